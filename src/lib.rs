@@ -1,0 +1,5 @@
+//! glimloom reads a *harness file*, the plain-text lighting plan of a scale model, and works out
+//! the real circuit behind it.
+#![warn(clippy::all)]
+
+pub mod text;

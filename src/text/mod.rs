@@ -1,0 +1,1 @@
+//! A document: rope, line index, edits, position encodings.
