@@ -2,4 +2,6 @@
 //! the real circuit behind it.
 #![warn(clippy::all)]
 
+pub mod syntax;
 pub mod text;
+pub mod units;
