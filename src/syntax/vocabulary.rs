@@ -610,7 +610,7 @@ pub const STANZAS: &[StanzaShape] = &[
                 "outer 1.3 mm",
             )]),
             shape("colours", &[List(&[Name(Role::WireColour)])], "The colour of the plus leg, then of the minus leg.", "colours red, black").instead("colours"),
-            shape("colour", &[Name(Role::Defined)], "The one colour, where both legs look alike.", "colour natural").instead("colours"),
+            shape("colour", &[Name(Role::WireColour)], "The one colour, where both legs look alike.", "colour natural").instead("colours"),
             shape("carries", &[Quantity(D::Current)], "The current that it may carry. Without it, worked out from its size.", "carries 500 mA"),
             HAVE,
             NOTE,
