@@ -2,6 +2,9 @@
 //! the real circuit behind it.
 #![warn(clippy::all)]
 
+pub mod checks;
+pub mod circuit;
+pub mod plan;
 pub mod syntax;
 pub mod text;
 pub mod units;

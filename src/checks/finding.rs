@@ -1,0 +1,37 @@
+//! A finding: something that a check has to say about a plan.
+
+use crate::plan::{Severity, StanzaId};
+use crate::syntax::tree::Name;
+use crate::text::Span;
+
+/// Something that a check has to say about a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// The check's name.
+    pub check: &'static str,
+    /// How bad it is.
+    pub severity: Severity,
+    /// The stanza that it stands on.
+    pub stanza: StanzaId,
+    /// The words at fault, relative to the stanza.
+    pub span: Span,
+    /// What is wrong, the figure and the limit, what to do.
+    pub message: String,
+    /// Other places that explain it.
+    pub related: Vec<(StanzaId, Span, String)>,
+    /// The name that the stanza defines (`saloon-1`; for a piece of a pattern the piece's), if any.
+    pub item: Option<Name>,
+    /// Nothing refers to it: an editor may show it faded.
+    pub unnecessary: bool,
+}
+
+/// A change of the text: what is put in place of what, relative to the stanza.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edit {
+    /// The stanza.
+    pub stanza: StanzaId,
+    /// The words that go; empty to insert.
+    pub span: Span,
+    /// What comes in their place.
+    pub text: String,
+}

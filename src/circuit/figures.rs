@@ -1,0 +1,128 @@
+//! The figures of a plan: what is measured where, in every scene.
+
+use crate::plan::{ItemId, Point};
+use crate::syntax::tree::Name;
+use crate::units::{ElectricCurrent, ElectricPotential, Power};
+
+/// One of the three solutions of a scene.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Corner {
+    /// All values as stated.
+    Typical,
+    /// Supplies low, resistors and lamps high.
+    Dim,
+    /// Supplies high, resistors and lamps low.
+    Bright,
+}
+
+impl Corner {
+    /// All, in the order in which they are solved.
+    pub const ALL: [Corner; 3] = [Corner::Typical, Corner::Dim, Corner::Bright];
+
+    /// As written in lists.
+    pub fn word(self) -> &'static str {
+        match self {
+            Corner::Typical => "typical",
+            Corner::Dim => "dim",
+            Corner::Bright => "bright",
+        }
+    }
+}
+
+/// A figure over the three corners.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Figure<Q> {
+    /// With all values as stated.
+    pub typical: Q,
+    /// The least of the three.
+    pub low: Q,
+    /// The greatest of the three.
+    pub high: Q,
+}
+
+/// The figures of a plan.
+#[derive(Clone, Debug, Default)]
+pub struct Solution {
+    /// The plan's scenes in order, then `all-on`.
+    pub scenes: Vec<SceneFigures>,
+}
+
+/// The figures of one scene.
+#[derive(Clone, Debug)]
+pub struct SceneFigures {
+    /// Its name; `all-on` for the implied one.
+    pub name: Name,
+    /// What is on: for each item of the plan, whether it is not cut out by the scene itself.
+    pub on: Vec<bool>,
+    /// The figures, or why there are none.
+    pub outcome: Result<Figures, NoSolution>,
+}
+
+/// The figures of a scene that has a solution at every corner.
+#[derive(Clone, Debug, Default)]
+pub struct Figures {
+    /// For each item of the plan.
+    pub items: Vec<ItemFigures>,
+    /// For each link of the plan: the current of its plus leg and of its minus leg, from the first end to the second.
+    pub links: Vec<(Figure<ElectricCurrent>, Figure<ElectricCurrent>)>,
+}
+
+/// The figures of one item. All are zero where it is not reached.
+#[derive(Clone, Debug, Default)]
+pub struct ItemFigures {
+    /// Whether both its ends lead to a supply that is on.
+    pub reached: bool,
+    /// Across its own ends, behind its run.
+    pub volts: Figure<ElectricPotential>,
+    /// What flows inside it from plus to minus.
+    pub amps: Figure<ElectricCurrent>,
+    /// Through the plus leg that feeds it, towards it.
+    pub passes: Figure<ElectricCurrent>,
+    /// Through the minus leg that feeds it, away from it.
+    pub returns: Figure<ElectricCurrent>,
+    /// The heat and light that it makes.
+    pub watts: Figure<Power>,
+    /// What is lost in wire, track, contacts and fuses on the way to it.
+    pub drop: Figure<ElectricPotential>,
+    /// For a strip: the least voltage across one of its groups (the greatest is `volts`' side).
+    pub lowest_group: Figure<ElectricPotential>,
+    /// For a strip: the greatest voltage across one of its groups.
+    pub highest_group: Figure<ElectricPotential>,
+    /// For a board: each output's voltage and the current that it gives (or sinks).
+    pub outputs: Vec<OutputFigures>,
+    /// For what hands power on: the voltage at the point that it hands on.
+    pub hands_on: Figure<ElectricPotential>,
+}
+
+/// The figures of a board's output.
+#[derive(Clone, Debug, Default)]
+pub struct OutputFigures {
+    /// Between its plus and the board's minus (for a sinking one, 0).
+    pub volts: Figure<ElectricPotential>,
+    /// What it gives; what it sinks.
+    pub amps: Figure<ElectricCurrent>,
+}
+
+/// Why a scene has no figures.
+#[derive(Clone, Debug)]
+pub struct NoSolution {
+    /// The item that cannot have what it wants.
+    pub item: ItemId,
+    /// The first corner at which it shows.
+    pub corner: Corner,
+    /// What is the matter.
+    pub cause: NoSolutionCause,
+}
+
+/// What keeps a circuit from settling.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NoSolutionCause {
+    /// A load cannot get its current or power above 0 V.
+    Starved,
+    /// Two sources are joined with no resistance between.
+    SourcesJoined(Point),
+    /// More than 1 kA would flow.
+    TooMuchCurrent,
+    /// The solver did not settle within its bounds.
+    Unsettled,
+}
