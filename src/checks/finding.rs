@@ -24,14 +24,3 @@ pub struct Finding {
     /// Nothing refers to it: an editor may show it faded.
     pub unnecessary: bool,
 }
-
-/// A change of the text: what is put in place of what, relative to the stanza.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Edit {
-    /// The stanza.
-    pub stanza: StanzaId,
-    /// The words that go; empty to insert.
-    pub span: Span,
-    /// What comes in their place.
-    pub text: String,
-}

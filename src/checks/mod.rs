@@ -2,4 +2,4 @@
 
 pub mod finding;
 
-pub use finding::{Edit, Finding};
+pub use finding::Finding;

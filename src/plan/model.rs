@@ -700,8 +700,19 @@ pub struct Problem {
 pub struct ProblemMend {
     /// What it does.
     pub title: String,
-    /// What is put in place of what, relative to the stanza.
-    pub edits: Vec<(StanzaId, Span, String)>,
+    /// What is put in place of what.
+    pub edits: Vec<Edit>,
+}
+
+/// A change of the text: what is put in place of what, relative to the stanza.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Edit {
+    /// The stanza.
+    pub stanza: StanzaId,
+    /// The words that go; empty to insert.
+    pub span: Span,
+    /// What comes in their place.
+    pub text: String,
 }
 
 impl Plan {
