@@ -1,8 +1,22 @@
 //! What the text means: names resolved across files, quantities with their units, the feed network.
 
+mod circles;
+mod copies;
 pub mod curve;
+mod load;
 pub mod model;
+mod names;
+mod of;
+mod places;
+mod resolve;
 pub mod sources;
+mod states;
+mod stock;
+#[cfg(test)]
+mod tests;
+mod wiring;
 
 pub use model::*;
-pub use sources::{FileKey, Sources, UseFailure};
+pub use sources::{Alone, FileKey, Sources, UseFailure};
+pub use stock::gauge_diameter;
+pub use wiring::{cut_is_whole, whole_groups};

@@ -2,3 +2,8 @@
 
 pub mod tree;
 pub mod vocabulary;
+
+/// stand-in
+pub fn read_file(_: &str) -> tree::File {
+    tree::File::default()
+}

@@ -1,0 +1,337 @@
+//! The names of a plan: what each stanza defines, and whether a name is free.
+
+use std::collections::{HashMap, HashSet};
+
+use super::model::{Definition, Edit, Plan, Problem, ProblemMend, Severity, StanzaId};
+use crate::syntax::tree::{Name, ValueKind};
+use crate::syntax::vocabulary::StanzaWord;
+use crate::text::Span;
+
+/// The names that stanzas define. Scenes and stages have names of their own.
+#[derive(Default)]
+pub(super) struct Names {
+    /// Stock, items, zones, passages, patterns and their pieces.
+    pub plan: HashMap<Name, Definition>,
+    /// Patterns: their pieces and the words that they need.
+    pub patterns: HashMap<Name, Pattern>,
+}
+
+/// What belongs to a pattern.
+#[derive(Default, Clone)]
+pub(super) struct Pattern {
+    /// Pieces: name without the pattern's, and stanza, in the order of the plan.
+    pub pieces: Vec<(Name, StanzaId)>,
+    /// The words that each copy puts a name to.
+    pub needs: Vec<Name>,
+}
+
+/// A name with its first word split off.
+pub(super) fn split_first(name: &Name) -> (Name, Option<Name>) {
+    match name.0.split_once('.') {
+        Some((first, rest)) => (Name(first.into()), Some(Name(rest.into()))),
+        None => (name.clone(), None),
+    }
+}
+
+/// A name with its last word split off.
+pub(super) fn split_last(name: &Name) -> Option<(Name, Name)> {
+    name.0
+        .rsplit_once('.')
+        .map(|(front, last)| (Name(front.into()), Name(last.into())))
+}
+
+/// Two names joined by a dot.
+pub(super) fn join(front: &Name, back: &Name) -> Name {
+    Name(format!("{}.{}", front.0, back.0).into())
+}
+
+/// Collects what the stanzas define; names taken twice and names with a wrong dot become problems,
+/// and their stanzas are left out.
+pub(super) fn collect(plan: &mut Plan) -> Names {
+    let mut names = Names::default();
+    let mut scenes: HashMap<Name, (StanzaId, Span)> = HashMap::new();
+    let mut stages: HashMap<Name, (StanzaId, Span)> = HashMap::new();
+    let mut harness: Option<(StanzaId, Span)> = None;
+
+    for id in plan.order.clone() {
+        if plan.stanza(id).word == Some(StanzaWord::Pattern)
+            && let Some((name, _)) = plan.stanza(id).name()
+        {
+            let mut pattern = Pattern::default();
+            if let Some(needs) = plan.stanza(id).clause("needs") {
+                let mut doubled = Vec::new();
+                for (need, span) in needs.names() {
+                    if pattern.needs.contains(need) {
+                        doubled.push(span)
+                    } else {
+                        pattern.needs.push(need.clone())
+                    }
+                }
+                names.patterns.entry(name.clone()).or_insert(pattern);
+                for span in doubled {
+                    taken(
+                        plan,
+                        id,
+                        span,
+                        "this word stands twice among those needed; remove one".to_owned(),
+                        None,
+                        Vec::new(),
+                    );
+                }
+            } else {
+                names.patterns.entry(name.clone()).or_insert(pattern);
+            }
+        }
+    }
+
+    for id in plan.order.clone() {
+        let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
+        let Some(word) = stanza.word else { continue };
+        if word == StanzaWord::Harness && id.file.0 == 0 {
+            match harness {
+                None => harness = Some((id, stanza.word_span)),
+                Some(first) => {
+                    let message =
+                        "the plan has its `harness` stanza already; put both into one".to_owned();
+                    taken(plan, id, stanza.word_span, message, Some(first), Vec::new());
+                }
+            }
+        }
+        if word == StanzaWord::Module {
+            outputs_once(plan, id);
+        }
+        let Some((name, span)) = stanza.name().map(|(n, s)| (n.clone(), s)) else {
+            continue;
+        };
+        if matches!(word, StanzaWord::Scene | StanzaWord::Stage) {
+            let own = if word == StanzaWord::Scene {
+                &mut scenes
+            } else {
+                &mut stages
+            };
+            if word == StanzaWord::Scene && &*name.0 == "all-on" {
+                let message = "`all-on` is the scene that is always there, with everything on; choose another name".to_owned();
+                taken(plan, id, span, message, None, Vec::new());
+            } else if let Some(first) = own.get(&name).copied() {
+                let message = format!(
+                    "there is a {} `{}` already; choose another name",
+                    word.word(),
+                    name.0
+                );
+                taken(plan, id, span, message, Some(first), Vec::new());
+            } else {
+                own.insert(name, (id, span));
+            }
+            continue;
+        }
+        if name.0.contains('.') && !piece(plan, &mut names, id, word, &name, span) {
+            continue;
+        }
+        if let Some(first) = names.plan.get(&name).copied() {
+            let message = format!(
+                "`{}` is defined twice: here, and as a {}; give this one another name",
+                name.0,
+                first.word.word()
+            );
+            let free = free_name(&name, &names);
+            let mend = ProblemMend {
+                title: format!("call this one {}", free.0),
+                edits: vec![Edit {
+                    stanza: id,
+                    span,
+                    text: free.0.to_string(),
+                }],
+            };
+            taken(
+                plan,
+                id,
+                span,
+                message,
+                Some((first.stanza, first.span)),
+                vec![mend],
+            );
+            continue;
+        }
+        names.plan.insert(
+            name,
+            Definition {
+                word,
+                stanza: id,
+                span,
+                target: None,
+            },
+        );
+    }
+    alike(plan, &names);
+    names
+}
+
+/// Enters a piece into its pattern; says what is wrong where it cannot be one.
+fn piece(
+    plan: &mut Plan,
+    names: &mut Names,
+    id: StanzaId,
+    word: StanzaWord,
+    name: &Name,
+    span: Span,
+) -> bool {
+    let (first, rest) = split_first(name);
+    let rest = rest.unwrap_or_else(|| first.clone());
+    let message = match names.patterns.get_mut(&first) {
+        None => format!(
+            "only pieces of a pattern have a dot in their name, and `{}` is no pattern; write a `-`",
+            first.0
+        ),
+        Some(_) if rest.0.contains('.') => {
+            "a piece's name has one dot: the pattern's name, a dot, its own name".to_owned()
+        }
+        Some(_)
+            if !(word.is_item() || word == StanzaWord::Link)
+                || word == StanzaWord::Copy
+                || word == StanzaWord::Supply =>
+        {
+            format!(
+                "a {} cannot be a piece of a pattern; give it a name without a dot",
+                word.word()
+            )
+        }
+        Some(pattern) if pattern.needs.contains(&rest) => {
+            format!(
+                "`{}` is a word that the pattern needs; call the piece something else",
+                rest.0
+            )
+        }
+        Some(pattern) => {
+            if !pattern.pieces.iter().any(|(n, _)| *n == rest) {
+                pattern.pieces.push((rest, id));
+            }
+            return true;
+        }
+    };
+    error(plan, "unknown-name", id, span, message);
+    false
+}
+
+fn outputs_once(plan: &mut Plan, id: StanzaId) {
+    let mut seen: HashMap<Name, Span> = HashMap::new();
+    let mut twice = Vec::new();
+    for clause in plan
+        .stanza(id)
+        .clauses
+        .iter()
+        .filter(|c| c.word == "output")
+    {
+        if let Some((name, span)) = clause.names().next() {
+            match seen.get(name) {
+                Some(first) => twice.push((name.clone(), span, *first)),
+                None => drop(seen.insert(name.clone(), span)),
+            }
+        }
+    }
+    for (name, span, first) in twice {
+        let message = format!(
+            "the module has an output `{}` already; choose another name",
+            name.0
+        );
+        taken(plan, id, span, message, Some((id, first)), Vec::new());
+    }
+}
+
+/// Names that differ by case alone are easily taken for each other: a hint.
+fn alike(plan: &mut Plan, names: &Names) {
+    let mut seen: HashMap<String, Definition> = HashMap::new();
+    let mut all: Vec<(&Name, &Definition)> = names.plan.iter().collect();
+    let place: HashMap<StanzaId, usize> = plan
+        .order
+        .iter()
+        .enumerate()
+        .map(|(i, s)| (*s, i))
+        .collect();
+    all.sort_by_key(|(_, d)| place.get(&d.stanza).copied());
+    for (name, definition) in all {
+        let folded = name.0.to_lowercase();
+        match seen.get(&folded) {
+            None => drop(seen.insert(folded, *definition)),
+            Some(first) => plan.problems.push(Problem {
+                check: "name-taken",
+                severity: Severity::Hint,
+                stanza: definition.stanza,
+                span: definition.span,
+                message: format!(
+                    "`{}` differs from another name by case alone; they are easily mixed up",
+                    name.0
+                ),
+                related: vec![(first.stanza, first.span, "the other name".to_owned())],
+                mends: Vec::new(),
+            }),
+        }
+    }
+}
+
+/// A name that is not taken: the name with the first number that is free behind it.
+fn free_name(name: &Name, names: &Names) -> Name {
+    let free = |n: &Name| !names.plan.contains_key(n);
+    (2..)
+        .map(|k| Name(format!("{}-{k}", name.0).into()))
+        .find(free)
+        .unwrap_or_else(|| name.clone())
+}
+
+fn taken(
+    plan: &mut Plan,
+    stanza: StanzaId,
+    span: Span,
+    message: String,
+    first: Option<(StanzaId, Span)>,
+    mends: Vec<ProblemMend>,
+) {
+    plan.left_out.insert(stanza);
+    let related = first
+        .map(|(stanza, span)| (stanza, span, "the other one".to_owned()))
+        .into_iter()
+        .collect();
+    plan.problems.push(Problem {
+        check: "name-taken",
+        severity: Severity::Error,
+        stanza,
+        span,
+        message,
+        related,
+        mends,
+    });
+}
+
+/// Reports an error of reading and leaves the stanza out.
+pub(super) fn error(
+    plan: &mut Plan,
+    check: &'static str,
+    stanza: StanzaId,
+    span: Span,
+    message: String,
+) {
+    plan.left_out.insert(stanza);
+    plan.problems.push(Problem {
+        check,
+        severity: Severity::Error,
+        stanza,
+        span,
+        message,
+        related: Vec::new(),
+        mends: Vec::new(),
+    });
+}
+
+/// The text of a value that is a text.
+pub(super) fn text_of(kind: &ValueKind) -> Option<std::sync::Arc<str>> {
+    if let ValueKind::Text(text) = kind {
+        Some(text.clone())
+    } else {
+        None
+    }
+}
+
+/// Names that occur in a set more than once are harmless; this keeps the first of each.
+pub(super) fn once<T: std::hash::Hash + Eq + Copy>(list: Vec<T>) -> Vec<T> {
+    let mut seen = HashSet::new();
+    list.into_iter().filter(|x| seen.insert(*x)).collect()
+}

@@ -1,0 +1,164 @@
+//! [`Plan::of`]: the whole way from text to plan.
+
+use std::sync::Arc;
+
+use super::load::load;
+use super::model::*;
+use super::names::{self, text_of};
+use super::resolve::Resolver;
+use super::sources::{FileKey, Sources};
+use super::{places, states, stock, wiring};
+use crate::syntax::tree::{Clause, ValueKind, quantities};
+use crate::syntax::vocabulary::{Dimension as D, StanzaWord};
+use crate::units::*;
+
+impl Plan {
+    /// Reads a plan: its own file and those that it uses. Never fails: what cannot be read is among
+    /// `problems`, and the rest is there.
+    pub fn of(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Plan {
+        let mut plan = load(root, text, sources);
+        faults(&mut plan);
+        settings(&mut plan);
+        let names = names::collect(&mut plan);
+        let mut resolver = Resolver::new(names);
+        patterns(&plan, &mut resolver);
+        stock::read(&mut plan, &mut resolver);
+        places::read(&mut plan, &mut resolver);
+        let place = wiring::read(&mut plan, &mut resolver);
+        states::read(&mut plan, &mut resolver, &place);
+        let items: Vec<(crate::syntax::tree::Name, ItemId)> = plan
+            .items
+            .iter()
+            .enumerate()
+            .map(|(k, item)| (item.name.clone(), ItemId(k)))
+            .collect();
+        let drafts: Vec<_> = items
+            .iter()
+            .filter_map(|(name, item)| {
+                Some((
+                    name.clone(),
+                    *item,
+                    resolver.drafts[*resolver.items.get(name)?].1,
+                ))
+            })
+            .collect();
+        let mut names = resolver.finish(&mut plan).plan;
+        for (name, item, definition) in drafts {
+            names.insert(
+                name,
+                Definition {
+                    target: Some(Target::Item(item)),
+                    ..definition
+                },
+            );
+        }
+        for (k, link) in plan.links.iter().enumerate() {
+            if let Some(definition) = names.get_mut(&link.name) {
+                definition.target = Some(Target::Link(LinkId(k)));
+            }
+        }
+        plan.names = names;
+        plan
+    }
+}
+
+/// What the reading of each stanza found wrong.
+fn faults(plan: &mut Plan) {
+    for id in plan.order.clone() {
+        let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
+        for fault in &stanza.faults {
+            plan.left_out.insert(id);
+            plan.problems.push(Problem {
+                check: fault.check,
+                severity: Severity::Error,
+                stanza: id,
+                span: fault.span,
+                message: fault.message.clone(),
+                related: fault
+                    .related
+                    .iter()
+                    .map(|(span, text)| (id, *span, text.clone()))
+                    .collect(),
+                mends: fault
+                    .mends
+                    .iter()
+                    .map(|mend| ProblemMend {
+                        title: mend.title.clone(),
+                        edits: mend
+                            .edits
+                            .iter()
+                            .map(|(span, text)| Edit {
+                                stanza: id,
+                                span: *span,
+                                text: text.clone(),
+                            })
+                            .collect(),
+                    })
+                    .collect(),
+            });
+        }
+    }
+}
+
+/// What the plan's own `harness` stanza says; those of used files do not count. A clause that is in
+/// error leaves the default, the others hold.
+fn settings(plan: &mut Plan) {
+    let own = plan
+        .order
+        .iter()
+        .copied()
+        .find(|id| id.file.0 == 0 && plan.stanza(*id).word == Some(StanzaWord::Harness));
+    let Some(id) = own else { return };
+    let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
+    let figure = |word: &str, d| {
+        stanza
+            .clause(word)
+            .and_then(|c: &Clause| quantities(&c.values, d).next())
+    };
+    let mut settings = Settings {
+        title: stanza.head.first().and_then(|v| text_of(&v.kind)),
+        stanza: Some(id),
+        scale: stanza.clause("scale").and_then(|c| {
+            c.values.iter().find_map(|v| {
+                if let ValueKind::Scale(n) = v.kind {
+                    Some(n)
+                } else {
+                    None
+                }
+            })
+        }),
+        bench: figure("bench", D::Voltage).map(volts),
+        survives_one_break: stanza.clause("survives").is_some(),
+        ..Settings::default()
+    };
+    if let Some(kelvin) = figure("ambient", D::Temperature) {
+        settings.ambient = celsius(kelvin - 273.15);
+    }
+    for (word, place) in [
+        ("headroom", &mut settings.headroom),
+        ("max-drop", &mut settings.max_drop),
+        ("tolerance", &mut settings.tolerance),
+    ] {
+        if let Some(x) = figure(word, D::Percent) {
+            *place = ratio(x);
+        }
+    }
+    if let Some(x) = figure("slack", D::Length) {
+        settings.slack = metres(x);
+    }
+    for treat in stanza.clauses.iter().filter(|c| c.word == "treat") {
+        if let (Some((check, _)), Some(severity)) = (treat.names().next(), treat.choice()) {
+            settings.treat.push((check.0.clone(), severity));
+        }
+    }
+    plan.settings = settings;
+}
+
+/// A pattern that is not in error leads to its stanza.
+fn patterns(plan: &Plan, resolver: &mut Resolver) {
+    for definition in resolver.names.plan.values_mut() {
+        if definition.word == StanzaWord::Pattern && !plan.left_out.contains(&definition.stanza) {
+            definition.target = Some(Target::Pattern(definition.stanza));
+        }
+    }
+}

@@ -1,0 +1,572 @@
+//! From a name as written to what it leads to, with what is said where it leads nowhere.
+
+use std::collections::{HashMap, HashSet};
+
+use super::model::{
+    Definition, Edit, Plan, Problem, ProblemMend, Reference, Severity, StanzaId, Target,
+};
+use super::names::{Names, join, split_first, split_last};
+use crate::syntax::tree::Name;
+use crate::syntax::vocabulary::{Role, StanzaWord};
+use crate::text::Span;
+
+/// What came of a name.
+pub(super) enum Found<T> {
+    /// It leads there.
+    Is(T),
+    /// It leads to a stanza in error: what uses it is left out, and nothing more is said.
+    InError,
+    /// It leads nowhere; that has been noted.
+    Nowhere,
+}
+
+impl<T> Found<T> {
+    pub(super) fn ok(self) -> Option<T> {
+        if let Found::Is(x) = self {
+            Some(x)
+        } else {
+            None
+        }
+    }
+}
+
+/// The view from inside a pattern's piece: its words stand for the copy's.
+#[derive(Clone)]
+pub(super) struct Inside {
+    pub pattern: Name,
+    /// The copy's name; `None` while the pattern itself is judged, without a copy.
+    pub copy: Option<Name>,
+    /// What the needed words stand for, and where the copy says so.
+    pub stand_ins: HashMap<Name, (Name, (StanzaId, Span))>,
+}
+
+impl Inside {
+    /// Whether a name is one of the pattern's own: the pattern, a piece, a needed word.
+    fn owns(&self, name: &Name) -> bool {
+        split_first(name).0 == self.pattern
+    }
+
+    /// A name as the copy means it, and the words that answer for it where they are the copy's.
+    fn translate(&self, name: &Name, at: (StanzaId, Span)) -> (Name, (StanzaId, Span)) {
+        let (first, rest) = split_first(name);
+        let Some(copy) = self.copy.as_ref().filter(|_| first == self.pattern) else {
+            return (name.clone(), at);
+        };
+        let Some(rest) = rest else {
+            return (copy.clone(), at);
+        };
+        let (word, tail) = split_first(&rest);
+        match (self.stand_ins.get(&word), tail) {
+            (Some((name, at)), None) => (name.clone(), *at),
+            (Some((name, at)), Some(tail)) => (join(name, &tail), *at),
+            (None, _) => (join(copy, &rest), at),
+        }
+    }
+}
+
+/// A name that led nowhere.
+struct Unknown {
+    stanza: StanzaId,
+    span: Span,
+    name: Name,
+    role: Role,
+    /// What there is to say beyond "no such name".
+    because: Option<String>,
+    /// It was met in a copy; what the pattern itself has to say of the same words comes first.
+    in_copy: bool,
+}
+
+/// Resolves names and keeps what was found and what was not.
+pub(super) struct Resolver {
+    pub names: Names,
+    /// Every item, pieces of copies included: the index of its draft.
+    pub items: HashMap<Name, usize>,
+    /// For each draft of a board, its outputs' names; `None` for what is no board.
+    pub outputs: Vec<Option<Vec<Name>>>,
+    /// For each draft, the word of its stanza and the definition that a reference leads to.
+    pub drafts: Vec<(StanzaWord, Definition)>,
+    references: Vec<Reference>,
+    unknowns: Vec<Unknown>,
+}
+
+impl Resolver {
+    pub(super) fn new(names: Names) -> Resolver {
+        Resolver {
+            names,
+            items: HashMap::new(),
+            outputs: Vec::new(),
+            drafts: Vec::new(),
+            references: Vec::new(),
+            unknowns: Vec::new(),
+        }
+    }
+
+    /// Keeps a reference. The pattern's own names are kept when the pattern itself is judged, not
+    /// once more for each copy.
+    fn refer(&mut self, own: bool, at: (StanzaId, Span), name: &Name, definition: StanzaId) {
+        if !own {
+            self.references.push(Reference {
+                stanza: at.0,
+                span: at.1,
+                name: name.clone(),
+                definition,
+            });
+        }
+    }
+
+    /// Notes a name that leads nowhere.
+    pub(super) fn unknown(
+        &mut self,
+        stanza: StanzaId,
+        span: Span,
+        name: &Name,
+        role: Role,
+        because: Option<String>,
+    ) {
+        self.unknowns.push(Unknown {
+            stanza,
+            span,
+            name: name.clone(),
+            role,
+            because,
+            in_copy: false,
+        });
+    }
+
+    fn nowhere(
+        &mut self,
+        own: bool,
+        at: (StanzaId, Span),
+        name: &Name,
+        role: Role,
+        because: Option<String>,
+    ) {
+        self.unknown(at.0, at.1, name, role, because);
+        if let Some(last) = self.unknowns.last_mut() {
+            last.in_copy = own;
+        }
+    }
+
+    /// Stock, a zone, a passage, a pattern: what the role asks for.
+    pub(super) fn definition(
+        &mut self,
+        plan: &Plan,
+        at: (StanzaId, Span),
+        written: &Name,
+        role: Role,
+        inside: Option<&Inside>,
+    ) -> Found<Target> {
+        if let Some(inside) = inside.filter(|i| i.copy.is_none())
+            && self.within_pattern(inside, at, written)
+        {
+            return Found::InError; // a needed word: only a copy says what it is
+        }
+        let own = inside.is_some_and(|i| i.owns(written));
+        let (name, at) = inside.map_or_else(|| (written.clone(), at), |i| i.translate(written, at));
+        let written = if own { &name } else { written };
+        match self.names.plan.get(&name).copied() {
+            Some(definition) if fits(role, definition.word) => {
+                self.refer(own, at, &name, definition.stanza);
+                match definition.target {
+                    Some(target) if !plan.left_out.contains(&definition.stanza) => {
+                        Found::Is(target)
+                    }
+                    _ => Found::InError,
+                }
+            }
+            Some(definition) => {
+                self.refer(own, at, &name, definition.stanza);
+                let because = format!(
+                    "`{}` is a {}, and {} is wanted here",
+                    name.0,
+                    definition.word.word(),
+                    wanted(role)
+                );
+                self.nowhere(own, at, written, role, Some(because));
+                Found::Nowhere
+            }
+            None => {
+                self.nowhere(own, at, written, role, None);
+                Found::Nowhere
+            }
+        }
+    }
+
+    /// An item or an output of a board: the draft and the output's index. `Role::Point`: it must
+    /// hand power on.
+    pub(super) fn point(
+        &mut self,
+        plan: &Plan,
+        at: (StanzaId, Span),
+        written: &Name,
+        role: Role,
+        inside: Option<&Inside>,
+    ) -> Found<(usize, Option<usize>)> {
+        if let Some(inside) = inside.filter(|i| i.copy.is_none())
+            && self.within_pattern(inside, at, written)
+        {
+            return Found::InError;
+        }
+        let own = inside.is_some_and(|i| i.owns(written));
+        let (name, at) = inside.map_or_else(|| (written.clone(), at), |i| i.translate(written, at));
+        let written = if own { &name } else { written };
+        if let Some(&draft) = self.items.get(&name) {
+            let (word, definition) = self.drafts[draft];
+            self.refer(own, at, &name, definition.stanza);
+            if plan.left_out.contains(&definition.stanza) {
+                return Found::InError;
+            }
+            let because = match (role, word) {
+                (Role::Point, StanzaWord::Board) => {
+                    let outputs = self.outputs[draft].as_deref().unwrap_or(&[]);
+                    let first = outputs
+                        .first()
+                        .map_or_else(|| "OUTPUT".into(), |o| o.0.clone());
+                    Some(format!(
+                        "`{}` is a board and feeds by its outputs; name one, as {}.{first}",
+                        name.0, name.0
+                    ))
+                }
+                (Role::Point, StanzaWord::Load) => Some(format!(
+                    "`{}` is a load and hands no power on; feed this from where the load is fed",
+                    name.0
+                )),
+                _ => None,
+            };
+            if because.is_some() {
+                self.nowhere(own, at, written, role, because);
+                return Found::Nowhere;
+            }
+            return Found::Is((draft, None));
+        }
+        if let Some((board, output)) = split_last(&name)
+            && let Some(&draft) = self.items.get(&board)
+        {
+            let (word, definition) = self.drafts[draft];
+            self.refer(own, at, &board, definition.stanza);
+            if plan.left_out.contains(&definition.stanza) {
+                return Found::InError;
+            }
+            let because = match self.outputs[draft].as_deref() {
+                Some(outputs) => match outputs.iter().position(|o| *o == output) {
+                    Some(index) => return Found::Is((draft, Some(index))),
+                    None if outputs.is_empty() => format!("the board `{}` has no outputs", board.0),
+                    None => {
+                        let list: Vec<&str> = outputs.iter().map(|o| &*o.0).collect();
+                        format!(
+                            "the board `{}` has no output `{}`; it has {}",
+                            board.0,
+                            output.0,
+                            list.join(", ")
+                        )
+                    }
+                },
+                None if word == StanzaWord::Board => return Found::InError,
+                None => format!("`{}` is a {} and has no outputs", board.0, word.word()),
+            };
+            self.nowhere(own, at, written, role, Some(because));
+            return Found::Nowhere;
+        }
+        if let Some(definition) = self.names.plan.get(&name).copied() {
+            self.refer(own, at, &name, definition.stanza);
+            let is_item = definition.word.is_item();
+            if is_item
+                && plan.left_out.contains(&definition.stanza)
+                && split_first(&name).1.is_none()
+            {
+                return Found::InError;
+            }
+            let because = match split_first(&name) {
+                (pattern, Some(piece)) => format!(
+                    "`{}` is a piece of a pattern and not built itself; name it by a copy of `{}`, as COPY.{}",
+                    name.0, pattern.0, piece.0
+                ),
+                _ => format!(
+                    "`{}` is a {}, and {} is wanted here",
+                    name.0,
+                    definition.word.word(),
+                    wanted(role)
+                ),
+            };
+            self.nowhere(own, at, written, role, Some(because));
+            return Found::Nowhere;
+        }
+        // A board in error takes the references to its outputs with it.
+        if let Some((board, _)) = split_last(&name)
+            && let Some(definition) = self.names.plan.get(&board).copied()
+            && plan.left_out.contains(&definition.stanza)
+        {
+            self.refer(own, at, &board, definition.stanza);
+            return Found::InError;
+        }
+        self.nowhere(own, at, written, role, None);
+        Found::Nowhere
+    }
+
+    /// Whether a name is of the pattern itself: its own, a piece's, a needed word's.
+    fn within_pattern(&mut self, inside: &Inside, at: (StanzaId, Span), written: &Name) -> bool {
+        let (first, rest) = split_first(written);
+        if first != inside.pattern {
+            return false;
+        }
+        let Some(pattern) = self.names.patterns.get(&first) else {
+            return false;
+        };
+        let piece = rest.map(|rest| split_first(&rest).0);
+        let definition = match &piece {
+            None => self.names.plan.get(&first).map(|d| d.stanza),
+            Some(word) if pattern.needs.contains(word) => {
+                self.names.plan.get(&first).map(|d| d.stanza)
+            }
+            Some(word) => pattern
+                .pieces
+                .iter()
+                .find(|(name, _)| name == word)
+                .map(|(_, id)| *id),
+        };
+        let name = match piece {
+            Some(piece) if !pattern.needs.contains(&piece) => join(&first, &piece),
+            _ => first,
+        };
+        if let Some(definition) = definition {
+            self.refer(false, at, &name, definition);
+        }
+        definition.is_some()
+    }
+
+    /// Turns what led nowhere into problems and hands over the references.
+    pub(super) fn finish(mut self, plan: &mut Plan) -> Names {
+        let mut seen = HashSet::new();
+        self.references
+            .retain(|r| seen.insert((r.stanza, r.span, r.definition)));
+        let referred: HashSet<&Name> = self.references.iter().map(|r| &r.name).collect();
+
+        // One slip in a stanza's own name, and every user of it would be at fault: one finding there.
+        let mut slips: Vec<(Name, Definition, Vec<usize>)> = Vec::new();
+        let mut explained = HashSet::new();
+        for (k, unknown) in self.unknowns.iter().enumerate() {
+            if explained.contains(&k) || unknown.because.is_some() {
+                continue;
+            }
+            let mut near: Vec<(&Name, &Definition)> = self
+                .names
+                .plan
+                .iter()
+                .filter(|(name, d)| {
+                    fits(unknown.role, d.word)
+                        && !referred.contains(name)
+                        && one_slip(&name.0, &unknown.name.0)
+                })
+                .collect();
+            near.sort_by_key(|(_, d)| d.stanza);
+            if let [(name, definition)] = near[..] {
+                let users: Vec<usize> = (0..self.unknowns.len())
+                    .filter(|&j| {
+                        self.unknowns[j].name == unknown.name && self.unknowns[j].because.is_none()
+                    })
+                    .collect();
+                explained.extend(users.iter().copied());
+                slips.push((name.clone(), *definition, users));
+            }
+        }
+        for (name, definition, users) in slips {
+            let wanted = self.unknowns[users[0]].name.clone();
+            for &user in &users {
+                plan.left_out.insert(self.unknowns[user].stanza);
+            }
+            let places = users
+                .iter()
+                .map(|&u| (self.unknowns[u].stanza, self.unknowns[u].span));
+            let mut places: Vec<(StanzaId, Span)> = places.collect();
+            places.sort();
+            places.dedup();
+            let related = places
+                .iter()
+                .map(|(s, at)| (*s, *at, format!("says `{}`", wanted.0)))
+                .collect();
+            let count = places.len();
+            let verb = if count == 1 {
+                "place says"
+            } else {
+                "places say"
+            };
+            plan.problems.push(Problem {
+                check: "unknown-name",
+                severity: Severity::Error,
+                stanza: definition.stanza,
+                span: definition.span,
+                message: format!(
+                    "nothing refers to `{}`, and {count} {verb} `{}`; give both one spelling",
+                    name.0, wanted.0
+                ),
+                related,
+                mends: vec![
+                    ProblemMend {
+                        title: format!("call it {}", wanted.0),
+                        edits: vec![Edit {
+                            stanza: definition.stanza,
+                            span: definition.span,
+                            text: wanted.0.to_string(),
+                        }],
+                    },
+                    ProblemMend {
+                        title: format!("write {} where it is used", name.0),
+                        edits: places
+                            .iter()
+                            .map(|(s, at)| Edit {
+                                stanza: *s,
+                                span: *at,
+                                text: name.0.to_string(),
+                            })
+                            .collect(),
+                    },
+                ],
+            });
+        }
+
+        let mut told = HashSet::new();
+        for (k, unknown) in self.unknowns.iter().enumerate() {
+            if explained.contains(&k) || !told.insert((unknown.stanza, unknown.span)) {
+                continue;
+            }
+            let nearest = self.nearest(plan, unknown);
+            let message = match (&unknown.because, nearest.first()) {
+                (Some(because), _) => because.clone(),
+                (None, Some(near)) => format!(
+                    "nothing is named `{}`; nearest name: {}",
+                    unknown.name.0, near.0
+                ),
+                (None, None) => format!(
+                    "nothing is named `{}`; {} is wanted here",
+                    unknown.name.0,
+                    wanted(unknown.role)
+                ),
+            };
+            let mends = nearest
+                .iter()
+                .map(|near| ProblemMend {
+                    title: format!("write {}", near.0),
+                    edits: vec![Edit {
+                        stanza: unknown.stanza,
+                        span: unknown.span,
+                        text: near.0.to_string(),
+                    }],
+                })
+                .chain(define(plan, unknown))
+                .collect();
+            plan.left_out.insert(unknown.stanza);
+            plan.problems.push(Problem {
+                check: "unknown-name",
+                severity: Severity::Error,
+                stanza: unknown.stanza,
+                span: unknown.span,
+                message,
+                related: Vec::new(),
+                mends,
+            });
+        }
+        plan.references = self.references;
+        self.names
+    }
+
+    /// Up to three names of the right kind that are spelt nearly like this one.
+    fn nearest(&self, plan: &Plan, unknown: &Unknown) -> Vec<Name> {
+        let role = unknown.role;
+        let items = self
+            .items
+            .iter()
+            .filter(|(_, d)| fits(role, self.drafts[**d].0))
+            .flat_map(
+                |(name, d)| match (self.drafts[*d].0, self.outputs[*d].as_deref()) {
+                    (StanzaWord::Board, Some(outputs)) if role == Role::Point => {
+                        outputs.iter().map(|o| join(name, o)).collect::<Vec<_>>()
+                    }
+                    _ => vec![name.clone()],
+                },
+            );
+        let others = self.names.plan.iter().filter(|(name, d)| {
+            fits(role, d.word)
+                && !d.word.is_item()
+                && !name.0.contains('.')
+                && !plan.left_out.contains(&d.stanza)
+        });
+        let mut near: Vec<(usize, Name)> = items
+            .chain(others.map(|(name, _)| name.clone()))
+            .map(|name| (strsim::osa_distance(&name.0, &unknown.name.0), name))
+            .filter(|(distance, _)| *distance <= (unknown.name.0.chars().count() / 3).max(1))
+            .collect();
+        near.sort();
+        near.dedup();
+        near.into_iter().take(3).map(|(_, name)| name).collect()
+    }
+}
+
+/// For zones and joints, which need no figures: a stanza that defines the name.
+fn define(plan: &Plan, unknown: &Unknown) -> Option<ProblemMend> {
+    if unknown.role != Role::Zone || unknown.because.is_some() || unknown.name.0.contains('.') {
+        return None;
+    }
+    let stanza = plan.stanza(unknown.stanza);
+    let end = if stanza.text.contains("\r\n") {
+        "\r\n"
+    } else {
+        "\n"
+    };
+    Some(ProblemMend {
+        title: format!("add a zone {}", unknown.name.0),
+        edits: vec![Edit {
+            stanza: unknown.stanza,
+            span: Span::new(stanza.word_span.start, stanza.word_span.start),
+            text: format!("zone {}{end}", unknown.name.0),
+        }],
+    })
+}
+
+/// Whether two names are one slip of the finger apart.
+fn one_slip(a: &str, b: &str) -> bool {
+    a.chars().count().max(b.chars().count()) > 2
+        && strsim::osa_distance(a, b) == 1
+        && !numbered_alike(a, b)
+}
+
+/// `saloon-1` and `saloon-2` are two names of a row, not a slip.
+fn numbered_alike(a: &str, b: &str) -> bool {
+    let stem = |s: &str| s.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    stem(a) == stem(b)
+}
+
+/// Whether a stanza defines what the role asks for.
+fn fits(role: Role, word: StanzaWord) -> bool {
+    match role {
+        Role::Point => word.is_item() && word != StanzaWord::Load,
+        Role::Item => word.is_item(),
+        Role::Wire => word == StanzaWord::Wire,
+        Role::Tape => word == StanzaWord::Tape,
+        Role::Led => word == StanzaWord::Led,
+        Role::Module => word == StanzaWord::Module,
+        Role::Zone => word == StanzaWord::Zone,
+        Role::Passage => word == StanzaWord::Passage,
+        Role::Pattern => word == StanzaWord::Pattern,
+        Role::StandIn => !matches!(word, StanzaWord::Pattern | StanzaWord::Link),
+        _ => false,
+    }
+}
+
+/// What a role asks for, in plain words.
+fn wanted(role: Role) -> &'static str {
+    match role {
+        Role::Point => "something that hands power on",
+        Role::Item => "an item of the wiring",
+        Role::Wire => "a wire of the stock",
+        Role::Tape => "a tape of the stock",
+        Role::Led => "a led of the stock",
+        Role::Module => "a module of the stock",
+        Role::Zone => "a zone",
+        Role::Passage => "a passage",
+        Role::Pattern => "a pattern",
+        Role::Output => "an output of this module",
+        Role::Need => "a word that the pattern needs",
+        Role::Piece => "a piece of the pattern",
+        _ => "a name of the plan",
+    }
+}

@@ -1,0 +1,244 @@
+//! A plan in, what is understood of it out.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::*;
+
+const STOCK: &str = "\
+wire fine
+  gauge 32 AWG
+tape warm
+  group 3 lamps long 25 mm
+  works 7 V to 12.6 V
+  draws 18 mA at 12 V
+led pearl
+  drops 3.0 V at 20 mA
+module flasher
+  draws 3 mA
+  output a 60 mA
+  output b 60 mA sinks
+supply adapter 12 V 1 A
+fuse F1 400 mA from adapter
+";
+
+fn plan(text: &str) -> Plan {
+    Plan::of(
+        FileKey::new("plan"),
+        format!("{STOCK}{text}").into(),
+        &Alone,
+    )
+}
+
+/// Each problem as `check: words at fault`.
+fn problems(plan: &Plan) -> Vec<String> {
+    plan.problems
+        .iter()
+        .map(|p| format!("{}: {}", p.check, plan.stanza(p.stanza).words(p.span)))
+        .collect()
+}
+
+fn names(plan: &Plan) -> Vec<&str> {
+    plan.items.iter().map(|i| &*i.name.0).collect()
+}
+
+#[test]
+fn points_may_stand_behind_their_users() {
+    let plan = plan("lamp mast of pearl from keel\njoint keel from F1 over 60 cm of fine\n");
+    assert_eq!(problems(&plan), [""; 0]);
+    let mast = &plan.items[plan.item("mast").unwrap().0];
+    assert_eq!(plan.point_name(mast.feed.as_ref().unwrap().from), "keel");
+    let keel = &plan.items[plan.item("keel").unwrap().0];
+    assert!(
+        (keel
+            .feed
+            .as_ref()
+            .unwrap()
+            .run
+            .as_ref()
+            .unwrap()
+            .length
+            .value
+            - 0.6)
+            .abs()
+            < 1e-12
+    );
+}
+
+#[test]
+fn an_unknown_name_leaves_out_what_hangs_on_it_and_says_so_once() {
+    let plan =
+        plan("joint keel from F2\nlamp mast of pearl from keel\nlamp bow of pearl from F1\n");
+    assert_eq!(problems(&plan), ["unknown-name: F2"]);
+    assert!(
+        plan.problems[0].message.ends_with("nearest name: F1"),
+        "{}",
+        plan.problems[0].message
+    );
+    assert_eq!(names(&plan), ["adapter", "F1", "bow"]);
+}
+
+#[test]
+fn a_slip_in_the_definition_is_one_finding_there() {
+    let plan =
+        plan("joint kele from F1\nlamp mast of pearl from keel\nlamp bow of pearl from keel\n");
+    assert_eq!(problems(&plan), ["unknown-name: kele"]);
+    assert_eq!(plan.problems[0].related.len(), 2);
+    assert_eq!(plan.problems[0].mends[0].title, "call it keel");
+}
+
+#[test]
+fn wrong_kinds_are_explained() {
+    let plan = plan(
+        "board blink of flasher from F1\nlamp a of pearl from blink\nlamp b of pearl from blink.c\nlamp c of fine from F1\n",
+    );
+    let messages: Vec<&str> = plan.problems.iter().map(|p| p.message.as_str()).collect();
+    assert_eq!(
+        messages,
+        [
+            "`fine` is a wire, and a led of the stock is wanted here",
+            "`blink` is a board and feeds by its outputs; name one, as blink.a",
+            "the board `blink` has no output `c`; it has a, b",
+        ]
+    );
+}
+
+#[test]
+fn names_are_taken_once() {
+    let plan = plan("joint keel from F1\njoint keel from F1\njoint Keel from F1\n");
+    assert_eq!(problems(&plan), ["name-taken: keel", "name-taken: Keel"]);
+    assert_eq!(plan.problems[1].severity, Severity::Hint);
+    assert_eq!(plan.problems[0].mends[0].title, "call this one keel-2");
+}
+
+#[test]
+fn circles_are_found_in_both_legs() {
+    let plan = plan("joint a from b\njoint b from c\njoint c from a\nlamp d of pearl from c\n");
+    assert_eq!(problems(&plan), ["fed-in-a-circle: from b"]);
+    assert_eq!(names(&plan), ["adapter", "F1"]);
+    let plan = self::plan("joint a from F1 return to b\njoint b from a\n");
+    assert_eq!(problems(&plan), ["fed-in-a-circle: from F1 return to b"]);
+}
+
+#[test]
+fn a_sinking_output_has_no_plus() {
+    let plan = plan(
+        "board blink of flasher from F1\nlamp a of pearl from blink.b\nlamp b of pearl from F1 return to blink.b\n",
+    );
+    assert_eq!(problems(&plan), ["not-fed: from blink.b"]);
+    assert!(plan.item("b").is_some());
+}
+
+#[test]
+fn tape_counts_whole_groups() {
+    let plan = plan(
+        "strip a of warm 7 lamps from F1\nstrip b of warm 2 groups from F1\nstrip c of warm 75.4 mm from F1\nstrip d of warm 70 mm from F1\n",
+    );
+    let groups = |name| match plan.items[plan.item(name).unwrap().0].part {
+        Part::Strip {
+            tape, groups, cut, ..
+        } => (groups, cut_is_whole(&plan.tapes[tape.0], cut)),
+        _ => unreachable!(),
+    };
+    assert_eq!(
+        [groups("a"), groups("b"), groups("c"), groups("d")],
+        [(2, false), (2, true), (3, true), (2, false)]
+    );
+}
+
+#[test]
+fn copies_bring_their_pieces() {
+    let plan = plan(
+        "led ruby\n  drops 2 V at 20 mA\nled jade\n  drops 3.1 V at 20 mA\nzone left\nzone right\npassage hole between left and right bore 3 mm\n\
+         pattern wing needs lens, bay, spar\n\
+         lamp wing.tip of wing.lens resistor 560 ohm from wing over 190 mm of fine via wing.spar in wing.bay\n\
+         lamp wing.landing of pearl resistor 150 ohm from wing.tip over 70 mm of fine\n\
+         copy port of wing from F1 where lens ruby, bay left, spar hole\n\
+         copy starboard of wing from F1 over 130 mm of fine where lens jade, bay right, spar hole\n  but tip resistor 680 ohm\n\
+         lamp extra of pearl from port.tip\nscene dark off port, starboard.tip\n",
+    );
+    assert_eq!(problems(&plan), [""; 0]);
+    assert_eq!(
+        names(&plan),
+        [
+            "adapter",
+            "F1",
+            "port",
+            "port.tip",
+            "port.landing",
+            "starboard",
+            "starboard.tip",
+            "starboard.landing",
+            "extra"
+        ]
+    );
+    let resistor = |name: &str| match plan.items[plan.item(name).unwrap().0].part {
+        Part::Lamps { led, resistor, .. } => {
+            (&*plan.leds[led.0].name.0, resistor.unwrap().ohms.value)
+        }
+        _ => unreachable!(),
+    };
+    assert_eq!(resistor("port.tip"), ("ruby", 560.0));
+    assert_eq!(resistor("starboard.tip"), ("jade", 680.0));
+    assert_eq!(
+        plan.zones[plan.items[3].zone.unwrap().0].name.0.as_ref(),
+        "left"
+    );
+    assert_eq!(
+        plan.items[4].zone, plan.items[3].zone,
+        "a piece without a zone sits where what feeds it sits"
+    );
+}
+
+#[test]
+fn a_copy_says_what_it_lacks() {
+    let plan = plan(
+        "pattern wing needs lens, bay\nlamp wing.tip of wing.lens from wing in wing.bay\n\
+         copy port of wing from F1 where lens pearl\ncopy star of wing from F1 where lens fine, bay F1\n  but tap resistor 1k\n",
+    );
+    assert_eq!(
+        problems(&plan),
+        [
+            "clause-missing: pearl",
+            "unknown-name: tap",
+            "unknown-name: fine",
+            "unknown-name: F1"
+        ]
+    );
+}
+
+#[test]
+fn files_are_used_once_and_circles_are_named() {
+    let files: BTreeMap<String, Arc<str>> = [
+        ("stock", "use \"colours\"\nled ruby\n  drops 2 V at 20 mA\n"),
+        ("colours", "wire hook\n  gauge 24 AWG\n"),
+        ("round", "use \"back\"\n"),
+        ("back", "use \"round\"\n"),
+    ]
+    .map(|(name, text)| (name.to_owned(), Arc::from(text)))
+    .into();
+    let of = |text: &str| Plan::of(FileKey::new("plan"), text.into(), &files);
+    let plan = of(
+        "use \"stock\"\nuse \"colours\"\nsupply s 9 V\nlamp a of ruby from s over 1 m of hook\n",
+    );
+    assert_eq!(problems(&plan), [""; 0]);
+    assert_eq!(plan.files.len(), 3);
+    assert_eq!(plan.items.len(), 2);
+    let plan = of("use \"round\"\nuse \"none\"\n");
+    assert_eq!(
+        problems(&plan),
+        ["use-failed: \"round\"", "use-failed: \"none\""]
+    );
+    assert!(
+        plan.problems[0].message.contains("round → back → round"),
+        "{}",
+        plan.problems[0].message
+    );
+}
+
+#[test]
+fn scenes_have_names_of_their_own() {
+    let plan = plan("joint keel from F1\nscene keel off keel\nscene keel\nscene all-on\n");
+    assert_eq!(problems(&plan), ["name-taken: keel", "name-taken: all-on"]);
+    assert_eq!(plan.scenes.len(), 1);
+}
