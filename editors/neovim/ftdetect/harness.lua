@@ -1,0 +1,2 @@
+-- A harness file is known by its ending.
+vim.filetype.add({ extension = { harness = 'harness' } })
