@@ -1,9 +1,33 @@
 //! From text to trees: the stanza splitter, the tokens, the grammar of one stanza, the vocabulary.
+//!
+//! - [`read_file`] reads a whole file; [`read_file_reusing`] does so after an edit and keeps the
+//!   stanzas whose text is unchanged. [`read_stanza`] reads one. None of them can fail: what cannot
+//!   be read is among the [`tree::Fault`]s of its stanza, and the rest is read as usual.
+//! - [`tree`] is what they give: lossless (texts, joined, are the file), spans relative to the stanza.
+//! - [`vocabulary`] is the one table of the language that everything here is built from.
+//! - [`reserved_words`] are those that cannot be names.
+//!
+//! The way of a text: `splitter` cuts it into stanzas by the shape of its lines; `token` cuts a stanza
+//! into tokens; `lexeme` and `number` make out the words and figures; `grammar` (chumsky) finds what
+//! stands where; `reader` and `figures` turn that into a tree and faults in plain words; `judge` adds
+//! what holds for the stanza as a whole.
 
+mod figures;
+mod grammar;
+mod judge;
+mod lexeme;
+mod near;
+mod number;
+mod reader;
+mod reserved;
+mod splitter;
+#[cfg(test)]
+mod tests;
+mod token;
 pub mod tree;
 pub mod vocabulary;
 
-/// stand-in
-pub fn read_file(_: &str) -> tree::File {
-    tree::File::default()
-}
+pub use reader::read_stanza;
+pub use reserved::{is_reserved, reserved_words};
+pub use splitter::{read_file, read_file_reusing};
+pub use token::tokens;

@@ -937,6 +937,126 @@ const BUT_PARTS: &[ClauseShape] = &[
     IN,
 ];
 
+/// The greatest count that is taken: more than any model has, and little enough to work with.
+pub const MOST_OF_A_COUNT: u32 = 10_000;
+
+/// Clauses whose two quantities go from the least to the greatest.
+pub const IN_ORDER: &[&str] = &["works"];
+
+/// What a quantity must keep to, whatever the rest of the plan says. SI units.
+#[derive(Clone, Copy, Debug)]
+pub struct Bounds {
+    /// The least; `above`: it must be above this.
+    pub least: f64,
+    /// Whether `least` itself is too little.
+    pub above: bool,
+    /// The greatest.
+    pub most: f64,
+    /// Whether it must be a whole number.
+    pub whole: bool,
+    /// The bounds in words, for a message: "a gauge is a whole number from 0 to 60 AWG".
+    says: &'static str,
+}
+
+impl Bounds {
+    /// What to say of a value that breaks the bounds; `what` it is, as "a length".
+    pub fn broken_by(&self, value: f64, what: &str) -> Option<String> {
+        let low = value < self.least || (self.above && value <= self.least);
+        if !(low || value > self.most || (self.whole && value.fract() != 0.0)) {
+            return None;
+        }
+        let mut what = what.chars();
+        let what: String = what
+            .next()
+            .into_iter()
+            .flat_map(char::to_uppercase)
+            .chain(what)
+            .collect();
+        Some(match self.says {
+            "" if value < self.least => format!("{what} cannot be negative."),
+            "" => format!("{what} of zero makes no sense here."),
+            says => says.to_owned(),
+        })
+    }
+}
+
+/// The bounds of a quantity in the head of a stanza, or in a clause (or part) of it.
+pub fn bounds(stanza: StanzaWord, clause: Option<&str>, dimension: Dimension) -> Bounds {
+    let from_zero = Bounds {
+        least: 0.0,
+        above: false,
+        most: f64::INFINITY,
+        whole: false,
+        says: "",
+    };
+    match dimension {
+        D::Gauge => Bounds {
+            most: 60.0,
+            whole: true,
+            says: "A wire gauge is a whole number from 0 to 60 AWG.",
+            ..from_zero
+        },
+        D::Percent if clause == Some("efficiency") => Bounds {
+            above: true,
+            most: 1.0,
+            says: "An efficiency is above 0 % and at most 100 %.",
+            ..from_zero
+        },
+        D::Percent => Bounds {
+            most: 1.0,
+            says: "A percentage here is from 0 % to 100 %.",
+            ..from_zero
+        },
+        D::Temperature => Bounds {
+            says: "That is colder than anything can be.",
+            ..from_zero
+        },
+        D::Angle => Bounds {
+            above: true,
+            most: std::f64::consts::TAU,
+            says: "An angle of light is above 0 deg and at most 360 deg.",
+            ..from_zero
+        },
+        _ => Bounds {
+            above: above_zero(stanza, clause, dimension),
+            ..from_zero
+        },
+    }
+}
+
+/// Whether zero makes no sense here.
+fn above_zero(stanza: StanzaWord, clause: Option<&str>, dimension: Dimension) -> bool {
+    use StanzaWord as S;
+    match (stanza, clause) {
+        // Heads: a source's volts and limit, a fuse's rating, a regulator's, a cut of tape, the volts of a trial.
+        (S::Supply | S::Fuse | S::Regulator | S::Strip, None) => true,
+        (S::Tried, None) => dimension == D::Voltage,
+        (S::Led | S::Tape, Some("drops")) => true,
+        (S::Tape, Some("draws")) => true,
+        (_, Some("draws" | "output")) => dimension == D::Voltage,
+        (_, Some(clause)) => matches!(
+            clause,
+            "diameter"
+                | "area"
+                | "outer"
+                | "carries"
+                | "group"
+                | "works"
+                | "limit"
+                | "runs"
+                | "rated"
+                | "capacity"
+                | "lasts"
+                | "bench"
+                | "flash"
+                | "inside"
+                | "bore"
+                | "slot"
+        ),
+        (_, None) => false,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,0 +1,193 @@
+//! Numbers in their place: quantities with the unit that is wanted, counts, scales, dates; and what
+//! to say where they are not as they should be.
+
+use super::number::{Form, Number};
+use super::reader::{describe, is_figure, short};
+use super::tree::{Fault, ValueKind};
+use super::vocabulary::{Dimension, MOST_OF_A_COUNT, Slot};
+use crate::text::Span;
+
+/// A number that stands where a figure is wanted.
+pub(super) struct Reading<'a> {
+    /// The word of the clause or stanza that wants it.
+    pub owner: &'static str,
+    /// How that clause is usually written.
+    pub usual: &'static str,
+    /// The number as written, with its unit.
+    pub written: &'a str,
+    pub number: Number,
+    pub span: Span,
+}
+
+type Read = (Option<ValueKind>, Option<Fault>);
+
+impl Reading<'_> {
+    /// As a quantity of the dimension (or one of the dimensions) that a slot wants.
+    pub fn quantity(&self, slot: &'static Slot) -> Read {
+        let wanted = dimensions(slot);
+        let number = self.number;
+        let fits = number.dimension().is_some_and(|d| wanted.contains(&d));
+        let value = match (number.si(), number.dimension()) {
+            (Some(si), Some(d)) if is_figure(number.form) => Some(ValueKind::Quantity(si, d)),
+            _ => None,
+        };
+        if fits && number.form == Form::Plain {
+            return (value, None);
+        }
+        let (wants, owner) = (describe(slot), self.owner);
+        let digits = self.digits();
+        let written = short(self.written);
+        let likely: Vec<&'static str> = match number.unit.filter(|_| fits) {
+            Some(unit) => vec![unit.word],
+            None => wanted
+                .iter()
+                .flat_map(|d| d.units().take(3))
+                .map(|u| u.word)
+                .collect(),
+        };
+        let usual = likely.first().copied().unwrap_or("");
+        let fault = match number.form {
+            Form::Comma => {
+                let message = format!("A decimal is written with a point: {digits} {usual}.");
+                Fault::new("wrong-unit", self.span, message)
+            }
+            Form::Plain => match number.dimension() {
+                Some(other) => Fault::new(
+                    "wrong-unit",
+                    self.span,
+                    format!(
+                        "`{owner}` wants {wants}, as {digits} {usual}; {written} is {}.",
+                        other.plain()
+                    ),
+                ),
+                None => Fault::new(
+                    "wrong-unit",
+                    self.span,
+                    format!(
+                        "{written} needs its unit: `{owner}` wants {wants}, as {digits} {usual}."
+                    ),
+                ),
+            },
+            Form::Misspelt => {
+                let unit = self.unit();
+                let message = if unit == "in" {
+                    format!("Inches are written glued to their number: {digits}in.")
+                } else {
+                    format!("`{unit}` is not a unit: `{owner}` wants {wants}, as {digits} {usual}.")
+                };
+                Fault::new("wrong-unit", self.span, message)
+            }
+            Form::Exponent => {
+                let message = format!("Write the number out: {digits} {usual}.");
+                Fault::new("syntax", self.span, message)
+            }
+            _ => return (None, Some(self.garbled(&wants))),
+        };
+        let fault = likely.iter().fold(fault, |fault, unit| {
+            let text = if self.unit() == "in" && *unit == "inch" {
+                format!("{digits}in")
+            } else {
+                format!("{digits} {unit}")
+            };
+            fault.mend(format!("write `{text}`"), self.span, text)
+        });
+        (value.filter(|_| fits), Some(fault))
+    }
+
+    /// As a whole number of things, at least one; of pieces in stock (no word), none will do too.
+    pub fn count(&self, thing: Option<&'static str>) -> (Option<u32>, Option<Fault>) {
+        let things = thing.unwrap_or("pieces");
+        let n = self.number.value;
+        let least = if thing.is_some() { 1.0 } else { 0.0 };
+        let message = if !is_figure(self.number.form) || self.number.unit.is_some() {
+            format!(
+                "`{}` wants a number of {things}, as in `{}`.",
+                self.owner, self.usual
+            )
+        } else if n.fract() != 0.0 || self.number.form != Form::Plain {
+            format!("A number of {things} is a whole number.")
+        } else if n < least {
+            format!("A number of {things} cannot be under {least}.")
+        } else if n > f64::from(MOST_OF_A_COUNT) {
+            format!("More than {MOST_OF_A_COUNT} {things} is more than this tool is for.")
+        } else {
+            // Whole and within 0 … MOST_OF_A_COUNT, as just asked.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            return (Some(n as u32), None);
+        };
+        (None, Some(Fault::new("syntax", self.span, message)))
+    }
+
+    /// As a scale, a date, or a plain number.
+    pub fn figure(&self, slot: &'static Slot) -> Read {
+        match (slot, self.number.form) {
+            (Slot::Scale, Form::Scale) => (Some(ValueKind::Scale(self.number.value)), None),
+            (Slot::Date, Form::Date) => (Some(ValueKind::Date(self.written.into())), None),
+            (Slot::Date, Form::NoDay) => {
+                let written = short(self.written);
+                let message =
+                    format!("{written} is no day of the calendar. A date is written 2026-03-14.");
+                (None, Some(Fault::new("syntax", self.span, message)))
+            }
+            (Slot::Number, _) => match self.count(None) {
+                (Some(1), None) => (Some(ValueKind::Count(1, None)), None),
+                _ => {
+                    let message = "The edition of the language that is read here is 1.";
+                    let fault = Fault::new("syntax", self.span, message);
+                    (None, Some(fault.mend("write `1`", self.span, "1")))
+                }
+            },
+            _ => (None, Some(self.garbled(&describe(slot)))),
+        }
+    }
+
+    fn garbled(&self, wants: &str) -> Fault {
+        let written = short(self.written);
+        let message = match self.number.form {
+            Form::Huge => format!(
+                "{written} is too large to be meant: `{}` wants {wants}.",
+                self.owner
+            ),
+            Form::Tiny => format!(
+                "{written} is too small to be meant: `{}` wants {wants}.",
+                self.owner
+            ),
+            _ => format!(
+                "{written} does not fit here: `{}` wants {wants}, as in `{}`.",
+                self.owner, self.usual
+            ),
+        };
+        Fault::new("syntax", self.span, message)
+    }
+
+    /// The number without its unit, with a decimal point and written out.
+    fn digits(&self) -> String {
+        if self.number.form == Form::Exponent {
+            return self.number.value.to_string();
+        }
+        let digits = self.written.get(..self.number.unit_at as usize);
+        digits.unwrap_or(self.written).trim().replace(',', ".")
+    }
+
+    /// The unit as written.
+    fn unit(&self) -> &str {
+        self.written
+            .get(self.number.unit_at as usize..)
+            .unwrap_or("")
+    }
+}
+
+/// The dimensions that a slot takes.
+fn dimensions(slot: &Slot) -> Vec<Dimension> {
+    match slot {
+        Slot::Quantity(dimension) => vec![*dimension],
+        Slot::Either(ways) => ways
+            .iter()
+            .filter_map(|way| match way.first() {
+                Some(Slot::Quantity(dimension)) => Some(*dimension),
+                _ => None,
+            })
+            .collect(),
+        _ => Vec::new(),
+    }
+}

@@ -1,0 +1,111 @@
+//! The words of a stanza as the grammar sees them: tokens without comments and line ends, each number
+//! joined with its unit, each word of the language known as such.
+
+use std::collections::HashSet;
+use std::sync::{Arc, LazyLock};
+
+use super::number::{self, Form, Number};
+use super::reserved::every_word;
+use super::tree::{Token, TokenKind};
+use crate::text::Span;
+
+/// What a lexeme is.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Lex {
+    /// A word; where it is one of the language, that word.
+    Word(Option<&'static str>),
+    /// A number with its unit, if any.
+    Number(Number),
+    /// A text in double quotes.
+    Text,
+    /// A text whose closing quote is missing, or in typographic quotes.
+    BadText,
+    /// `,`
+    Comma,
+    /// Signs that the language does not use.
+    Stray,
+}
+
+/// A lexeme and where it stands.
+#[derive(Clone, Debug)]
+pub(super) struct Lexeme {
+    pub lex: Lex,
+    pub span: Span,
+    /// The word of the language that comes next, if one does.
+    pub next: Option<&'static str>,
+    /// What is written, of words, where slips are to be understood.
+    pub written: Option<Arc<str>>,
+}
+
+/// The words of the language, each once.
+static WORDS: LazyLock<HashSet<&'static str>> = LazyLock::new(|| every_word().collect());
+
+/// The lexemes of some tokens of a text. `lenient`: with the words as written, so that the grammar
+/// can tell a slip of the pen (slower; only for stanzas that do not read cleanly).
+pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme> {
+    let tokens: Vec<&Token> = tokens
+        .iter()
+        .filter(|t| !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd))
+        .collect();
+    let words = |i: usize| {
+        let token = tokens.get(i)?;
+        Some((token, text.get(token.span.range()).unwrap_or("")))
+    };
+    let word_at = |i| words(i).and_then(|(_, word)| WORDS.get(word).copied());
+    let mut out: Vec<Lexeme> = Vec::with_capacity(tokens.len());
+    let mut i = 0;
+    while let Some((token, word)) = words(i) {
+        i += 1;
+        let mut span = token.span;
+        let lex = match token.kind {
+            TokenKind::Word => Lex::Word(WORDS.get(word).copied()),
+            TokenKind::Number => {
+                let mut number = number::read(word);
+                let bare = number.unit.is_none()
+                    && matches!(number.form, Form::Plain | Form::Comma | Form::Exponent);
+                let unit = words(i).filter(|(t, _)| bare && t.kind == TokenKind::Word);
+                if let Some((next, unit)) = unit {
+                    if let Some((unit, known)) = unit_apart(unit, word_at(i), word_at(i + 1)) {
+                        number.unit = Some(unit);
+                        number.unit_at = next.span.start - span.start;
+                        if !known && number.form == Form::Plain {
+                            number.form = Form::Misspelt;
+                        }
+                        span = span.to(next.span);
+                        i += 1;
+                    }
+                }
+                Lex::Number(number)
+            }
+            TokenKind::Text => Lex::Text,
+            TokenKind::Comma => Lex::Comma,
+            _ if word.starts_with(['"', '“', '„', '«']) => Lex::BadText,
+            _ => Lex::Stray,
+        };
+        let written = (lenient && matches!(lex, Lex::Word(_))).then(|| Arc::from(word));
+        out.push(Lexeme {
+            lex,
+            span,
+            next: word_at(i),
+            written,
+        });
+    }
+    out
+}
+
+/// The unit that a word behind a number is, or was likely meant to be (then `false`).
+fn unit_apart(
+    word: &str,
+    known: Option<&'static str>,
+    next: Option<&'static str>,
+) -> Option<(&'static super::vocabulary::Unit, bool)> {
+    if let Some(unit) = number::unit(word) {
+        return Some((unit, true));
+    }
+    // Apart, `in` is the word for a zone; but no zone is called `of` or `by`.
+    let inches = word == "in" && matches!(next, Some("of" | "by"));
+    if known.is_some() && !inches {
+        return None;
+    }
+    number::meant(word).map(|unit| (unit, false))
+}

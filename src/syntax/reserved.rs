@@ -1,0 +1,119 @@
+//! The words of the language, and those of them that cannot be names.
+
+use std::collections::BTreeSet;
+use std::sync::LazyLock;
+
+use super::vocabulary::{ClauseShape, STANZAS, Slot, StanzaWord};
+
+static RESERVED: LazyLock<Vec<&'static str>> = LazyLock::new(reserve);
+
+/// The words that cannot be names, sorted: those that start a stanza, and those that can stand
+/// right behind a name, so that a reader knows where the name's clause ends.
+pub fn reserved_words() -> &'static [&'static str] {
+    &RESERVED
+}
+
+/// Whether a word cannot be a name.
+pub fn is_reserved(word: &str) -> bool {
+    RESERVED.binary_search(&word).is_ok()
+}
+
+fn reserve() -> Vec<&'static str> {
+    let mut words: BTreeSet<&'static str> = StanzaWord::ALL.iter().map(|s| s.word()).collect();
+    for stanza in STANZAS {
+        behind_names(stanza.head, &mut words);
+        for clause in stanza.clauses {
+            inside(clause, &mut words);
+        }
+        let after_a_name =
+            ends_in_name(stanza.head) || stanza.clauses.iter().any(clause_ends_in_name);
+        if after_a_name {
+            words.extend(stanza.clauses.iter().map(|c| c.word));
+        }
+    }
+    words.into_iter().collect()
+}
+
+/// Words of a clause and its parts that can follow a name within the clause.
+fn inside(clause: &ClauseShape, words: &mut BTreeSet<&'static str>) {
+    behind_names(clause.slots, words);
+    for part in clause.parts {
+        inside(part, words);
+    }
+    if ends_in_name(clause.slots) || clause.parts.iter().any(clause_ends_in_name) {
+        words.extend(clause.parts.iter().map(|part| part.word));
+    }
+}
+
+/// Words in a fixed place right behind a name.
+fn behind_names(slots: &[Slot], words: &mut BTreeSet<&'static str>) {
+    for pair in slots.windows(2) {
+        if let [before, Slot::Word(word)] = pair {
+            if ends_in_name(std::slice::from_ref(before)) {
+                words.insert(word);
+            }
+        }
+    }
+}
+
+fn clause_ends_in_name(clause: &ClauseShape) -> bool {
+    ends_in_name(clause.slots) || clause.parts.iter().any(clause_ends_in_name)
+}
+
+fn ends_in_name(slots: &[Slot]) -> bool {
+    match slots.split_last() {
+        Some((Slot::Name(_), _)) => true,
+        Some((Slot::List(inner), _)) => ends_in_name(inner),
+        Some((Slot::Either(ways), _)) => ways.iter().any(|way| ends_in_name(way)),
+        Some((Slot::Optional(inner), before)) => ends_in_name(inner) || ends_in_name(before),
+        _ => false,
+    }
+}
+
+/// Every word that the language has a fixed place for: stanza words, clause words, fixed words, the
+/// words of choices and counts.
+pub(super) fn every_word() -> impl Iterator<Item = &'static str> {
+    let mut words: Vec<&'static str> = StanzaWord::ALL.iter().map(|s| s.word()).collect();
+    for stanza in STANZAS {
+        slot_words(stanza.head, &mut words);
+        for clause in stanza.clauses {
+            clause_words(clause, &mut words);
+        }
+    }
+    words.into_iter()
+}
+
+fn clause_words(clause: &'static ClauseShape, words: &mut Vec<&'static str>) {
+    words.push(clause.word);
+    slot_words(clause.slots, words);
+    for part in clause.parts {
+        clause_words(part, words);
+    }
+}
+
+fn slot_words(slots: &'static [Slot], words: &mut Vec<&'static str>) {
+    for slot in slots {
+        match slot {
+            Slot::Word(word) => words.push(word),
+            Slot::Count(of) | Slot::Choice(of) => words.extend(of.iter()),
+            Slot::Optional(inner) | Slot::List(inner) => slot_words(inner, words),
+            Slot::Either(ways) => ways.iter().for_each(|way| slot_words(way, words)),
+            _ => {}
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_that_can_follow_a_name_are_reserved() {
+        insta::assert_snapshot!(reserved_words().join(" "), @"");
+        for word in [
+            "red", "white", "mm", "V", "silver", "styrene", "enamel", "scale", "lamps",
+        ] {
+            assert!(!is_reserved(word), "{word}");
+        }
+    }
+}

@@ -1,0 +1,544 @@
+//! Stanzas with their faults marked: a line of `^^^` under the words at fault, then the check and
+//! what the message starts with.
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use proptest::prelude::*;
+
+use super::tree::{Fault, File, Stanza, TokenKind, ValueKind};
+use super::vocabulary::{ClauseShape, Dimension, STANZAS, StanzaWord};
+use super::{read_file, read_file_reusing, read_stanza};
+use crate::text::Span;
+
+/// The file with each fault marked under its words.
+fn marked(text: &str) -> String {
+    let file = read_file(text);
+    check_invariants(text, &file);
+    let mut faults: Vec<(usize, usize, &Fault)> = Vec::new();
+    for placed in &file.stanzas {
+        for fault in &placed.stanza.faults {
+            let span = fault.span.shifted(placed.start);
+            faults.push((span.start as usize, span.end as usize, fault));
+        }
+    }
+    let mut out = String::new();
+    let mut start = 0;
+    for line in text.split_inclusive('\n') {
+        let words = line.trim_end();
+        let _ = writeln!(out, "{words}");
+        for (from, to, fault) in &faults {
+            if (start..start + line.len().max(1)).contains(from) {
+                let blanks = text[start..*from].chars().count();
+                let end = (*to).min(start + words.len()).max(*from);
+                let marks = text[*from..end].chars().count().max(1);
+                let _ = writeln!(
+                    out,
+                    "{}{} {}: {}",
+                    " ".repeat(blanks),
+                    "^".repeat(marks),
+                    fault.check,
+                    fault.message
+                );
+                for mend in &fault.mends {
+                    let edits: Vec<String> = mend
+                        .edits
+                        .iter()
+                        .map(|(span, new)| format!("{}..{} {new:?}", span.start, span.end))
+                        .collect();
+                    let _ = edits;
+                    let _ = writeln!(out, "{}* {}", " ".repeat(blanks), mend.title);
+                }
+            }
+        }
+        start += line.len();
+    }
+    out
+}
+
+/// What holds for every text: lossless, spans in bounds and on character borders.
+fn check_invariants(text: &str, file: &File) {
+    let mut joined = String::new();
+    for placed in &file.stanzas {
+        assert_eq!(placed.start as usize, joined.len());
+        joined.push_str(&placed.stanza.text);
+        check_stanza(&placed.stanza);
+    }
+    assert_eq!(joined, text);
+}
+
+fn check_stanza(stanza: &Stanza) {
+    let text = &*stanza.text;
+    let good = |span: Span| {
+        assert!(span.start <= span.end);
+        assert!(text.get(span.range()).is_some(), "{span:?} in {text:?}");
+    };
+    let mut at = 0;
+    for token in &stanza.tokens {
+        good(token.span);
+        let blank = &text[at..token.span.start as usize];
+        assert!(blank.chars().all(|c| c.is_whitespace() || c == '\u{feff}'));
+        at = token.span.end as usize;
+    }
+    good(stanza.word_span);
+    for value in &stanza.head {
+        good(value.span);
+    }
+    fn clauses(list: &[super::tree::Clause], good: &dyn Fn(Span)) {
+        for clause in list {
+            good(clause.word_span);
+            good(clause.span);
+            assert_eq!(clause.span.start, clause.word_span.start);
+            for value in &clause.values {
+                good(value.span);
+                if let ValueKind::Quantity(x, _) = value.kind {
+                    assert!(x.is_finite());
+                }
+            }
+            clauses(&clause.parts, good);
+        }
+    }
+    clauses(&stanza.clauses, &good);
+    for fault in &stanza.faults {
+        good(fault.span);
+        assert!(!fault.message.is_empty());
+        fault.related.iter().for_each(|(span, _)| good(*span));
+        for mend in &fault.mends {
+            mend.edits.iter().for_each(|(span, _)| good(*span));
+        }
+    }
+}
+
+/// The file after the preferred mend of its first fault that has one.
+fn mended(text: &str) -> String {
+    let file = read_file(text);
+    for placed in &file.stanzas {
+        let mend = placed.stanza.faults.iter().find_map(|f| f.mends.first());
+        if let Some(mend) = mend {
+            let mut text = text.to_owned();
+            let mut edits = mend.edits.clone();
+            edits.sort_by_key(|(span, _)| std::cmp::Reverse(span.start));
+            for (span, new) in edits {
+                text.replace_range(span.shifted(placed.start).range(), &new);
+            }
+            return text;
+        }
+    }
+    text.to_owned()
+}
+
+fn assert_clean(text: &str) {
+    let shown = marked(text);
+    assert!(!shown.contains('^'), "{shown}");
+}
+
+const TASTE: &str = r#"harness "Skerry Star, night ferry"
+  scale 1:150
+  ambient 25 degC
+
+wire hook                 # the trunk, stranded
+  gauge 24 AWG
+  insulation pvc outer 1.3 mm
+  colours red, black
+
+wire fine                 # enamelled copper inside the hull
+  gauge 32 AWG
+  insulation enamel
+  colours red, green
+
+tape warm
+  group 3 lamps long 25 mm
+  works 7 V to 12.6 V
+  draws 18 mA at 12 V
+  colour warm-white
+
+led pearl
+  drops 3.0 V at 20 mA
+  limit 25 mA
+  colour white
+
+zone saloon
+zone bridge
+passage stair between saloon and bridge bore 2.5 mm
+
+supply adapter 12 V 1 A
+fuse   F1 400 mA                   from adapter
+joint  keel                        from F1       over 600 mm of hook  in saloon
+strip  saloon-1 of warm 6 lamps    from keel     over 120 mm of fine  in saloon
+strip  saloon-2 of warm 6 lamps    from saloon-1 over 40 mm of fine   in saloon   # chained
+lamp   mast of pearl resistor 560 ohm  from keel over 200 mm of fine via stair  in bridge
+
+scene cruising
+scene moored  off mast
+"#;
+
+const PATTERN: &str = "\
+pattern wing needs lens, bay, spar
+lamp wing.tip     of wing.lens resistor 560 ohm  from wing over 190 mm of fine via wing.spar in wing.bay
+lamp wing.landing of beam      resistor 150 ohm  from wing over 70 mm of fine  via wing.spar in wing.bay
+copy port      of wing  from hub over 110 mm of fine  where lens ruby, bay wing-port, spar spar-port
+copy starboard of wing  from hub over 130 mm of fine  where lens jade, bay wing-starboard, spar spar-starboard
+  but tip resistor 680 ohm
+";
+
+#[test]
+fn the_pages_own_plans_read_without_faults() {
+    assert_clean(TASTE);
+    assert_clean(PATTERN);
+    let file = read_file(PATTERN);
+    let copy = &file.stanzas[4].stanza;
+    let but = copy.clause("but").unwrap();
+    let resistor = but.part("resistor").unwrap();
+    assert_eq!(
+        resistor
+            .quantities(Dimension::Resistance)
+            .collect::<Vec<_>>(),
+        [680.0]
+    );
+}
+
+#[test]
+fn every_usual_value_reads_without_faults() {
+    fn fits(text: &str) {
+        let stanza = read_stanza(text.into());
+        check_stanza(&stanza);
+        let faults: Vec<&Fault> = stanza
+            .faults
+            .iter()
+            .filter(|f| f.check != "clause-missing")
+            .collect();
+        assert!(faults.is_empty(), "{text}: {faults:?}");
+    }
+    fn clauses(ahead: &str, list: &[ClauseShape]) {
+        for clause in list {
+            let text = format!("{ahead} {}", clause.usual);
+            fits(&text);
+            clauses(&text, clause.parts);
+        }
+    }
+    for shape in STANZAS {
+        assert_clean(shape.usual);
+        let heads = shape.usual.lines().next().unwrap();
+        // The head alone: up to the first clause word.
+        let head: Vec<&str> = heads
+            .split(' ')
+            .enumerate()
+            .take_while(|(i, w)| *i < 2 || !shape.clauses.iter().any(|c| c.word == *w))
+            .map(|(_, w)| w)
+            .collect();
+        clauses(&head.join(" "), shape.clauses);
+    }
+}
+
+#[test]
+fn values_come_in_si_units() {
+    let stanza = read_stanza("supply track 12 V 750mA resistance 2k2 spent 9V in Dépôt".into());
+    let quantity = |x: f64, d: Dimension| ValueKind::Quantity(x, d);
+    assert_eq!(stanza.head[1].kind, quantity(12.0, Dimension::Voltage));
+    assert_eq!(stanza.head[2].kind, quantity(0.75, Dimension::Current));
+    let r = stanza.clause("resistance").unwrap();
+    assert_eq!(r.values[0].kind, quantity(2200.0, Dimension::Resistance));
+    let harness = read_stanza(
+        "harness \"a \\\"b\\\" \\\\\" ambient 212 degF scale 1:43.5 max-drop 5%".into(),
+    );
+    assert_eq!(harness.head[0].kind, ValueKind::Text("a \"b\" \\".into()));
+    let ambient = harness
+        .clause("ambient")
+        .unwrap()
+        .quantities(Dimension::Temperature);
+    assert!((ambient.sum::<f64>() - 373.15).abs() < 1e-9); // 212 °F is 100 °C
+    assert_eq!(
+        harness.clause("scale").unwrap().values[0].kind,
+        ValueKind::Scale(43.5)
+    );
+}
+
+#[test]
+fn names_are_kept_in_form_nfc() {
+    let one = read_stanza("zone Caf\u{e9}".into());
+    let two = read_stanza("zone Cafe\u{301}".into());
+    assert_eq!(one.name().unwrap().0, two.name().unwrap().0);
+    assert!(one.faults.is_empty() && two.faults.is_empty());
+}
+
+#[test]
+fn a_broken_stanza_never_changes_its_neighbours() {
+    let file = read_file(TASTE);
+    for (i, placed) in file.stanzas.iter().enumerate() {
+        let stanza = &placed.stanza;
+        for damage in ["\"", "}", ",", "from", "of 12", "\\", "1e999", "# "] {
+            let at = placed.start as usize + stanza.core_span().end as usize;
+            let mut text = TASTE.to_owned();
+            text.insert_str(at, &format!(" {damage}"));
+            let hurt = read_file(&text);
+            check_invariants(&text, &hurt);
+            assert_eq!(hurt.stanzas.len(), file.stanzas.len());
+            for (j, (was, is)) in file.stanzas.iter().zip(&hurt.stanzas).enumerate() {
+                if j != i {
+                    assert_eq!(was.stanza.text, is.stanza.text);
+                    assert_eq!(was.stanza.head, is.stanza.head);
+                    assert_eq!(was.stanza.clauses, is.stanza.clauses);
+                    assert_eq!(was.stanza.faults, is.stanza.faults);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn units() {
+    insta::assert_snapshot!(marked(
+        "\
+joint a from b over 120 mA of fine
+joint a from b over 120 of fine
+joint a from b over 4 in of fine
+joint a from b over 4in of fine in saloon
+supply s 0,75 V
+supply s 12v 1,5
+supply s 12 volts 500 ma
+supply s 1e3 V 1e308 A
+supply s 99999999999999999999 V
+lamp a of b resistor 560 from k
+lamp a of b resistor 560 ohm 1/4 from k
+strip s of t 6 from k
+strip s of t 6 V from k
+strip s of t 6 lmps from k
+wire w gauge 24
+harness \"x\" ambient 25°C headroom 20
+"
+    ));
+}
+
+#[test]
+fn slips_of_words() {
+    insta::assert_snapshot!(marked(
+        "\
+lmap a of b
+Zone a
+gauge 24 AWG
+???
+strip s off warm 6 lamps frm k ovr 12 mm of fine in saloon
+lamp a of b resitor 560 ohm from k
+zone z finish whit
+zone z finish purple sealed
+tape t group 3 lamps lng 25 mm works 7 V 12 V draws 18 mA @ 12 V
+joint from from keel
+joint a from over 12 mm of fine
+joint tape from keel
+link between a and b
+joint a from b resistor 5 ohm
+joint a over 12 mm of fine from b
+scene s off a b, c
+scene s off a,
+joint a, from b
+harness Title scale 150
+note \"x\"
+zone a note \"open # text
+zone a note “x”
+zone a note \"c:\\new\"
+zone a.b
+zone 1st
+stage s fits a done 2026-02-30
+"
+    ));
+}
+
+#[test]
+fn the_stanza_as_a_whole() {
+    insta::assert_snapshot!(marked(
+        "\
+wire w
+wire w gauge 24 AWG diameter 0.5 mm
+wire w gauge 24 AWG gauge 26 AWG
+wire w gauge 61 AWG
+wire w gauge 24.5 AWG
+lamp a of b
+load l
+fuse f 400 mA quick slow from s
+joint a from b over -5 mm of fine
+joint a from b over 0 mm of fine over 2 mm of fine
+string s of b 0 lamps from k
+string s of b 2.5 lamps from k
+supply s 0 V
+tape t group 0 lamps long 0 mm works 12 V to 7 V draws 0 mA at 12 V
+regulator r 5 V 1 A efficiency 0 % from k
+harness \"x\" headroom 120 % edition 2
+tape t
+  group 3 lamps long 25 mm # c
+"
+    ));
+}
+
+#[test]
+fn an_indented_line_needs_a_stanza_and_a_lists_next_line_its_indent() {
+    insta::assert_snapshot!(marked(
+        "\
+  zone a
+zone b
+scene s off mast,
+saloon-1, saloon-2
+zone c
+"
+    ));
+    assert_eq!(
+        mended("scene s off mast,\nsaloon-1\nzone c\n"),
+        "scene s off mast,\n  saloon-1\nzone c\n"
+    );
+    assert_eq!(mended("  zone a\n"), "zone a\n");
+    assert_eq!(mended("zone a\nsealed\n"), "zone a\n  sealed\n");
+}
+
+#[test]
+fn mends_put_right_what_they_are_on() {
+    for (text, expected) in [
+        ("fuse F 0,75 A from s", "fuse F 0.75 A from s"),
+        ("fuse F 12v from s", "fuse F 12 mA from s"),
+        ("supply s 12v", "supply s 12 V"),
+        ("supply s 12volts", "supply s 12 V"),
+        ("supply s 1e3 V", "supply s 1000 V"),
+        (
+            "joint a from b over 4 in of c",
+            "joint a from b over 4in of c",
+        ),
+        (
+            "joint a from b over 4 of c",
+            "joint a from b over 4 mm of c",
+        ),
+        ("joint a frm b", "joint a from b"),
+        ("wire w # c", "wire w gauge 28 AWG # c"),
+        (
+            "tape t\r\n\tgroup 3 lamps long 9 mm\r\n\tdraws 9 mA at 9 V # c\r\n\r\n",
+            "tape t\r\n\tgroup 3 lamps long 9 mm\r\n\tdraws 9 mA at 9 V # c\r\n\tworks 7 V to 12.6 V\r\n\r\n",
+        ),
+        ("wire w gauge 2 AWG gauge 3 AWG", "wire w gauge 2 AWG"),
+        ("scene s off a b", "scene s off a, b"),
+        ("scene s off a,", "scene s off a"),
+        ("zone a note \"x", "zone a note \"x\""),
+        ("zone a note “x”", "zone a note \"x\""),
+        ("strip s of t 6 from k", "strip s of t 6 lamps from k"),
+    ] {
+        assert_eq!(mended(text), expected);
+    }
+}
+
+#[test]
+fn a_list_may_break_after_a_comma() {
+    assert_clean("scene s off a, # one\n\n  # two\n    b,\n  c\n");
+    let stanza = read_stanza("scene s off a,\n  b".into());
+    assert_eq!(stanza.clause("off").unwrap().names().count(), 2);
+}
+
+#[test]
+fn rereading_equals_reading() {
+    let one = read_file(TASTE);
+    let text = TASTE.replace("zone bridge\n", "zone bridge sealed\n");
+    let two = read_file_reusing(&text, &one);
+    let kept = |a: &File, b: &File| {
+        let pairs = a.stanzas.iter().zip(&b.stanzas);
+        pairs
+            .filter(|(a, b)| Arc::ptr_eq(&a.stanza, &b.stanza))
+            .count()
+    };
+    assert_eq!(two.stanzas.len(), one.stanzas.len());
+    assert_eq!(kept(&one, &two), one.stanzas.len() - 1);
+}
+
+fn words() -> impl Strategy<Value = String> {
+    let mut pool: Vec<String> = super::reserved::every_word().map(str::to_owned).collect();
+    for extra in [
+        "a",
+        "wing.tip",
+        "é",
+        "e\u{301}",
+        "12",
+        "12 V",
+        "0,75",
+        "1e3",
+        "4in",
+        "2k2",
+        "1:150",
+        "-5 mm",
+        "2026-03-14",
+        ",",
+        ",",
+        "\"t\"",
+        "\"",
+        "“x”",
+        "#",
+        "# c\n",
+        "\n",
+        "\n",
+        "\n  ",
+        "\r\n",
+        "\r",
+        "\t",
+        "\\",
+        "}",
+        "frm",
+        "ovr",
+        "fro",
+        "5 lamps",
+        "20 mA",
+        "100 ohm",
+        "%",
+        "\u{feff}",
+        "𝛀",
+        "\u{a0}",
+    ] {
+        pool.push(extra.to_owned());
+    }
+    let word = proptest::sample::select(pool);
+    let glue = proptest::sample::select(vec![" ", " ", " ", "", "\n", "\n  "]);
+    proptest::collection::vec((word, glue), 0..60)
+        .prop_map(|list| list.into_iter().map(|(w, g)| w + g).collect())
+}
+
+proptest! {
+    #[test]
+    fn any_text_reads_without_loss_or_panic(text in any::<String>()) {
+        check_invariants(&text, &read_file(&text));
+    }
+
+    #[test]
+    fn any_bytes_read_without_loss_or_panic(bytes in proptest::collection::vec(any::<u8>(), 0..400)) {
+        let text = String::from_utf8_lossy(&bytes);
+        check_invariants(&text, &read_file(&text));
+    }
+
+    #[test]
+    fn any_words_read_without_loss_or_panic(text in words()) {
+        let file = read_file(&text);
+        check_invariants(&text, &file);
+        let words = |s: &Stanza| s.tokens.iter().filter(|t| t.kind == TokenKind::Word).count();
+        for placed in &file.stanzas {
+            // A stanza of known words that has none of its values must say why.
+            let stanza = &placed.stanza;
+            prop_assert!(stanza.word.is_some() || !stanza.faults.is_empty() || words(stanza) == 0);
+        }
+    }
+
+    #[test]
+    fn any_edit_rereads_as_a_fresh_start(one in words(), two in words(), at in 0usize..2000) {
+        let mut at = at.min(one.len());
+        while !one.is_char_boundary(at) { at -= 1; }
+        let edited = format!("{}{}{}", &one[..at], two, &one[at..]);
+        let reread = read_file_reusing(&edited, &read_file(&one));
+        let fresh = read_file(&edited);
+        prop_assert_eq!(format!("{reread:?}"), format!("{fresh:?}"));
+    }
+}
+
+/// Prints roughly what reading costs; run with `--nocapture`.
+#[test]
+fn what_reading_costs() {
+    let text = TASTE.repeat(100);
+    let start = std::time::Instant::now();
+    let file = read_file(&text);
+    let took = start.elapsed();
+    let count = file.stanzas.len();
+    println!(
+        "{count} stanzas in {took:?}, {:?} each",
+        took / u32::try_from(count).unwrap()
+    );
+    assert!(count >= 100 * StanzaWord::ALL.len() / 3);
+}

@@ -1,0 +1,184 @@
+//! The tokens of a stanza. Together with the blanks between them they are its text.
+
+use super::tree::{Token, TokenKind};
+use crate::text::Span;
+
+/// Whether this is the byte-order mark, which is kept and otherwise a blank.
+pub(super) fn is_bom(c: char) -> bool {
+    c == '\u{feff}'
+}
+
+/// Whether a name can begin with this: a letter.
+pub(super) fn begins_name(c: char) -> bool {
+    c.is_alphabetic() || unicode_ident::is_xid_start(c)
+}
+
+/// Whether a name can go on with this: a letter, a combining mark, a digit, `-`, `_`.
+pub(super) fn continues_name(c: char) -> bool {
+    c.is_alphanumeric() || unicode_ident::is_xid_continue(c) || c == '-'
+}
+
+/// Signs that only stand in units (`%`, and what people write for `degC` and `mm2`); they make a
+/// word, so that the message can be about the unit.
+fn unit_sign(c: char) -> bool {
+    matches!(c, '%' | '°' | '²')
+}
+
+/// Every token of a text, in order.
+pub fn tokens(text: &str) -> Vec<Token> {
+    let mut out = Vec::new();
+    let mut at = 0;
+    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
+        let (kind, len) = next(rest);
+        if let Some(kind) = kind {
+            let span = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+            out.push(Token {
+                kind,
+                span: Span::new(span(at), span(at + len)),
+            });
+        }
+        at += len;
+    }
+    out
+}
+
+/// The first token of a text that is not empty (`None` for a blank), and its length in bytes.
+fn next(text: &str) -> (Option<TokenKind>, usize) {
+    let mut chars = text.chars();
+    let first = chars.next().unwrap_or(' ');
+    let second = chars.next();
+    match first {
+        '\n' => (Some(TokenKind::LineEnd), 1),
+        '\r' => (
+            Some(TokenKind::LineEnd),
+            1 + usize::from(second == Some('\n')),
+        ),
+        '#' => (Some(TokenKind::Comment), line_length(text)),
+        ',' => (Some(TokenKind::Comma), 1),
+        '"' => quoted(text),
+        c if c.is_whitespace() || is_bom(c) => (None, c.len_utf8()),
+        _ if begins_number(text) => (Some(TokenKind::Number), number_length(text)),
+        c if begins_name(c) || unit_sign(c) => (Some(TokenKind::Word), word_length(text)),
+        '“' | '„' | '«' => (Some(TokenKind::Stray), curly_length(text)),
+        _ => (Some(TokenKind::Stray), stray_length(text)),
+    }
+}
+
+fn line_length(text: &str) -> usize {
+    text.find(['\n', '\r']).unwrap_or(text.len())
+}
+
+/// A text in double quotes, or a stray one that runs to the end of its line.
+fn quoted(text: &str) -> (Option<TokenKind>, usize) {
+    let mut escaped = false;
+    for (i, c) in text.char_indices().skip(1) {
+        match c {
+            '\n' | '\r' => break,
+            _ if escaped => escaped = false,
+            '\\' => escaped = true,
+            '"' => return (Some(TokenKind::Text), i + 1),
+            _ => {}
+        }
+    }
+    let line = text.get(..line_length(text)).unwrap_or(text);
+    (Some(TokenKind::Stray), line.trim_end().len())
+}
+
+/// A text in typographic quotes, up to the closing one or the end of the line.
+fn curly_length(text: &str) -> usize {
+    let line = text.get(..line_length(text)).unwrap_or(text);
+    match line
+        .char_indices()
+        .skip(1)
+        .find(|(_, c)| matches!(c, '”' | '“' | '»'))
+    {
+        Some((i, c)) => i + c.len_utf8(),
+        None => line.trim_end().len(),
+    }
+}
+
+fn begins_number(text: &str) -> bool {
+    let unsigned = text.strip_prefix(['+', '-', '−']).unwrap_or(text);
+    let digits = unsigned.strip_prefix('.').unwrap_or(unsigned);
+    digits.starts_with(|c: char| c.is_ascii_digit())
+}
+
+/// All that is glued to a number, so that one message can be about all of it.
+fn number_length(text: &str) -> usize {
+    let mut chars = text.char_indices().peekable();
+    let mut before = ' ';
+    while let Some((i, c)) = chars.next() {
+        let after = chars.peek().map_or(' ', |(_, c)| *c);
+        let goes_on = i == 0
+            || continues_name(c)
+            || unit_sign(c)
+            || match c {
+                '.' => continues_name(after),
+                '/' | ':' => after.is_ascii_digit(),
+                ',' => before.is_ascii_digit() && after.is_ascii_digit(),
+                '+' => matches!(before, 'e' | 'E') && after.is_ascii_digit(),
+                _ => false,
+            };
+        if !goes_on {
+            return i;
+        }
+        before = c;
+    }
+    text.len()
+}
+
+fn word_length(text: &str) -> usize {
+    let mut chars = text.char_indices().peekable();
+    while let Some((i, c)) = chars.next() {
+        let after = chars.peek().map_or(' ', |(_, c)| *c);
+        let joins = c == '.' && continues_name(after);
+        if !(continues_name(c) || unit_sign(c) || joins) {
+            return i;
+        }
+    }
+    text.len()
+}
+
+/// Signs that the language does not use, up to the next thing that it does.
+fn stray_length(text: &str) -> usize {
+    let ends = |(i, c): (usize, char)| {
+        let known = c.is_whitespace()
+            || begins_name(c)
+            || c.is_ascii_digit()
+            || matches!(c, '"' | '#' | ',' | '“' | '„' | '«');
+        (i > 0 && known).then_some(i)
+    };
+    text.char_indices().find_map(ends).unwrap_or(text.len())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn shown(text: &str) -> String {
+        let show = |t: &Token| format!("{:?}({})", t.kind, text[t.span.range()].escape_debug());
+        tokens(text).iter().map(show).collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn words_numbers_texts_commas_comments() {
+        assert_eq!(
+            shown("lamp wing.tip of Öl-2 \"a # \\\" b\" # c\r\n"),
+            "Word(lamp) Word(wing.tip) Word(of) Word(Öl-2) Text(\\\"a # \\\\\\\" b\\\") Comment(# c) LineEnd(\\r\\n)"
+        );
+        assert_eq!(
+            shown("red,black 0,75 A 12 V,13V -5 degC 1/16in 2026-03-14 1:43.5 4R7 20% 20 %"),
+            "Word(red) Comma(,) Word(black) Number(0,75) Word(A) Number(12) Word(V) Comma(,) Number(13V) \
+             Number(-5) Word(degC) Number(1/16in) Number(2026-03-14) Number(1:43.5) Number(4R7) Number(20%) \
+             Number(20) Word(%)"
+        );
+    }
+
+    #[test]
+    fn what_the_language_does_not_use_is_stray() {
+        assert_eq!(
+            shown("a {b} \"open # text  \n“curly” x ="),
+            "Word(a) Stray({) Word(b) Stray(}) Stray(\\\"open # text) LineEnd(\\n) Stray(“curly”) Word(x) Stray(=)"
+        );
+    }
+}
