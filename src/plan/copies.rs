@@ -83,6 +83,7 @@ pub(super) fn pieces(
     let inside = Arc::new(Inside {
         pattern: pattern_name.clone(),
         copy: Some(copy.name.clone()),
+        needs: pattern.needs.clone(),
         stand_ins,
     });
     let mut replaced = but(plan, copy, &pattern.pieces);
@@ -267,6 +268,7 @@ pub(super) fn judge_patterns(plan: &mut Plan, resolver: &mut Resolver) {
         let inside = Inside {
             pattern,
             copy: None,
+            needs: Vec::new(),
             stand_ins: HashMap::new(),
         };
         for (_, id) in pieces {

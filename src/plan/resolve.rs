@@ -36,6 +36,8 @@ pub(super) struct Inside {
     pub pattern: Name,
     /// The copy's name; `None` while the pattern itself is judged, without a copy.
     pub copy: Option<Name>,
+    /// The words that the pattern needs.
+    pub needs: Vec<Name>,
     /// What the needed words stand for, and where the copy says so.
     pub stand_ins: HashMap<Name, (Name, (StanzaId, Span))>,
 }
@@ -44,6 +46,14 @@ impl Inside {
     /// Whether a name is one of the pattern's own: the pattern, a piece, a needed word.
     fn owns(&self, name: &Name) -> bool {
         split_first(name).0 == self.pattern
+    }
+
+    /// Whether a name is a needed word that the copy says nothing of; that has been reported there.
+    fn lacks(&self, name: &Name) -> bool {
+        let (first, rest) = split_first(name);
+        let word = rest.map(|rest| split_first(&rest).0);
+        first == self.pattern
+            && word.is_some_and(|w| self.needs.contains(&w) && !self.stand_ins.contains_key(&w))
     }
 
     /// A name as the copy means it, and the words that answer for it where they are the copy's.
@@ -161,6 +171,9 @@ impl Resolver {
         {
             return Found::InError; // a needed word: only a copy says what it is
         }
+        if inside.is_some_and(|i| i.lacks(written)) {
+            return Found::InError;
+        }
         let own = inside.is_some_and(|i| i.owns(written));
         let (name, at) = inside.map_or_else(|| (written.clone(), at), |i| i.translate(written, at));
         let written = if own { &name } else { written };
@@ -205,6 +218,9 @@ impl Resolver {
         if let Some(inside) = inside.filter(|i| i.copy.is_none())
             && self.within_pattern(inside, at, written)
         {
+            return Found::InError;
+        }
+        if inside.is_some_and(|i| i.lacks(written)) {
             return Found::InError;
         }
         let own = inside.is_some_and(|i| i.owns(written));
