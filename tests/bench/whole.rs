@@ -1,1 +1,48 @@
-fn main() {}
+//! How long a plan takes from text to findings, and each step of the way. Run with `cargo bench`.
+
+use std::hint::black_box;
+use std::sync::Arc;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use glimloom::checks::Analysis;
+use glimloom::circuit;
+use glimloom::plan::{Alone, FileKey, Plan};
+use glimloom::syntax;
+
+/// A plan of about 200 stanzas: streets of shops, each a circuit of its own behind one fuse.
+fn plan_text() -> String {
+    let mut text = include_str!("shops.head.harness").to_owned();
+    for k in 1..=6 {
+        text.push_str(&include_str!("shops.unit.harness").replace("{k}", &k.to_string()));
+    }
+    text
+}
+
+fn whole(c: &mut Criterion) {
+    let text: Arc<str> = plan_text().into();
+    let stanzas = syntax::read_file(&text).stanzas.len();
+    let key = || FileKey::new("bench");
+    let never = || false;
+    let plan = Plan::of(key(), text.clone(), &Alone);
+    assert!(plan.problems.is_empty(), "the benchmark's plan reads clean: {:?}", plan.problems);
+    let analysis = Analysis::of(key(), text.clone(), &Alone, &never);
+    assert!(analysis.findings.iter().all(|f| f.severity < glimloom::plan::Severity::Error));
+
+    let mut group = c.benchmark_group(format!("{stanzas} stanzas"));
+    group.bench_function("read the stanzas", |b| b.iter(|| syntax::read_file(black_box(&text))));
+    group.bench_function("read and resolve the plan", |b| b.iter(|| Plan::of(key(), black_box(text.clone()), &Alone)));
+    group.bench_function("solve the circuit", |b| b.iter(|| circuit::solve(black_box(&plan), &never)));
+    group.bench_function("all, from text to findings", |b| {
+        b.iter(|| Analysis::of(key(), black_box(text.clone()), &Alone, &never));
+    });
+
+    let before = syntax::read_file(&text);
+    let edited = text.replacen("6 lamps", "7 lamps", 1);
+    group.bench_function("read again after one edit", |b| {
+        b.iter(|| syntax::read_file_reusing(black_box(&edited), &before));
+    });
+    group.finish();
+}
+
+criterion_group!(benches, whole);
+criterion_main!(benches);
