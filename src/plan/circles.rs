@@ -27,7 +27,7 @@ pub(super) fn judge(plan: &mut Plan, items: &mut [Fed]) {
         if let Some(output) = &item.from_sink {
             item.out = true;
             let message = format!(
-                "the output `{output}` switches the minus and has no plus; feed `{}` from a plus and let it `return to {output}`",
+                "The output `{output}` switches the minus and has no plus. Feed `{}` from a plus and let it `return to {output}`.",
                 item.name.0
             );
             report(
@@ -91,11 +91,11 @@ fn tell(plan: &mut Plan, items: &[Fed], circle: &[usize]) {
     let first = &items[circle[0]];
     let message = match circle {
         [_] => format!(
-            "`{}` is fed from itself; feed it from what is nearer to the source",
+            "`{}` is fed from itself: feed it from what is nearer to the source.",
             first.name.0
         ),
         [_, second] => format!(
-            "`{}` and `{}` feed each other; feed one of them from what is nearer to the source",
+            "`{}` and `{}` feed each other: feed one of them from what is nearer to the source.",
             first.name.0, items[*second].name.0
         ),
         _ => {
@@ -106,7 +106,7 @@ fn tell(plan: &mut Plan, items: &[Fed], circle: &[usize]) {
                 .map(|k| &*items[*k].name.0)
                 .collect();
             format!(
-                "fed in a circle: {}; feed one of them from what is nearer to the source",
+                "Fed in a circle: {}. Feed one of them from what is nearer to the source.",
                 names.join(" ← ")
             )
         }

@@ -146,10 +146,10 @@ fn stand_ins(
         if !needs.contains(need) {
             let list: Vec<&str> = needs.iter().map(|n| &*n.0).collect();
             let message = if list.is_empty() {
-                format!("the pattern `{}` needs no words; remove this", pattern.0)
+                format!("The pattern `{}` needs no words: remove this.", pattern.0)
             } else {
                 format!(
-                    "the pattern `{}` needs no `{}`; it needs {}",
+                    "The pattern `{}` needs no `{}`. It needs {}.",
                     pattern.0,
                     need.0,
                     list.join(", ")
@@ -159,7 +159,7 @@ fn stand_ins(
             continue;
         }
         if stand_ins.contains_key(*need) {
-            let message = format!("`{}` is given twice; keep one", need.0);
+            let message = format!("`{}` is given twice: keep one.", need.0);
             error(plan, "clause-repeated", copy.id, *need_span, message);
             continue;
         }
@@ -186,7 +186,7 @@ fn stand_ins(
         let span = clause.map_or(core, |c| c.span);
         let last = last_word(&copy.stanza, span);
         let message = format!(
-            "the pattern `{}` needs a name for {}; add it under `where`",
+            "The pattern `{}` needs a name for {}: add it under `where`.",
             pattern.0,
             missing.join(", ")
         );
@@ -221,7 +221,7 @@ fn but(
         let Some((_, id)) = pieces.iter().find(|(piece, _)| piece == name) else {
             let list: Vec<&str> = pieces.iter().map(|(piece, _)| &*piece.0).collect();
             let message = format!(
-                "the pattern has no piece `{}`; it has {}",
+                "The pattern has no piece `{}`. It has {}.",
                 name.0,
                 list.join(", ")
             );
@@ -244,7 +244,7 @@ fn but(
                     .push((copy.id, part.clone()));
             } else {
                 let message = format!(
-                    "`{}` is a {}, and `{}` does not go with it",
+                    "`{}` is a {}, and `{}` does not go with it.",
                     name.0,
                     word.word(),
                     part.word

@@ -77,7 +77,7 @@ impl Loader<'_> {
                     self.failed(
                         stanza,
                         span,
-                        "too many files use files here; bring the stanzas into fewer files"
+                        "Too many files use files here: bring the stanzas into fewer files."
                             .to_owned(),
                     );
                 }
@@ -91,10 +91,10 @@ impl Loader<'_> {
         let mut names: Vec<String> = self.open[from..].iter().map(name).collect();
         names.extend(self.open.get(from).map(name));
         if names.len() == 2 {
-            return "this file uses itself; remove this line".to_owned();
+            return "This file uses itself: remove this line.".to_owned();
         }
         format!(
-            "files that use each other in a circle: {}; remove one of the uses",
+            "Files that use each other in a circle: {}. Remove one of the uses.",
             names.join(" → ")
         )
     }
@@ -120,15 +120,15 @@ pub(super) fn short_name(key: &FileKey) -> &str {
 fn explain(failure: UseFailure, path: &str) -> String {
     match failure {
         UseFailure::Missing => format!(
-            "there is no file \"{path}\" beside this one; check the spelling, or save it first"
+            "There is no file \"{path}\" beside this one. Check the spelling, or save it first."
         ),
         UseFailure::Unreadable => {
-            format!("\"{path}\" cannot be read; it must be a plain file that you may read")
+            format!("\"{path}\" cannot be read: it must be a plain file that you may read.")
         }
-        UseFailure::NotText => format!("\"{path}\" is not a text in UTF-8; save it as UTF-8"),
+        UseFailure::NotText => format!("\"{path}\" is not a text in UTF-8. Save it as UTF-8."),
         UseFailure::Outside => {
-            format!("\"{path}\" lies outside the plan's folder; keep the files of a plan together")
+            format!("\"{path}\" lies outside the plan's folder. Keep the files of a plan together.")
         }
-        UseFailure::TooLarge => format!("\"{path}\" is too large for a harness file"),
+        UseFailure::TooLarge => format!("\"{path}\" is too large for a harness file."),
     }
 }

@@ -73,7 +73,7 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                         plan,
                         id,
                         span,
-                        "this word stands twice among those needed; remove one".to_owned(),
+                        "This word stands twice among those needed: remove one.".to_owned(),
                         None,
                         Vec::new(),
                     );
@@ -92,7 +92,7 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                 None => harness = Some((id, stanza.word_span)),
                 Some(first) => {
                     let message =
-                        "the plan has its `harness` stanza already; put both into one".to_owned();
+                        "The plan has its `harness` stanza already: put both into one.".to_owned();
                     taken(plan, id, stanza.word_span, message, Some(first), Vec::new());
                 }
             }
@@ -110,11 +110,11 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                 &mut stages
             };
             if word == StanzaWord::Scene && &*name.0 == "all-on" {
-                let message = "`all-on` is the scene that is always there, with everything on; choose another name".to_owned();
+                let message = "`all-on` is the scene that is always there, with everything on. Choose another name.".to_owned();
                 taken(plan, id, span, message, None, Vec::new());
             } else if let Some(first) = own.get(&name).copied() {
                 let message = format!(
-                    "there is a {} `{}` already; choose another name",
+                    "There is a {} `{}` already: choose another name.",
                     word.word(),
                     name.0
                 );
@@ -129,7 +129,7 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
         }
         if let Some(first) = names.plan.get(&name).copied() {
             let message = format!(
-                "`{}` is defined twice: here, and as a {}; give this one another name",
+                "`{}` is defined twice: here, and as a {}. Give this one another name.",
                 name.0,
                 first.word.word()
             );
@@ -179,11 +179,11 @@ fn piece(
     let rest = rest.unwrap_or_else(|| first.clone());
     let message = match names.patterns.get_mut(&first) {
         None => format!(
-            "only pieces of a pattern have a dot in their name, and `{}` is no pattern; write a `-`",
+            "Only pieces of a pattern have a dot in their name, and `{}` is no pattern. Write a `-`.",
             first.0
         ),
         Some(_) if rest.0.contains('.') => {
-            "a piece's name has one dot: the pattern's name, a dot, its own name".to_owned()
+            "A piece's name has one dot: the pattern's name, a dot, its own name.".to_owned()
         }
         Some(_)
             if !(word.is_item() || word == StanzaWord::Link)
@@ -191,13 +191,13 @@ fn piece(
                 || word == StanzaWord::Supply =>
         {
             format!(
-                "a {} cannot be a piece of a pattern; give it a name without a dot",
+                "A {} cannot be a piece of a pattern: give it a name without a dot.",
                 word.word()
             )
         }
         Some(pattern) if pattern.needs.contains(&rest) => {
             format!(
-                "`{}` is a word that the pattern needs; call the piece something else",
+                "`{}` is a word that the pattern needs: call the piece something else.",
                 rest.0
             )
         }
@@ -230,7 +230,7 @@ fn outputs_once(plan: &mut Plan, id: StanzaId) {
     }
     for (name, span, first) in twice {
         let message = format!(
-            "the module has an output `{}` already; choose another name",
+            "The module has an output `{}` already: choose another name.",
             name.0
         );
         taken(plan, id, span, message, Some((id, first)), Vec::new());
@@ -258,7 +258,7 @@ fn alike(plan: &mut Plan, names: &Names) {
                 stanza: definition.stanza,
                 span: definition.span,
                 message: format!(
-                    "`{}` differs from another name by case alone; they are easily mixed up",
+                    "`{}` differs from another name by case alone: they are easily mixed up.",
                     name.0
                 ),
                 related: vec![(first.stanza, first.span, "the other name".to_owned())],

@@ -190,7 +190,7 @@ impl Resolver {
             Some(definition) => {
                 self.refer(own, at, &name, definition.stanza);
                 let because = format!(
-                    "`{}` is a {}, and {} is wanted here",
+                    "`{}` is a {}, and {} is wanted here.",
                     name.0,
                     definition.word.word(),
                     wanted(role)
@@ -239,12 +239,12 @@ impl Resolver {
                         .first()
                         .map_or_else(|| "OUTPUT".into(), |o| o.0.clone());
                     Some(format!(
-                        "`{}` is a board and feeds by its outputs; name one, as {}.{first}",
+                        "`{}` is a board and feeds by its outputs: name one, as {}.{first}.",
                         name.0, name.0
                     ))
                 }
                 (Role::Point, StanzaWord::Load) => Some(format!(
-                    "`{}` is a load and hands no power on; feed this from where the load is fed",
+                    "`{}` is a load and hands no power on: feed this from where the load is fed.",
                     name.0
                 )),
                 _ => None,
@@ -266,11 +266,13 @@ impl Resolver {
             let because = match self.outputs[draft].as_deref() {
                 Some(outputs) => match outputs.iter().position(|o| *o == output) {
                     Some(index) => return Found::Is((draft, Some(index))),
-                    None if outputs.is_empty() => format!("the board `{}` has no outputs", board.0),
+                    None if outputs.is_empty() => {
+                        format!("The board `{}` has no outputs.", board.0)
+                    }
                     None => {
                         let list: Vec<&str> = outputs.iter().map(|o| &*o.0).collect();
                         format!(
-                            "the board `{}` has no output `{}`; it has {}",
+                            "The board `{}` has no output `{}`. It has {}.",
                             board.0,
                             output.0,
                             list.join(", ")
@@ -278,7 +280,7 @@ impl Resolver {
                     }
                 },
                 None if word == StanzaWord::Board => return Found::InError,
-                None => format!("`{}` is a {} and has no outputs", board.0, word.word()),
+                None => format!("`{}` is a {} and has no outputs.", board.0, word.word()),
             };
             self.nowhere(own, at, written, role, Some(because));
             return Found::Nowhere;
@@ -294,11 +296,11 @@ impl Resolver {
             }
             let because = match split_first(&name) {
                 (pattern, Some(piece)) => format!(
-                    "`{}` is a piece of a pattern and not built itself; name it by a copy of `{}`, as COPY.{}",
+                    "`{}` is a piece of a pattern and not built itself: name it by a copy of `{}`, as COPY.{}.",
                     name.0, pattern.0, piece.0
                 ),
                 _ => format!(
-                    "`{}` is a {}, and {} is wanted here",
+                    "`{}` is a {}, and {} is wanted here.",
                     name.0,
                     definition.word.word(),
                     wanted(role)
@@ -412,7 +414,7 @@ impl Resolver {
                 stanza: definition.stanza,
                 span: definition.span,
                 message: format!(
-                    "nothing refers to `{}`, and {count} {verb} `{}`; give both one spelling",
+                    "Nothing refers to `{}`, and {count} {verb} `{}`: give both one spelling.",
                     name.0, wanted.0
                 ),
                 related,
@@ -449,11 +451,11 @@ impl Resolver {
             let message = match (&unknown.because, nearest.first()) {
                 (Some(because), _) => because.clone(),
                 (None, Some(near)) => format!(
-                    "nothing is named `{}`; nearest name: {}",
+                    "Nothing is named `{}`. Nearest name: {}.",
                     unknown.name.0, near.0
                 ),
                 (None, None) => format!(
-                    "nothing is named `{}`; {} is wanted here",
+                    "Nothing is named `{}`: {} is wanted here.",
                     unknown.name.0,
                     wanted(unknown.role)
                 ),

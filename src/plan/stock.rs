@@ -96,16 +96,16 @@ fn wire(stanza: &Stanza, id: StanzaId) -> Option<Wire> {
 fn impossible(plan: &mut Plan, id: StanzaId, span: Span, cause: Impossible) {
     let message = match cause {
         Impossible::SameCurrent => {
-            "the two `drops` points have one current; give them two different currents"
+            "The two `drops` points have one current: give them two different currents."
         }
         Impossible::Falling => {
-            "the lamp's voltage must rise with its current; check the two `drops` points"
+            "The lamp's voltage must rise with its current: check the two `drops` points."
         }
         Impossible::KneeTooLow => {
-            "with these figures the lamp would begin to light under 0.5 V, which no lamp does; check the volts and the current"
+            "With these figures the lamp would begin to light under 0.5 V, which no lamp does. Check the volts and the current."
         }
         Impossible::NothingLeft => {
-            "the lamps of a group take all of the voltage under `draws`; nothing is left for the group's resistor"
+            "The lamps of a group take all of the voltage under `draws`: nothing is left for the group's resistor."
         }
     };
     error(plan, "drops-impossible", id, span, message.to_owned());
@@ -175,7 +175,7 @@ fn led(plan: &mut Plan, stanza: &Stanza, id: StanzaId) -> Option<Led> {
     let colour = stanza.clause("colour").and_then(Clause::choice);
     if at.len() > 2 {
         let message =
-            "two `drops` points are enough; keep the rated one and a lower one".to_owned();
+            "Two `drops` points are enough: keep the rated one and a lower one.".to_owned();
         error(plan, "drops-impossible", id, drops.span, message);
         return None;
     }
@@ -239,7 +239,7 @@ fn module(stanza: &Stanza, id: StanzaId, resolver: &mut Resolver) -> Option<Modu
                 Some(index) => turns.push(index),
                 None => {
                     let because = format!(
-                        "this module has no output `{}`; add it, or take it out here",
+                        "This module has no output `{}`: add it, or take it out here.",
                         name.0
                     );
                     resolver.unknown(id, span, name, Role::Output, Some(because));

@@ -71,7 +71,7 @@ fn an_unknown_name_leaves_out_what_hangs_on_it_and_says_so_once() {
         plan("joint keel from F2\nlamp mast of pearl from keel\nlamp bow of pearl from F1\n");
     assert_eq!(problems(&plan), ["unknown-name: F2"]);
     assert!(
-        plan.problems[0].message.ends_with("nearest name: F1"),
+        plan.problems[0].message.ends_with("Nearest name: F1."),
         "{}",
         plan.problems[0].message
     );
@@ -96,9 +96,9 @@ fn wrong_kinds_are_explained() {
     assert_eq!(
         messages,
         [
-            "`fine` is a wire, and a led of the stock is wanted here",
-            "`blink` is a board and feeds by its outputs; name one, as blink.a",
-            "the board `blink` has no output `c`; it has a, b",
+            "`fine` is a wire, and a led of the stock is wanted here.",
+            "`blink` is a board and feeds by its outputs: name one, as blink.a.",
+            "The board `blink` has no output `c`. It has a, b.",
         ]
     );
 }

@@ -156,15 +156,20 @@ impl Stanza {
         self.clauses.iter().find(|c| c.word == word)
     }
 
-    /// The name that the stanza defines, where it has one.
+    /// The name that the stanza defines, where it has one: it stands right behind the stanza word.
     pub fn name(&self) -> Option<(&Name, Span)> {
-        match self.head.first() {
-            Some(Value {
-                span,
-                kind: ValueKind::Name(name),
-            }) if self.word.is_some_and(StanzaWord::defines_a_name) => Some((name, *span)),
-            _ => None,
-        }
+        let Some(Value {
+            span,
+            kind: ValueKind::Name(name),
+        }) = self.head.first()
+        else {
+            return None;
+        };
+        let between = self
+            .text
+            .get(self.word_span.end as usize..span.start as usize)?;
+        (self.word.is_some_and(StanzaWord::defines_a_name) && between.trim().is_empty())
+            .then_some((name, *span))
     }
 
     /// From the word at the margin to the last word that is not a comment.

@@ -24,14 +24,29 @@ fn whole(c: &mut Criterion) {
     let key = || FileKey::new("bench");
     let never = || false;
     let plan = Plan::of(key(), text.clone(), &Alone);
-    assert!(plan.problems.is_empty(), "the benchmark's plan reads clean: {:?}", plan.problems);
+    assert!(
+        plan.problems.is_empty(),
+        "the benchmark's plan reads clean: {:?}",
+        plan.problems
+    );
     let analysis = Analysis::of(key(), text.clone(), &Alone, &never);
-    assert!(analysis.findings.iter().all(|f| f.severity < glimloom::plan::Severity::Error));
+    assert!(
+        analysis
+            .findings
+            .iter()
+            .all(|f| f.severity < glimloom::plan::Severity::Error)
+    );
 
     let mut group = c.benchmark_group(format!("{stanzas} stanzas"));
-    group.bench_function("read the stanzas", |b| b.iter(|| syntax::read_file(black_box(&text))));
-    group.bench_function("read and resolve the plan", |b| b.iter(|| Plan::of(key(), black_box(text.clone()), &Alone)));
-    group.bench_function("solve the circuit", |b| b.iter(|| circuit::solve(black_box(&plan), &never)));
+    group.bench_function("read the stanzas", |b| {
+        b.iter(|| syntax::read_file(black_box(&text)))
+    });
+    group.bench_function("read and resolve the plan", |b| {
+        b.iter(|| Plan::of(key(), black_box(text.clone()), &Alone))
+    });
+    group.bench_function("solve the circuit", |b| {
+        b.iter(|| circuit::solve(black_box(&plan), &never))
+    });
     group.bench_function("all, from text to findings", |b| {
         b.iter(|| Analysis::of(key(), black_box(text.clone()), &Alone, &never));
     });

@@ -22,14 +22,20 @@ fn table(name: &str) -> Option<String> {
             for unit in UNITS {
                 if !seen.contains(&unit.dimension) {
                     seen.push(unit.dimension);
-                    let words: Vec<String> = unit.dimension.units().map(|u| format!("`{}`", u.word)).collect();
+                    let words: Vec<String> = unit
+                        .dimension
+                        .units()
+                        .map(|u| format!("`{}`", u.word))
+                        .collect();
                     let _ = writeln!(out, "| {} | {} |", unit.dimension.plain(), words.join(" "));
                 }
             }
         }
         "reserved words" => {
-            let words: Vec<String> =
-                glimloom::syntax::reserved_words().iter().map(|w| format!("`{w}`")).collect();
+            let words: Vec<String> = glimloom::syntax::reserved_words()
+                .iter()
+                .map(|w| format!("`{w}`"))
+                .collect();
             out.push_str(&words.join(" "));
             out.push('\n');
         }
@@ -42,7 +48,11 @@ fn table(name: &str) -> Option<String> {
 }
 
 fn clauses(shape: &StanzaShape, out: &mut String) {
-    let rows: Vec<_> = shape.clauses.iter().filter(|c| !matches!(c.word, "note" | "accept")).collect();
+    let rows: Vec<_> = shape
+        .clauses
+        .iter()
+        .filter(|c| !matches!(c.word, "note" | "accept"))
+        .collect();
     if rows.is_empty() {
         out.push_str("No clauses of its own.\n");
         return;
@@ -56,10 +66,21 @@ fn clauses(shape: &StanzaShape, out: &mut String) {
             (Often::Optional, Some(_)) => "at most one of these".to_owned(),
             (Often::Optional, None) => String::new(),
         };
-        let _ = writeln!(out, "| `{}` | {often} | {} |", clause.usual, cell(clause.says));
+        let _ = writeln!(
+            out,
+            "| `{}` | {often} | {} |",
+            clause.usual,
+            cell(clause.says)
+        );
         if clause.word != "but" && clause.word != "from" {
             for part in clause.parts {
-                let _ = writeln!(out, "| … `{}` | behind `{}` | {} |", part.usual, clause.word, cell(part.says));
+                let _ = writeln!(
+                    out,
+                    "| … `{}` | behind `{}` | {} |",
+                    part.usual,
+                    clause.word,
+                    cell(part.says)
+                );
             }
         }
     }
@@ -78,7 +99,9 @@ fn the_tables_of_the_language_page_are_fresh() {
     let mut told = Vec::new();
     while let Some((before, after)) = rest.split_once("<!-- table: ") {
         let (name, after) = after.split_once(" -->").expect("a table's mark is closed");
-        let (_, after) = after.split_once("<!-- end -->").expect("a table has its end");
+        let (_, after) = after
+            .split_once("<!-- end -->")
+            .expect("a table has its end");
         let text = table(name).unwrap_or_else(|| panic!("no table is named `{name}`"));
         let _ = write!(fresh, "{before}<!-- table: {name} -->\n{text}<!-- end -->");
         told.push(name.to_owned());
@@ -87,14 +110,23 @@ fn the_tables_of_the_language_page_are_fresh() {
     fresh.push_str(rest);
     for word in StanzaWord::ALL {
         let name = format!("clauses of {}", word.word());
-        assert!(told.contains(&name), "docs/language.md has no table `{name}`");
+        assert!(
+            told.contains(&name),
+            "docs/language.md has no table `{name}`"
+        );
     }
     for name in ["stanzas", "units", "reserved words"] {
-        assert!(told.iter().any(|t| t == name), "docs/language.md has no table `{name}`");
+        assert!(
+            told.iter().any(|t| t == name),
+            "docs/language.md has no table `{name}`"
+        );
     }
     if std::env::var_os("GLIMLOOM_WRITE").is_some() {
         std::fs::write(&path, fresh).unwrap();
     } else {
-        assert!(page == fresh, "docs/language.md is stale; run GLIMLOOM_WRITE=1 cargo test language_page");
+        assert!(
+            page == fresh,
+            "docs/language.md is stale; run GLIMLOOM_WRITE=1 cargo test language_page"
+        );
     }
 }
