@@ -5,6 +5,7 @@
 pub mod checks;
 pub mod circuit;
 pub mod plan;
+pub mod server;
 pub mod syntax;
 pub mod text;
 pub mod units;

@@ -1,3 +1,4 @@
 //! All integration tests, one binary.
 
 mod tidy;
+mod wire;

@@ -1,5 +1,16 @@
-//! A document: rope, line index, edits, position encodings.
+//! A document: its text, its revisions, and where things stand in it. The only room that knows ropey.
+//!
+//! Above this room a place in a text is a byte offset and a stretch of it a [`Span`]; lines and columns exist
+//! only where an editor or a reader is told about them ([`Lines`]).
 
+mod document;
+mod edit;
+mod encoding;
+mod position;
 pub mod span;
 
+pub use document::{Change, Document, Fault, MAX_BYTES};
+pub use edit::{EditError, TextEdit, apply, line_ending_at};
+pub use encoding::Encoding;
+pub use position::{Lines, Position};
 pub use span::Span;

@@ -1,0 +1,266 @@
+//! The protocol's methods. Each request takes a snapshot before anything else and is computed beside the protocol;
+//! each notification changes the session at once, without waiting for anything.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use serde_json::Value;
+use tokio::sync::watch;
+use tower_lsp::jsonrpc::Result;
+use tower_lsp::lsp_types::*;
+use tower_lsp::{Client, LanguageServer};
+
+use super::analysis;
+use super::capabilities::{self, offered};
+use super::compute::compute;
+use super::convert;
+use super::keys::{key_of, path_of};
+use super::log::Log;
+use super::orphan::is_alive;
+use super::plans::Here;
+use super::publisher::publish;
+use super::session::Session;
+use crate::text::{Fault, Span};
+
+/// The server behind the protocol.
+pub struct Backend {
+    client: Client,
+    session: Arc<Session>,
+    log: Log,
+    /// The process that is to be watched, once the client has said which.
+    process: watch::Sender<Option<u32>>,
+}
+
+impl Backend {
+    /// A server that speaks to `client`.
+    pub fn new(client: Client, process: watch::Sender<Option<u32>>) -> Backend {
+        let session = Arc::<Session>::default();
+        let log = Log::to(client.clone());
+        log.hear_panics();
+        tokio::spawn(publish(session.clone(), client.clone(), log.clone()));
+        Backend {
+            client,
+            session,
+            log,
+            process,
+        }
+    }
+
+    /// Answers a question about one file.
+    async fn ask<T: Send + 'static>(
+        &self,
+        uri: Url,
+        answer: impl FnOnce(&Here) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
+        let snapshot = self.session.snapshot();
+        compute(move |stop| answer(&snapshot.here(&uri, &|| stop.is_set())?)).await
+    }
+
+    /// Something came that could not be read as the edit that it is.
+    pub async fn unreadable(&self, what: Value) {
+        let uri = what["uri"].as_str().and_then(|uri| Url::parse(uri).ok());
+        let is_open = uri.is_some_and(|uri| self.session.lose(&uri));
+        let note = if is_open {
+            " Its text is not known until it is opened again."
+        } else {
+            ""
+        };
+        let (method, uri) = (&what["method"], &what["uri"]);
+        self.log.warn(format!(
+            "{method} for {uri} cannot be read and was passed over.{note}"
+        ));
+    }
+
+    fn note(&self, uri: &Url, state: std::result::Result<(), Fault>) {
+        match state {
+            Ok(()) => {}
+            Err(Fault::OutOfSync) => self.log.warn(format!(
+                "An edit of {uri} does not fit its text. Its text is not known until it is opened again."
+            )),
+            Err(Fault::TooLarge) => {
+                self.log.warn(format!("{uri} is too large to be looked at: the limit is 8 MiB."));
+            }
+        }
+    }
+}
+
+fn paths<'a>(uris: impl IntoIterator<Item = &'a Url>) -> Vec<PathBuf> {
+    let keys = uris.into_iter().map(key_of);
+    keys.filter_map(|key| path_of(&key).map(Into::into))
+        .collect()
+}
+
+#[allow(deprecated)] // Older clients give their one folder by `rootUri` or `rootPath`.
+fn folders(params: &InitializeParams) -> Vec<PathBuf> {
+    if let Some(folders) = params
+        .workspace_folders
+        .as_ref()
+        .filter(|folders| !folders.is_empty())
+    {
+        return paths(folders.iter().map(|folder| &folder.uri));
+    }
+    if let Some(uri) = &params.root_uri {
+        return paths([uri]);
+    }
+    let path = params.root_path.as_ref().map(PathBuf::from);
+    path.into_iter().filter(|path| path.is_absolute()).collect()
+}
+
+#[tower_lsp::async_trait]
+impl LanguageServer for Backend {
+    async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
+        let client = capabilities::Client::of(&params.capabilities);
+        let capabilities = offered(&client);
+        self.session.begin(client, folders(&params));
+        let process = params.process_id.filter(|process| is_alive(*process));
+        self.process.send_replace(process);
+        Ok(InitializeResult {
+            capabilities,
+            server_info: Some(ServerInfo {
+                name: env!("CARGO_PKG_NAME").to_owned(),
+                version: Some(env!("CARGO_PKG_VERSION").to_owned()),
+            }),
+        })
+    }
+
+    async fn initialized(&self, _: InitializedParams) {
+        if !self.session.snapshot().world.client.watched_files {
+            return;
+        }
+        let client = self.client.clone();
+        // In a task of its own: a request to the client must outlive whatever asked for it.
+        tokio::spawn(async move {
+            let _ = client.register_capability(vec![watch_files()]).await;
+        });
+    }
+
+    async fn shutdown(&self) -> Result<()> {
+        Ok(())
+    }
+
+    async fn did_open(&self, params: DidOpenTextDocumentParams) {
+        let TextDocumentItem {
+            uri, text, version, ..
+        } = params.text_document;
+        self.note(&uri, self.session.open(uri.clone(), &text, version));
+    }
+
+    async fn did_change(&self, params: DidChangeTextDocumentParams) {
+        let VersionedTextDocumentIdentifier { uri, version } = params.text_document;
+        let changes = params
+            .content_changes
+            .into_iter()
+            .map(convert::change)
+            .collect();
+        match self.session.edit(&uri, changes, version) {
+            Some(state) => self.note(&uri, state),
+            None => self.log.warn(format!("{uri} was edited but is not open.")),
+        }
+    }
+
+    async fn did_close(&self, params: DidCloseTextDocumentParams) {
+        let uri = params.text_document.uri;
+        if !self.session.close(&uri) {
+            self.log.warn(format!("{uri} was closed but is not open."));
+        }
+    }
+
+    async fn did_save(&self, _: DidSaveTextDocumentParams) {
+        self.session.forget_disk();
+    }
+
+    async fn did_change_watched_files(&self, _: DidChangeWatchedFilesParams) {
+        self.session.forget_disk();
+    }
+
+    async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
+        let added = paths(params.event.added.iter().map(|folder| &folder.uri));
+        let removed = paths(params.event.removed.iter().map(|folder| &folder.uri));
+        self.session.change_folders(added, &removed);
+    }
+
+    async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here| {
+            let hover = analysis::hover(&here.plan.analysis, here.file, here.offset(at.position))?;
+            Some(convert::hover(here, hover))
+        })
+        .await
+    }
+
+    async fn goto_definition(
+        &self,
+        params: GotoDefinitionParams,
+    ) -> Result<Option<GotoDefinitionResponse>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here| {
+            let plan = &here.plan;
+            let places = analysis::definition(&plan.analysis, here.file, here.offset(at.position));
+            let world = &here.snapshot.world;
+            let places = places.into_iter();
+            let places =
+                places.filter_map(|(file, span)| convert::location(world, plan, file, span));
+            Some(GotoDefinitionResponse::Array(places.collect()))
+        })
+        .await
+    }
+
+    async fn document_symbol(
+        &self,
+        params: DocumentSymbolParams,
+    ) -> Result<Option<DocumentSymbolResponse>> {
+        self.ask(params.text_document.uri, |here| {
+            convert::symbols(here, analysis::symbols(&here.plan.analysis, here.file))
+        })
+        .await
+    }
+
+    async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
+        self.ask(params.text_document.uri, move |here| {
+            if !here.snapshot.world.client.action_literals {
+                return None;
+            }
+            let span = here.span(params.range);
+            let actions = analysis::actions(&here.plan.analysis, here.file, span).into_iter();
+            let wanted = actions.filter(|action| is_wanted(action, params.context.only.as_deref()));
+            let actions = wanted.filter_map(|action| convert::action(here, action));
+            Some(actions.map(CodeActionOrCommand::CodeAction).collect())
+        })
+        .await
+    }
+}
+
+impl Here {
+    fn offset(&self, at: Position) -> usize {
+        let encoding = self.snapshot.world.client.encoding;
+        self.plan
+            .lines(self.file)
+            .offset(convert::place(at), encoding)
+    }
+
+    fn span(&self, range: Range) -> Span {
+        Span::between(self.offset(range.start), self.offset(range.end))
+    }
+}
+
+/// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.
+fn is_wanted(action: &analysis::Action, only: Option<&[CodeActionKind]>) -> bool {
+    let kind = convert::action_kind(action.kind);
+    only.is_none_or(|only| {
+        only.iter().any(|wanted| {
+            let rest = kind.as_str().strip_prefix(wanted.as_str());
+            rest.is_some_and(|rest| {
+                rest.is_empty() || rest.starts_with('.') || wanted.as_str().is_empty()
+            })
+        })
+    })
+}
+
+/// Used files may change on the disk while no editor has them open.
+fn watch_files() -> Registration {
+    Registration {
+        id: "used-files".to_owned(),
+        method: "workspace/didChangeWatchedFiles".to_owned(),
+        register_options: Some(serde_json::json!({"watchers": [{"globPattern": "**/*.harness"}]})),
+    }
+}

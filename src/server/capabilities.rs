@@ -1,0 +1,157 @@
+//! What the client can do, folded once into plain switches, and what we offer.
+
+use tower_lsp::lsp_types::*;
+
+use crate::text::Encoding;
+
+/// What the client said that it can do.
+#[derive(Clone, Debug, Default)]
+pub struct Client {
+    /// What its columns count.
+    pub encoding: Encoding,
+    /// It said something about encodings, and so wants to hear which was taken.
+    pub offers_encodings: bool,
+    /// Edits may name the version of the document that they are for.
+    pub document_changes: bool,
+    /// The outline may be a tree.
+    pub symbol_tree: bool,
+    /// Hover may be Markdown.
+    pub markdown: bool,
+    /// A finding may point to other places.
+    pub related_information: bool,
+    /// A finding may have a page.
+    pub code_description: bool,
+    /// A finding may be marked as about something unnecessary.
+    pub unnecessary: bool,
+    /// Actions may be sent whole, not only as commands to be sent back.
+    pub action_literals: bool,
+    /// One action may be marked as the best.
+    pub preferred_actions: bool,
+    /// It can be asked to watch files.
+    pub watched_files: bool,
+}
+
+impl Client {
+    /// Folds what the client said.
+    pub fn of(said: &ClientCapabilities) -> Client {
+        let text = said.text_document.as_ref();
+        let workspace = said.workspace.as_ref();
+        let findings = text.and_then(|t| t.publish_diagnostics.as_ref());
+        let actions = text.and_then(|t| t.code_action.as_ref());
+        let encodings = said
+            .general
+            .as_ref()
+            .and_then(|g| g.position_encodings.as_deref());
+        let tags = findings.and_then(|f| f.tag_support.as_ref());
+        Client {
+            encoding: Encoding::negotiate(encodings.unwrap_or_default().iter().map(|e| e.as_str())),
+            offers_encodings: encodings.is_some_and(|offered| !offered.is_empty()),
+            document_changes: workspace
+                .and_then(|w| w.workspace_edit.as_ref()?.document_changes)
+                .unwrap_or(false),
+            symbol_tree: text
+                .and_then(|t| {
+                    t.document_symbol
+                        .as_ref()?
+                        .hierarchical_document_symbol_support
+                })
+                .unwrap_or(false),
+            markdown: text
+                .and_then(|t| t.hover.as_ref()?.content_format.as_deref())
+                .is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
+            related_information: findings
+                .and_then(|f| f.related_information)
+                .unwrap_or(false),
+            code_description: findings
+                .and_then(|f| f.code_description_support)
+                .unwrap_or(false),
+            unnecessary: tags
+                .is_some_and(|tags| tags.value_set.contains(&DiagnosticTag::UNNECESSARY)),
+            action_literals: actions.is_some_and(|a| a.code_action_literal_support.is_some()),
+            preferred_actions: actions
+                .and_then(|a| a.is_preferred_support)
+                .unwrap_or(false),
+            watched_files: workspace
+                .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
+                .unwrap_or(false),
+        }
+    }
+}
+
+/// What this server does.
+pub fn offered(client: &Client) -> ServerCapabilities {
+    ServerCapabilities {
+        position_encoding: client
+            .offers_encodings
+            .then(|| PositionEncodingKind::new(client.encoding.name())),
+        text_document_sync: Some(
+            TextDocumentSyncOptions {
+                open_close: Some(true),
+                change: Some(TextDocumentSyncKind::INCREMENTAL),
+                save: Some(TextDocumentSyncSaveOptions::Supported(true)),
+                ..Default::default()
+            }
+            .into(),
+        ),
+        hover_provider: Some(true.into()),
+        definition_provider: Some(OneOf::Left(true)),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        code_action_provider: client.action_literals.then(|| {
+            CodeActionOptions {
+                code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR]),
+                ..Default::default()
+            }
+            .into()
+        }),
+        workspace: Some(WorkspaceServerCapabilities {
+            workspace_folders: Some(WorkspaceFoldersServerCapabilities {
+                supported: Some(true),
+                change_notifications: Some(OneOf::Left(true)),
+            }),
+            file_operations: None,
+        }),
+        ..Default::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::{from_value, json, to_value};
+
+    #[test]
+    fn a_client_that_says_nothing_gets_the_plainest() {
+        let client = Client::of(&ClientCapabilities::default());
+        assert_eq!(client.encoding, Encoding::Utf16);
+        assert!(!client.document_changes && !client.symbol_tree && !client.markdown);
+        let offered = to_value(offered(&client)).unwrap();
+        assert_eq!(offered.get("positionEncoding"), None);
+        assert_eq!(offered.get("codeActionProvider"), None);
+        assert_eq!(offered["textDocumentSync"]["change"], 2);
+    }
+
+    #[test]
+    fn a_client_that_says_much_gets_it() {
+        let said = json!({
+            "general": {"positionEncodings": ["utf-16", "utf-8"]},
+            "workspace": {"workspaceEdit": {"documentChanges": true}, "didChangeWatchedFiles": {"dynamicRegistration": true}},
+            "textDocument": {
+                "hover": {"contentFormat": ["markdown"]},
+                "documentSymbol": {"hierarchicalDocumentSymbolSupport": true},
+                "codeAction": {"isPreferredSupport": true, "codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
+                "publishDiagnostics": {"relatedInformation": true, "codeDescriptionSupport": true, "tagSupport": {"valueSet": [1, 2]}},
+            },
+        });
+        let client = Client::of(&from_value(said).unwrap());
+        assert!(
+            client.document_changes
+                && client.symbol_tree
+                && client.markdown
+                && client.watched_files
+        );
+        assert!(client.related_information && client.code_description && client.unnecessary);
+        assert!(client.action_literals && client.preferred_actions);
+        let offered = to_value(offered(&client)).unwrap();
+        assert_eq!(offered["positionEncoding"], "utf-8");
+    }
+}

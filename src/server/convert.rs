@@ -1,0 +1,243 @@
+//! Between the editor's plain data in byte offsets and the protocol's types. Nothing is decided here.
+
+use std::collections::{BTreeMap, HashMap};
+
+use tower_lsp::lsp_types::*;
+
+use super::analysis::{self, ActionKind, FileId, Finding, Severity, SymbolKind as Kind};
+use super::plans::{Here, Plan};
+use super::session::World;
+use crate::plan::FileKey;
+use crate::text::{self, Encoding, Lines, Span};
+
+/// The protocol's range of `span`.
+pub fn range(lines: &Lines, span: Span, encoding: Encoding) -> Range {
+    let (start, end) = lines.positions(span, encoding);
+    Range::new(position(start), position(end))
+}
+
+fn position(at: text::Position) -> Position {
+    Position::new(at.line, at.column)
+}
+
+/// The protocol's position as ours.
+pub fn place(at: Position) -> text::Position {
+    text::Position {
+        line: at.line,
+        column: at.character,
+    }
+}
+
+/// The client's edit as ours.
+pub fn change(event: TextDocumentContentChangeEvent) -> text::Change {
+    text::Change {
+        range: event
+            .range
+            .map(|range| (place(range.start), place(range.end))),
+        text: event.text,
+    }
+}
+
+/// A stretch of a file of a plan, as the protocol names it.
+pub fn location(world: &World, plan: &Plan, file: FileId, span: Span) -> Option<Location> {
+    let range = range(plan.lines(file), span, world.client.encoding);
+    Some(Location::new(world.uri(plan.key(file))?, range))
+}
+
+/// A finding, in the file that it stands in.
+pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
+    let client = &world.client;
+    let related = finding.related.iter().filter_map(|(file, span, message)| {
+        Some(DiagnosticRelatedInformation {
+            location: location(world, plan, *file, *span)?,
+            message: message.clone(),
+        })
+    });
+    let related = client
+        .related_information
+        .then(|| related.collect::<Vec<_>>());
+    let page = client
+        .code_description
+        .then(|| Url::parse(&finding.page).ok())
+        .flatten();
+    Diagnostic {
+        range: range(plan.lines(finding.file), finding.span, client.encoding),
+        severity: Some(severity(finding.severity)),
+        code: Some(NumberOrString::String(finding.check.to_owned())),
+        code_description: page.map(|href| CodeDescription { href }),
+        source: Some("glimloom".to_owned()),
+        message: finding.message.clone(),
+        related_information: related.filter(|related| !related.is_empty()),
+        tags: (client.unnecessary && finding.unnecessary).then(|| vec![DiagnosticTag::UNNECESSARY]),
+        data: None,
+    }
+}
+
+fn severity(severity: Severity) -> DiagnosticSeverity {
+    match severity {
+        Severity::Error => DiagnosticSeverity::ERROR,
+        Severity::Warning => DiagnosticSeverity::WARNING,
+        Severity::Hint => DiagnosticSeverity::HINT,
+    }
+}
+
+/// What is shown at the cursor.
+pub fn hover(here: &Here, hover: analysis::Hover) -> Hover {
+    let client = &here.snapshot.world.client;
+    let kind = if client.markdown {
+        MarkupKind::Markdown
+    } else {
+        MarkupKind::PlainText
+    };
+    Hover {
+        contents: HoverContents::Markup(MarkupContent {
+            kind,
+            value: hover.markdown,
+        }),
+        range: Some(range(
+            here.plan.lines(here.file),
+            hover.span,
+            client.encoding,
+        )),
+    }
+}
+
+/// A mend or a rewrite; `None` if it would change a file that has no address.
+pub fn action(here: &Here, action: analysis::Action) -> Option<CodeAction> {
+    let world = &here.snapshot.world;
+    let finding = action
+        .finding
+        .and_then(|index| here.plan.analysis.findings().get(index));
+    let finding = finding.filter(|finding| finding.file == here.file);
+    Some(CodeAction {
+        title: action.title,
+        kind: Some(action_kind(action.kind)),
+        diagnostics: finding.map(|finding| vec![diagnostic(world, &here.plan, finding)]),
+        edit: Some(workspace_edit(world, &here.plan, action.edits)?),
+        is_preferred: (world.client.preferred_actions && action.preferred).then_some(true),
+        ..Default::default()
+    })
+}
+
+/// The protocol's name for a kind of action.
+pub fn action_kind(kind: ActionKind) -> CodeActionKind {
+    match kind {
+        ActionKind::QuickFix => CodeActionKind::QUICKFIX,
+        ActionKind::Refactor => CodeActionKind::REFACTOR,
+    }
+}
+
+/// Edits, file by file: for one version of a document where the client knows of that.
+fn workspace_edit(
+    world: &World,
+    plan: &Plan,
+    edits: Vec<(FileId, Span, String)>,
+) -> Option<WorkspaceEdit> {
+    let mut files: BTreeMap<FileId, Vec<TextEdit>> = BTreeMap::new();
+    for (file, span, text) in edits {
+        let range = range(plan.lines(file), span, world.client.encoding);
+        files
+            .entry(file)
+            .or_default()
+            .push(TextEdit::new(range, text));
+    }
+    if !world.client.document_changes {
+        let named = files
+            .into_iter()
+            .map(|(file, edits)| Some((world.uri(plan.key(file))?, edits)));
+        return Some(WorkspaceEdit::new(
+            named.collect::<Option<HashMap<_, _>>>()?,
+        ));
+    }
+    let named = files.into_iter().map(|(file, edits)| {
+        let key: &FileKey = plan.key(file);
+        Some(TextDocumentEdit {
+            text_document: OptionalVersionedTextDocumentIdentifier {
+                uri: world.uri(key)?,
+                version: world.version(key),
+            },
+            edits: edits.into_iter().map(OneOf::Left).collect(),
+        })
+    });
+    Some(WorkspaceEdit {
+        document_changes: Some(DocumentChanges::Edits(named.collect::<Option<_>>()?)),
+        ..Default::default()
+    })
+}
+
+/// The outline: a tree, or for a client that knows none a list in which each names what it is in.
+pub fn symbols(here: &Here, symbols: Vec<analysis::Symbol>) -> Option<DocumentSymbolResponse> {
+    let world = &here.snapshot.world;
+    if world.client.symbol_tree {
+        let tree = symbols
+            .into_iter()
+            .map(|symbol| tree(here, symbol))
+            .collect();
+        return Some(DocumentSymbolResponse::Nested(tree));
+    }
+    let mut flat = Vec::new();
+    flatten(here, symbols, None, &mut flat)?;
+    Some(DocumentSymbolResponse::Flat(flat))
+}
+
+#[allow(deprecated)] // The field `deprecated` must be given, and is none.
+fn tree(here: &Here, symbol: analysis::Symbol) -> DocumentSymbol {
+    let lines = here.plan.lines(here.file);
+    let encoding = here.snapshot.world.client.encoding;
+    let children: Vec<_> = symbol
+        .children
+        .into_iter()
+        .map(|child| tree(here, child))
+        .collect();
+    DocumentSymbol {
+        name: printable(symbol.name),
+        detail: Some(symbol.detail).filter(|detail| !detail.is_empty()),
+        kind: symbol_kind(symbol.kind),
+        tags: None,
+        deprecated: None,
+        // Clients refuse a name that is not inside its symbol.
+        range: range(lines, symbol.span.to(symbol.name_span), encoding),
+        selection_range: range(lines, symbol.name_span, encoding),
+        children: Some(children).filter(|children| !children.is_empty()),
+    }
+}
+
+#[allow(deprecated)]
+fn flatten(
+    here: &Here,
+    symbols: Vec<analysis::Symbol>,
+    container: Option<&str>,
+    flat: &mut Vec<SymbolInformation>,
+) -> Option<()> {
+    for symbol in symbols {
+        let name = printable(symbol.name);
+        flat.push(SymbolInformation {
+            name: name.clone(),
+            kind: symbol_kind(symbol.kind),
+            tags: None,
+            deprecated: None,
+            location: location(&here.snapshot.world, &here.plan, here.file, symbol.span)?,
+            container_name: container.map(str::to_owned),
+        });
+        flatten(here, symbol.children, Some(&name), flat)?;
+    }
+    Some(())
+}
+
+/// Clients refuse an empty name.
+fn printable(name: String) -> String {
+    if name.trim().is_empty() {
+        "…".to_owned()
+    } else {
+        name
+    }
+}
+
+fn symbol_kind(kind: Kind) -> SymbolKind {
+    match kind {
+        Kind::Stock => SymbolKind::CLASS,
+        Kind::Item => SymbolKind::OBJECT,
+        Kind::Place => SymbolKind::NAMESPACE,
+        Kind::State => SymbolKind::EVENT,
+    }
+}

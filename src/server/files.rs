@@ -1,0 +1,352 @@
+//! Reading files: those that a plan uses, and those named on the command line. A `use` reaches only regular
+//! files below one folder, symbolic links resolved; and what an editor has open wins over the disk.
+
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::fs::{self, File};
+use std::io::{ErrorKind, Read};
+use std::path::{Component, Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use super::keys::{key_of_path, path_of};
+use crate::plan::{FileKey, Sources, UseFailure};
+use crate::text::MAX_BYTES;
+
+/// The text of a regular file: UTF-8, at most [`MAX_BYTES`]. Opening a pipe or a device could wait for ever, so
+/// that they are refused before.
+pub fn read_file(path: &Path) -> Result<Arc<str>, UseFailure> {
+    let about = fs::metadata(path).map_err(failure)?;
+    if !about.is_file() {
+        return Err(UseFailure::Unreadable);
+    }
+    let file = File::open(path).map_err(failure)?;
+    let mut bytes = Vec::new();
+    file.take(MAX_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(failure)?;
+    if bytes.len() > MAX_BYTES {
+        return Err(UseFailure::TooLarge);
+    }
+    let text = String::from_utf8(bytes).map_err(|_| UseFailure::NotText)?;
+    Ok(text.into())
+}
+
+/// A file that was named on the command line: its key, by its real path, and its text.
+pub fn read_named(path: &Path) -> Result<(FileKey, Arc<str>), UseFailure> {
+    let real = fs::canonicalize(path).map_err(failure)?;
+    Ok((key_of_path(&real), read_file(&real)?))
+}
+
+fn failure(error: std::io::Error) -> UseFailure {
+    match error.kind() {
+        ErrorKind::NotFound | ErrorKind::NotADirectory => UseFailure::Missing,
+        _ => UseFailure::Unreadable,
+    }
+}
+
+/// What was read from the disk, kept until something there may have changed; then a new one takes its place.
+#[derive(Default)]
+pub struct Disk {
+    texts: Mutex<HashMap<PathBuf, Result<Arc<str>, UseFailure>>>,
+    real: Mutex<HashMap<PathBuf, PathBuf>>,
+}
+
+impl Disk {
+    fn text(&self, path: &Path) -> Result<Arc<str>, UseFailure> {
+        remembered(&self.texts, path, read_file)
+    }
+
+    /// `path` with its symbolic links resolved, as far as it exists.
+    pub fn real(&self, path: &Path) -> PathBuf {
+        remembered(&self.real, path, |path| {
+            let whole = fs::canonicalize(path);
+            let all_but_name = || {
+                Some(
+                    fs::canonicalize(path.parent()?)
+                        .ok()?
+                        .join(path.file_name()?),
+                )
+            };
+            whole
+                .ok()
+                .or_else(all_but_name)
+                .unwrap_or_else(|| path.to_owned())
+        })
+    }
+}
+
+/// The lock is not held while the disk is asked: two may ask for the same, and get the same.
+fn remembered<T: Clone>(
+    memory: &Mutex<HashMap<PathBuf, T>>,
+    path: &Path,
+    ask: impl FnOnce(&Path) -> T,
+) -> T {
+    let lock = || memory.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some(known) = lock().get(path) {
+        return known.clone();
+    }
+    let answer = ask(path);
+    lock().entry(path.to_owned()).or_insert(answer).clone()
+}
+
+/// One file that was asked for, and the open text that was given; `None` if the disk answered.
+pub struct Asked {
+    /// Its key.
+    pub key: FileKey,
+    /// The text, if an editor had it open.
+    pub open: Option<Arc<str>>,
+}
+
+/// How an open file is found by its real path; the text is missing while it is not known.
+pub type FindOpen<'a> = dyn Fn(&Path) -> Option<(FileKey, Option<Arc<str>>)> + 'a;
+
+/// The files that one plan may use.
+pub struct PlanFiles<'a> {
+    folder: Option<PathBuf>,
+    disk: &'a Disk,
+    open: &'a FindOpen<'a>,
+    asked: RefCell<Vec<Asked>>,
+}
+
+impl<'a> PlanFiles<'a> {
+    /// For the plan `root`: files below the innermost of `workspace` that holds it, else below its own folder.
+    pub fn new(
+        root: &FileKey,
+        workspace: &[PathBuf],
+        disk: &'a Disk,
+        open: &'a FindOpen<'a>,
+    ) -> PlanFiles<'a> {
+        let plan = path_of(root).map(|path| disk.real(path));
+        let folder = plan.and_then(|plan| {
+            let holds = workspace
+                .iter()
+                .map(|folder| disk.real(folder))
+                .filter(|f| plan.starts_with(f));
+            let innermost = holds.max_by_key(|folder| folder.components().count());
+            innermost.or_else(|| plan.parent().map(Path::to_owned))
+        });
+        PlanFiles {
+            folder,
+            disk,
+            open,
+            asked: RefCell::default(),
+        }
+    }
+
+    /// All that was asked for.
+    pub fn into_asked(self) -> Vec<Asked> {
+        self.asked.into_inner()
+    }
+
+    /// Where `path`, written in `from`, leads to by its letters.
+    fn place(&self, from: &FileKey, path: &str) -> Result<PathBuf, UseFailure> {
+        let folder = self.folder.as_ref().ok_or(UseFailure::Outside)?;
+        let from = self.disk.real(path_of(from).ok_or(UseFailure::Outside)?);
+        let mut place = from.parent().ok_or(UseFailure::Outside)?.to_owned();
+        for part in Path::new(path).components() {
+            match part {
+                Component::Normal(name) => place.push(name),
+                Component::CurDir => {}
+                Component::ParentDir if place.pop() => {}
+                _ => return Err(UseFailure::Outside),
+            }
+        }
+        if path.contains('\0') {
+            return Err(UseFailure::Missing);
+        }
+        if place.starts_with(folder) {
+            Ok(place)
+        } else {
+            Err(UseFailure::Outside)
+        }
+    }
+}
+
+impl Sources for PlanFiles<'_> {
+    fn read(&self, from: &FileKey, path: &str) -> Result<(FileKey, Arc<str>), UseFailure> {
+        let real = self.disk.real(&self.place(from, path)?);
+        if !self
+            .folder
+            .as_ref()
+            .is_some_and(|folder| real.starts_with(folder))
+        {
+            return Err(UseFailure::Outside);
+        }
+        if let Some((key, open)) = (self.open)(&real) {
+            self.asked.borrow_mut().push(Asked {
+                key: key.clone(),
+                open: open.clone(),
+            });
+            return open.map(|text| (key, text)).ok_or(UseFailure::Unreadable);
+        }
+        let key = key_of_path(&real);
+        self.asked.borrow_mut().push(Asked {
+            key: key.clone(),
+            open: None,
+        });
+        Ok((key, self.disk.text(&real)?))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A folder of its own, removed at the end.
+    struct Folder(PathBuf);
+
+    impl Folder {
+        fn new(name: &str) -> Folder {
+            let path =
+                std::env::temp_dir().join(format!("glimloom-files-{}-{name}", std::process::id()));
+            fs::create_dir_all(&path).unwrap();
+            Folder(fs::canonicalize(path).unwrap())
+        }
+
+        fn write(&self, name: &str, text: impl AsRef<[u8]>) -> FileKey {
+            let path = self.0.join(name);
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(&path, text).unwrap();
+            key_of_path(&path)
+        }
+    }
+
+    impl Drop for Folder {
+        fn drop(&mut self) {
+            let _ = fs::remove_dir_all(&self.0);
+        }
+    }
+
+    fn read(
+        root: &FileKey,
+        workspace: &[PathBuf],
+        from: &FileKey,
+        path: &str,
+    ) -> Result<String, UseFailure> {
+        let disk = Disk::default();
+        let files = PlanFiles::new(root, workspace, &disk, &|_| None);
+        files.read(from, path).map(|(_, text)| text.to_string())
+    }
+
+    #[test]
+    fn files_below_the_folder_of_the_plan() {
+        let folder = Folder::new("below");
+        let plan = folder.write("ship/plan.harness", "");
+        let stock = folder.write("ship/stock/tape.harness", "tape");
+        folder.write("ship/led.harness", "led");
+        folder.write("other.harness", "other");
+        assert_eq!(
+            read(&plan, &[], &plan, "stock/tape.harness").unwrap(),
+            "tape"
+        );
+        assert_eq!(
+            read(&plan, &[], &plan, "./stock/../led.harness").unwrap(),
+            "led"
+        );
+        assert_eq!(read(&plan, &[], &stock, "../led.harness").unwrap(), "led");
+        for outside in [
+            "../other.harness",
+            "../../../../etc/hostname",
+            "/etc/hostname",
+            "../ship2/x",
+        ] {
+            assert_eq!(
+                read(&plan, &[], &plan, outside),
+                Err(UseFailure::Outside),
+                "{outside}"
+            );
+        }
+        let workspace = [folder.0.clone()];
+        assert_eq!(
+            read(&plan, &workspace, &plan, "../other.harness").unwrap(),
+            "other"
+        );
+        assert_eq!(
+            read(&plan, &workspace, &plan, "../../x"),
+            Err(UseFailure::Outside)
+        );
+    }
+
+    #[test]
+    fn what_is_no_readable_text_is_refused() {
+        let folder = Folder::new("refused");
+        let plan = folder.write("plan.harness", "");
+        folder.write("latin.harness", [0x66, 0xe4, 0x68]);
+        folder.write("folder/x.harness", "");
+        folder.write("large.harness", vec![b'#'; MAX_BYTES + 1]);
+        let why = |path| read(&plan, &[], &plan, path).unwrap_err();
+        assert_eq!(why("latin.harness"), UseFailure::NotText);
+        assert_eq!(why("folder"), UseFailure::Unreadable);
+        assert_eq!(why(""), UseFailure::Unreadable);
+        assert_eq!(why("none.harness"), UseFailure::Missing);
+        assert_eq!(why("plan.harness/x"), UseFailure::Missing);
+        assert_eq!(why("a\0b"), UseFailure::Missing);
+        assert_eq!(why("large.harness"), UseFailure::TooLarge);
+        let untitled = FileKey::new("untitled:Untitled-1");
+        assert_eq!(
+            read(&untitled, &[], &untitled, "x"),
+            Err(UseFailure::Outside)
+        );
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn links_and_pipes() {
+        let (folder, elsewhere) = (Folder::new("links"), Folder::new("elsewhere"));
+        let plan = folder.write("plan.harness", "");
+        folder.write("real.harness", "real");
+        elsewhere.write("secret.harness", "secret");
+        let link = |target: PathBuf, name: &str| {
+            std::os::unix::fs::symlink(target, folder.0.join(name)).unwrap()
+        };
+        link(folder.0.join("real.harness"), "inside.harness");
+        link(elsewhere.0.join("secret.harness"), "outside.harness");
+        link(elsewhere.0.clone(), "door");
+        link(folder.0.join("round.harness"), "round.harness");
+        assert_eq!(read(&plan, &[], &plan, "inside.harness").unwrap(), "real");
+        assert_eq!(
+            read(&plan, &[], &plan, "outside.harness"),
+            Err(UseFailure::Outside)
+        );
+        assert_eq!(
+            read(&plan, &[], &plan, "door/secret.harness"),
+            Err(UseFailure::Outside)
+        );
+        assert!(read(&plan, &[], &plan, "round.harness").is_err());
+        let pipe = folder.0.join("pipe.harness");
+        assert!(
+            std::process::Command::new("mkfifo")
+                .arg(&pipe)
+                .status()
+                .unwrap()
+                .success()
+        );
+        assert_eq!(
+            read(&plan, &[], &plan, "pipe.harness"),
+            Err(UseFailure::Unreadable)
+        );
+        assert_eq!(
+            read_file(Path::new("/dev/zero")),
+            Err(UseFailure::Unreadable)
+        );
+    }
+
+    #[test]
+    fn an_open_text_wins_over_the_disk() {
+        let folder = Folder::new("open");
+        let plan = folder.write("plan.harness", "");
+        let stock = folder.write("stock.harness", "on disk");
+        let disk = Disk::default();
+        let open = |real: &Path| {
+            (real == folder.0.join("stock.harness"))
+                .then(|| (stock.clone(), Some("in the editor".into())))
+        };
+        let files = PlanFiles::new(&plan, &[], &disk, &open);
+        let (key, text) = files.read(&plan, "stock.harness").unwrap();
+        assert_eq!((key, &*text), (stock.clone(), "in the editor"));
+        assert_eq!(files.read(&plan, "none.harness"), Err(UseFailure::Missing));
+        let asked = files.into_asked();
+        assert_eq!(asked.len(), 2);
+        assert!(asked[0].open.is_some() && asked[1].open.is_none());
+    }
+}

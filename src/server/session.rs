@@ -1,0 +1,188 @@
+//! What the server holds: the open documents, as one snapshot that is replaced at each edit. Whoever holds a
+//! snapshot can compute on it for as long as it takes; nothing that comes later changes it.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use tokio::sync::Notify;
+use tower_lsp::lsp_types::Url;
+
+use super::capabilities::Client;
+use super::files::Disk;
+use super::keys::{key_of, path_of, uri_of};
+use super::plans::Plans;
+use crate::plan::FileKey;
+use crate::text::{Change, Document, Fault};
+
+/// A document as an editor has it.
+#[derive(Clone)]
+pub struct Open {
+    /// Its address, as the editor spells it.
+    pub uri: Url,
+    /// Its text.
+    pub document: Document,
+}
+
+/// All that answers depend on.
+#[derive(Clone, Default)]
+pub struct World {
+    /// What the client can do.
+    pub client: Arc<Client>,
+    /// The folders that the editor has open.
+    pub folders: Arc<Vec<PathBuf>>,
+    /// The open documents.
+    pub documents: Arc<BTreeMap<FileKey, Open>>,
+    /// What the disk said; another one whenever it may say something else.
+    pub disk: Arc<Disk>,
+}
+
+impl World {
+    /// The address of a file: the editor's own for an open one.
+    pub fn uri(&self, key: &FileKey) -> Option<Url> {
+        self.documents
+            .get(key)
+            .map(|open| open.uri.clone())
+            .or_else(|| uri_of(key))
+    }
+
+    /// The version of an open document.
+    pub fn version(&self, key: &FileKey) -> Option<i32> {
+        self.documents.get(key)?.document.version()
+    }
+
+    /// The open document at a real path, and its text if that is known.
+    pub fn open_at(&self, real: &Path) -> Option<(FileKey, Option<Arc<str>>)> {
+        let is_there =
+            |key: &&FileKey| path_of(key).is_some_and(|path| self.disk.real(path) == real);
+        let key = self.documents.keys().find(is_there)?;
+        Some((key.clone(), self.text(key)))
+    }
+
+    /// The text of an open document, if it is known.
+    pub fn text(&self, key: &FileKey) -> Option<Arc<str>> {
+        self.documents.get(key)?.document.text().ok().cloned()
+    }
+}
+
+/// The world at one moment, and what was worked out about it.
+#[derive(Default)]
+pub struct Snapshot {
+    /// Counts the moments.
+    pub revision: u64,
+    /// What is known.
+    pub world: World,
+    /// What was worked out; shared by all who ask about this moment. Locked while it is worked out, so that it is
+    /// done once.
+    pub(super) plans: Mutex<Option<Arc<Plans>>>,
+    /// What was worked out last, at this or an earlier moment: much of it may still hold.
+    pub(super) last: Arc<Mutex<Arc<Plans>>>,
+}
+
+/// The session with one client.
+#[derive(Default)]
+pub struct Session {
+    now: Mutex<Arc<Snapshot>>,
+    revision: AtomicU64,
+    /// Told at each change.
+    pub changed: Notify,
+}
+
+/// State here is a whole value that is replaced, never half-written: a poisoned lock tells nothing.
+pub(super) fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Session {
+    /// How things stand.
+    pub fn snapshot(&self) -> Arc<Snapshot> {
+        lock(&self.now).clone()
+    }
+
+    /// Whether something has changed since.
+    pub fn is_past(&self, snapshot: &Snapshot) -> bool {
+        self.revision.load(Ordering::Acquire) != snapshot.revision
+    }
+
+    /// The one place where anything changes.
+    fn change<T>(&self, change: impl FnOnce(&mut World) -> T) -> T {
+        let mut now = lock(&self.now);
+        let mut world = now.world.clone();
+        let result = change(&mut world);
+        let revision = now.revision + 1;
+        let last = now.last.clone();
+        *now = Arc::new(Snapshot {
+            revision,
+            world,
+            plans: Mutex::default(),
+            last,
+        });
+        self.revision.store(revision, Ordering::Release);
+        drop(now);
+        self.changed.notify_one();
+        result
+    }
+
+    /// The client said who it is.
+    pub fn begin(&self, client: Client, folders: Vec<PathBuf>) {
+        self.change(|world| {
+            world.client = Arc::new(client);
+            world.folders = Arc::new(folders);
+        });
+    }
+
+    /// Folders were opened or closed.
+    pub fn change_folders(&self, added: Vec<PathBuf>, removed: &[PathBuf]) {
+        self.change(|world| {
+            let folders = Arc::make_mut(&mut world.folders);
+            folders.retain(|folder| !removed.contains(folder));
+            folders.extend(added);
+            world.disk = Arc::default();
+        });
+    }
+
+    /// Something may have changed on the disk.
+    pub fn forget_disk(&self) {
+        self.change(|world| world.disk = Arc::default());
+    }
+
+    /// A document was opened.
+    pub fn open(&self, uri: Url, text: &str, version: i32) -> Result<(), Fault> {
+        let document = Document::new(text, Some(version));
+        let state = document.text().map(|_| ());
+        self.change(|world| {
+            Arc::make_mut(&mut world.documents).insert(key_of(&uri), Open { uri, document });
+            world.disk = Arc::default();
+        });
+        state
+    }
+
+    /// A document was edited. `None` if it is not open.
+    pub fn edit(&self, uri: &Url, changes: Vec<Change>, version: i32) -> Option<Result<(), Fault>> {
+        let key = key_of(uri);
+        self.change(|world| {
+            let encoding = world.client.encoding;
+            let open = Arc::make_mut(&mut world.documents).get_mut(&key)?;
+            Some(open.document.apply(changes, Some(version), encoding))
+        })
+    }
+
+    /// An edit came that could not be read. False if no such document is open.
+    pub fn lose(&self, uri: &Url) -> bool {
+        let key = key_of(uri);
+        self.change(|world| {
+            let open = Arc::make_mut(&mut world.documents).get_mut(&key);
+            open.map(|open| open.document.lose()).is_some()
+        })
+    }
+
+    /// A document was closed. False if it was not open.
+    pub fn close(&self, uri: &Url) -> bool {
+        let key = key_of(uri);
+        self.change(|world| {
+            world.disk = Arc::default();
+            Arc::make_mut(&mut world.documents).remove(&key).is_some()
+        })
+    }
+}

@@ -1,0 +1,320 @@
+//! A text that an editor has open, one revision after the other.
+
+use std::sync::Arc;
+
+use super::{Encoding, Lines, Position};
+
+/// The largest text that is taken on, in bytes. A plan of a hundred lights has some ten thousand.
+pub const MAX_BYTES: usize = 8 * 1024 * 1024;
+
+/// One change, as a client sends it: a new text for the place between two positions, or for everything.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// From here up to there; `None` replaces the whole text.
+    pub range: Option<(Position, Position)>,
+    /// What stands there afterwards.
+    pub text: String,
+}
+
+/// Why the text of a document is not known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fault {
+    /// A change could not be made or not be read. Guessing would show findings for a text that nobody
+    /// wrote, so that the document waits for its next full text.
+    OutOfSync,
+    /// More than [`MAX_BYTES`].
+    TooLarge,
+}
+
+/// A document at one revision. The rope is the authority for edits; the analysis reads `text`. Cloning is cheap
+/// and gives a snapshot that no later edit changes.
+#[derive(Clone, Debug)]
+pub struct Document {
+    version: Option<i32>,
+    known: Result<Known, Fault>,
+}
+
+#[derive(Clone, Debug)]
+struct Known {
+    lines: Lines,
+    text: Arc<str>,
+}
+
+impl Document {
+    /// A document with its full text. `version` is the client's count of its revisions.
+    pub fn new(text: &str, version: Option<i32>) -> Document {
+        let known = full(text).map(|lines| Known {
+            lines,
+            text: text.into(),
+        });
+        Document { version, known }
+    }
+
+    /// The client's count of revisions.
+    pub fn version(&self) -> Option<i32> {
+        self.version
+    }
+
+    /// Its text; `Err` while that is not known.
+    pub fn text(&self) -> Result<&Arc<str>, Fault> {
+        self.known
+            .as_ref()
+            .map(|known| &known.text)
+            .map_err(|fault| *fault)
+    }
+
+    /// Its lines; `Err` while its text is not known.
+    pub fn lines(&self) -> Result<&Lines, Fault> {
+        self.known
+            .as_ref()
+            .map(|known| &known.lines)
+            .map_err(|fault| *fault)
+    }
+
+    /// Makes `changes` strictly in order, each on what the one before left, and counts them as `version`.
+    pub fn apply(
+        &mut self,
+        changes: Vec<Change>,
+        version: Option<i32>,
+        encoding: Encoding,
+    ) -> Result<(), Fault> {
+        self.version = version;
+        let mut lines = self.lines().cloned();
+        for change in changes {
+            lines = match change.range {
+                None => full(&change.text),
+                Some(range) => lines.and_then(|lines| edited(lines, range, &change.text, encoding)),
+            };
+        }
+        self.known = lines.map(|lines| Known {
+            text: lines.rope.to_string().into(),
+            lines,
+        });
+        self.text().map(|_| ())
+    }
+
+    /// A change came that could not be read: what the text is now, nobody knows.
+    pub fn lose(&mut self) {
+        self.known = Err(Fault::OutOfSync);
+    }
+}
+
+fn full(text: &str) -> Result<Lines, Fault> {
+    if text.len() > MAX_BYTES {
+        return Err(Fault::TooLarge);
+    }
+    Ok(Lines::new(text))
+}
+
+/// Positions outside the text are clamped, as the protocol wants; a range that ends before it starts means
+/// that client and server do not have the same text.
+fn edited(
+    mut lines: Lines,
+    (start, end): (Position, Position),
+    text: &str,
+    encoding: Encoding,
+) -> Result<Lines, Fault> {
+    if start > end {
+        return Err(Fault::OutOfSync);
+    }
+    let start = lines.offset(start, encoding);
+    let end = lines.offset(end, encoding);
+    if lines.rope.len_bytes() - (end - start) + text.len() > MAX_BYTES {
+        return Err(Fault::TooLarge);
+    }
+    let (first, last) = (lines.rope.byte_to_char(start), lines.rope.byte_to_char(end));
+    lines.rope.remove(first..last);
+    lines.rope.insert(first, text);
+    Ok(lines)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::position::tricky;
+    use super::*;
+    use proptest::prelude::*;
+
+    fn at(line: u32, column: u32) -> Position {
+        Position { line, column }
+    }
+
+    fn change(from: (u32, u32), to: (u32, u32), text: &str) -> Change {
+        Change {
+            range: Some((at(from.0, from.1), at(to.0, to.1))),
+            text: text.into(),
+        }
+    }
+
+    fn whole(text: &str) -> Change {
+        Change {
+            range: None,
+            text: text.into(),
+        }
+    }
+
+    fn after(text: &str, changes: Vec<Change>) -> Result<String, Fault> {
+        let mut document = Document::new(text, Some(1));
+        document.apply(changes, Some(2), Encoding::Utf16)?;
+        assert_eq!(document.version(), Some(2));
+        Ok(document.text()?.to_string())
+    }
+
+    #[test]
+    fn changes_are_made_in_order_each_on_the_last() {
+        let changes = vec![
+            change((0, 0), (0, 0), "x\n"),
+            change((1, 0), (1, 1), "b"),
+            change((0, 0), (0, 1), "lamp"),
+        ];
+        assert_eq!(after("a", changes).unwrap(), "lamp\nb");
+    }
+
+    #[test]
+    fn an_edit_behind_an_astral_character() {
+        assert_eq!(
+            after("😀a", vec![change((0, 2), (0, 3), "b")]).unwrap(),
+            "😀b"
+        );
+    }
+
+    #[test]
+    fn positions_past_the_end_are_clamped() {
+        assert_eq!(
+            after("ab\r\ncd", vec![change((0, 9), (0, 9), "!")]).unwrap(),
+            "ab!\r\ncd"
+        );
+        assert_eq!(
+            after("ab", vec![change((7, 0), (9, 9), "!")]).unwrap(),
+            "ab!"
+        );
+    }
+
+    #[test]
+    fn an_inverted_range_waits_for_the_next_full_text() {
+        let mut document = Document::new("ab\ncd", Some(1));
+        let inverted = change((1, 0), (0, 1), "x");
+        assert_eq!(
+            document.apply(vec![inverted], Some(2), Encoding::Utf16),
+            Err(Fault::OutOfSync)
+        );
+        let later = change((0, 0), (0, 0), "y");
+        assert_eq!(
+            document.apply(vec![later], Some(3), Encoding::Utf16),
+            Err(Fault::OutOfSync)
+        );
+        assert!(document.lines().is_err());
+        let full = vec![whole("new"), change((0, 3), (0, 3), "er")];
+        assert_eq!(document.apply(full, Some(4), Encoding::Utf16), Ok(()));
+        assert_eq!(&**document.text().unwrap(), "newer");
+    }
+
+    #[test]
+    fn a_lost_document_waits_for_the_next_full_text() {
+        let mut document = Document::new("ab", Some(1));
+        document.lose();
+        assert_eq!(document.text(), Err(Fault::OutOfSync));
+        assert_eq!(
+            document.apply(vec![whole("cd")], Some(2), Encoding::Utf8),
+            Ok(())
+        );
+        assert_eq!(&**document.text().unwrap(), "cd");
+    }
+
+    #[test]
+    fn size_is_bounded() {
+        let large = "x".repeat(MAX_BYTES);
+        assert!(Document::new(&large, None).text().is_ok());
+        assert_eq!(
+            after(&large, vec![change((0, 0), (0, 0), "y")]),
+            Err(Fault::TooLarge)
+        );
+        assert!(after(&large, vec![change((0, 0), (0, 1), "y")]).is_ok());
+        assert_eq!(
+            Document::new(&(large + "y"), None).text(),
+            Err(Fault::TooLarge)
+        );
+    }
+
+    #[test]
+    fn a_snapshot_does_not_change() {
+        let mut document = Document::new("ab", Some(1));
+        let snapshot = document.clone();
+        document
+            .apply(vec![whole("cd")], Some(2), Encoding::Utf8)
+            .unwrap();
+        assert_eq!(&**snapshot.text().unwrap(), "ab");
+        assert_eq!(snapshot.version(), Some(1));
+    }
+
+    /// The definition of a change on a plain `String`, by the slow walk over its lines.
+    fn model(text: &mut String, change: &Change, encoding: Encoding) {
+        let Some((start, end)) = change.range else {
+            change.text.clone_into(text);
+            return;
+        };
+        let range = place(text, start, encoding)..place(text, end, encoding);
+        text.replace_range(range, &change.text);
+    }
+
+    fn place(text: &str, position: Position, encoding: Encoding) -> usize {
+        let (mut line, mut column, mut wanted) = (0, 0, None);
+        let mut previous = ' ';
+        for (offset, c) in text.char_indices() {
+            let width = encoding.width(c) as u32;
+            let ends = matches!(c, '\n' | '\r');
+            let second_half = previous == '\r' && c == '\n';
+            if line == position.line
+                && wanted.is_none()
+                && !second_half
+                && (ends || column + width > position.column)
+            {
+                wanted = Some(offset);
+            }
+            previous = c;
+            if second_half {
+                // Already counted with its CR; a line that starts here starts behind it.
+                if line == position.line && column == 0 {
+                    wanted = None;
+                }
+                continue;
+            }
+            if ends {
+                (line, column) = (line + 1, 0);
+            } else {
+                column += width;
+            }
+        }
+        wanted.unwrap_or(text.len())
+    }
+
+    fn changes() -> impl Strategy<Value = Vec<Change>> {
+        let one = (
+            prop::option::weighted(0.9, (0u32..12, 0u32..12, 0u32..12, 0u32..12)),
+            tricky(),
+        );
+        let one = one.prop_map(|(range, text)| Change {
+            range: range.map(|(a, b, c, d)| {
+                let (p, q) = (at(a, b), at(c, d));
+                (p.min(q), p.max(q))
+            }),
+            text: text.chars().take(8).collect(),
+        });
+        prop::collection::vec(one, 0..12)
+    }
+
+    proptest! {
+        #[test]
+        fn agrees_with_a_plain_string(text in tricky(), changes in changes(), which in 0usize..3) {
+            let encoding = [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32][which];
+            let mut document = Document::new(&text, Some(0));
+            let mut plain = text;
+            for (version, change) in changes.into_iter().enumerate() {
+                model(&mut plain, &change, encoding);
+                document.apply(vec![change], Some(version as i32), encoding).unwrap();
+                prop_assert_eq!(&**document.text().unwrap(), plain.as_str());
+                let fresh = Lines::new(&plain);
+                prop_assert_eq!(document.lines().unwrap().count(), fresh.count());
+            }
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! What an editor shows: the protocol's shapes, for clients that can do much and for those that can do little.
+
+use serde_json::{Value, json};
+
+use super::client::{Client, range};
+
+const A: &str = "file:///a.harness";
+const TEXT: &str = "zone saloon @@\n";
+
+fn able() -> Client {
+    Client::new(json!({
+        "workspace": {"workspaceEdit": {"documentChanges": true}},
+        "textDocument": {
+            "hover": {"contentFormat": ["markdown", "plaintext"]},
+            "documentSymbol": {"hierarchicalDocumentSymbolSupport": true},
+            "codeAction": {"isPreferredSupport": true, "codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["", "quickfix", "refactor"]}}},
+            "publishDiagnostics": {"relatedInformation": true, "codeDescriptionSupport": true, "tagSupport": {"valueSet": [1]}},
+        },
+    }))
+}
+
+fn actions(client: &mut Client, only: Value) -> Vec<Value> {
+    let mut context = json!({"diagnostics": []});
+    if !only.is_null() {
+        context["only"] = only;
+    }
+    let params =
+        json!({"textDocument": {"uri": A}, "range": range((0, 12), (0, 14)), "context": context});
+    let result = client.result("textDocument/codeAction", params);
+    result.as_array().cloned().unwrap_or_default()
+}
+
+#[test]
+fn a_finding_has_its_check_its_page_and_its_source() {
+    let mut client = able();
+    client.open(A, 1, TEXT);
+    let findings = client.findings(A, 1);
+    let finding = &findings[0];
+    assert_eq!(finding["code"], "syntax");
+    assert_eq!(finding["source"], "glimloom");
+    assert_eq!(finding["severity"], 1);
+    assert_eq!(finding["range"], range((0, 12), (0, 14)));
+    assert!(
+        finding["codeDescription"]["href"]
+            .as_str()
+            .unwrap()
+            .ends_with("syntax")
+    );
+    client.end();
+}
+
+#[test]
+fn a_client_that_can_do_little_gets_no_more() {
+    let mut client = Client::new(json!({}));
+    client.open(A, 1, TEXT);
+    let findings = client.findings(A, 1);
+    for member in ["codeDescription", "relatedInformation", "tags"] {
+        assert_eq!(findings[0].get(member), None);
+    }
+    assert_eq!(actions(&mut client, Value::Null), [] as [Value; 0]);
+    let outline = client.result(
+        "textDocument/documentSymbol",
+        json!({"textDocument": {"uri": A}}),
+    );
+    assert_eq!(outline[0]["name"], "saloon");
+    assert_eq!(outline[0]["location"]["uri"], A);
+    client.end();
+}
+
+#[test]
+fn a_quick_fix_names_its_finding_and_the_version() {
+    let mut client = able();
+    client.open(A, 7, TEXT);
+    let findings = client.findings(A, 7);
+    let found = actions(&mut client, Value::Null);
+    let fix = found
+        .iter()
+        .find(|action| action["kind"] == "quickfix")
+        .expect("a quick fix");
+    assert_eq!(fix["diagnostics"], json!([findings[0]]));
+    assert_eq!(fix["edit"].get("changes"), None);
+    let change = &fix["edit"]["documentChanges"][0];
+    assert_eq!(change["textDocument"], json!({"uri": A, "version": 7}));
+    let edits = change["edits"].as_array().unwrap().iter();
+    let changes = edits.map(|edit| json!({"range": edit["range"], "text": edit["newText"]}));
+    client.change(A, 8, changes.rev().collect());
+    assert_eq!(client.findings(A, 8), [] as [Value; 0]);
+    client.end();
+}
+
+#[test]
+fn only_the_kinds_that_are_asked_for() {
+    let mut client = able();
+    client.open(A, 1, TEXT);
+    let all = actions(&mut client, Value::Null);
+    assert!(!all.is_empty());
+    assert_eq!(actions(&mut client, json!([""])), all);
+    assert!(!actions(&mut client, json!(["quickfix"])).is_empty());
+    for other in ["source.organizeImports", "quick", "quickfix.spelling"] {
+        assert_eq!(
+            actions(&mut client, json!([other])),
+            [] as [Value; 0],
+            "{other}"
+        );
+    }
+    client.end();
+}
+
+#[test]
+fn edits_without_versions_for_a_client_that_knows_none() {
+    let literal = json!({"codeActionLiteralSupport": {"codeActionKind": {"valueSet": []}}});
+    let mut client = Client::new(json!({"textDocument": {"codeAction": literal}}));
+    client.open(A, 1, TEXT);
+    let found = actions(&mut client, json!(["quickfix"]));
+    assert!(found[0]["edit"]["changes"][A].is_array(), "{found:?}");
+    assert_eq!(found[0].get("isPreferred"), None);
+    client.end();
+}
+
+#[test]
+fn hover_definition_and_outline() {
+    let mut client = able();
+    client.open(A, 1, "zone saloon\nzone bridge\n");
+    let place = json!({"textDocument": {"uri": A}, "position": {"line": 1, "character": 7}});
+    let hover = client.result("textDocument/hover", place.clone());
+    assert_eq!(hover["contents"]["kind"], "markdown");
+    assert!(
+        hover["contents"]["value"]
+            .as_str()
+            .unwrap()
+            .contains("bridge"),
+        "{hover}"
+    );
+    let definition = client.result("textDocument/definition", place);
+    assert_eq!(
+        definition,
+        json!([{"uri": A, "range": range((1, 5), (1, 11))}])
+    );
+    let outline = client.result(
+        "textDocument/documentSymbol",
+        json!({"textDocument": {"uri": A}}),
+    );
+    let names: Vec<&str> = outline
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|s| s["name"].as_str())
+        .collect();
+    assert_eq!(names, ["saloon", "bridge"]);
+    assert_eq!(outline[1]["selectionRange"], range((1, 5), (1, 11)));
+    client.end();
+}
+
+/// A request sees the text as it was when the request came: the edits before it, and none after.
+#[test]
+fn a_request_sees_the_edits_before_it() {
+    let mut client = able();
+    client.open(A, 1, "");
+    let mut asked = Vec::new();
+    for version in 2..60 {
+        client.change(A, version, json!([{"text": format!("zone z{version}\n")}]));
+        let outline = client.ask(
+            "textDocument/documentSymbol",
+            json!({"textDocument": {"uri": A}}),
+        );
+        asked.push((outline, format!("z{version}")));
+    }
+    for (id, name) in asked {
+        assert_eq!(client.answer(id)["result"][0]["name"], *name);
+    }
+    client.end();
+}
+
+#[test]
+fn used_files_are_watched_where_the_client_can() {
+    let can = json!({"workspace": {"didChangeWatchedFiles": {"dynamicRegistration": true}}});
+    let mut client = Client::new(can);
+    let asked = client.wait("a registration", |m| {
+        m["method"] == "client/registerCapability"
+    });
+    let registration = &asked["params"]["registrations"][0];
+    assert_eq!(registration["method"], "workspace/didChangeWatchedFiles");
+    client.body(&json!({"jsonrpc": "2.0", "id": asked["id"], "result": null}).to_string());
+    client.end();
+}

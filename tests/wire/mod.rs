@@ -1,0 +1,10 @@
+//! The server as a process of its own, spoken to over its pipes as an editor would.
+#![allow(clippy::unwrap_used, clippy::expect_used)] // A test that cannot go on says so by failing.
+
+mod client;
+
+mod documents;
+mod edits;
+mod features;
+mod frames;
+mod life;
