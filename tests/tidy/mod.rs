@@ -1,5 +1,7 @@
 //! What a reader may rely on when finding their way: layers, files, words.
 
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
 mod language_page;
 mod layers;
 mod words;
