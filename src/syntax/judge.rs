@@ -2,7 +2,7 @@
 //! exclude each other, and figures outside their bounds. All from the vocabulary.
 
 use super::reader::listed;
-use super::tree::{Clause, Fault, Stanza, TokenKind, Value, ValueKind};
+use super::tree::{Clause, Fault, FaultMend, Stanza, TokenKind, Value, ValueKind};
 use super::vocabulary::{ClauseShape, IN_ORDER, Often, Role, Slot, StanzaShape, bounds};
 use crate::text::Span;
 
@@ -13,7 +13,7 @@ pub(super) fn judge(stanza: &mut Stanza, shape: &'static StanzaShape) {
     missing(stanza, shape, &mut faults);
     let head = stanza.head.iter();
     faults.extend(head.filter_map(|value| out_of_bounds(shape, None, value)));
-    figures(shape, &stanza.clauses, &mut faults);
+    figures(stanza, shape, &stanza.clauses, &mut faults);
     dots(stanza, shape, &mut faults);
     stanza.faults.append(&mut faults);
 }
@@ -52,10 +52,10 @@ fn repeated(stanza: &Stanza, clauses: &[Clause], shapes: &[ClauseShape], faults:
             with_blanks(stanza, clause.span),
             "",
         );
-        if same.is_none() {
-            if let Some(mend) = fault.mends.first_mut() {
-                mend.title = format!("remove `{}`", clause.word);
-            }
+        if same.is_none()
+            && let Some(mend) = fault.mends.first_mut()
+        {
+            mend.title = format!("remove `{}`", clause.word);
         }
         fault
             .related
@@ -174,7 +174,12 @@ fn addition(stanza: &Stanza, clause: &str) -> (Span, String) {
 }
 
 /// Figures outside their bounds, and ranges upside down.
-fn figures(shape: &'static StanzaShape, clauses: &[Clause], faults: &mut Vec<Fault>) {
+fn figures(
+    stanza: &Stanza,
+    shape: &'static StanzaShape,
+    clauses: &[Clause],
+    faults: &mut Vec<Fault>,
+) {
     for clause in clauses {
         let values = clause.values.iter();
         faults.extend(values.filter_map(|v| out_of_bounds(shape, Some(clause.word), v)));
@@ -185,17 +190,24 @@ fn figures(shape: &'static StanzaShape, clauses: &[Clause], faults: &mut Vec<Fau
             });
             if let (Some((low, first)), Some((high, second))) =
                 (quantities.next(), quantities.next())
+                && high < low
             {
-                if high < low {
-                    let message = format!(
-                        "`{}` goes from the least to the greatest: swap the two.",
-                        clause.word
-                    );
-                    faults.push(Fault::new("syntax", first.to(second), message));
-                }
+                let message = format!(
+                    "`{}` goes from the least to the greatest: swap the two.",
+                    clause.word
+                );
+                let mut fault = Fault::new("syntax", first.to(second), message);
+                fault.mends.push(FaultMend {
+                    title: "swap the two".to_owned(),
+                    edits: vec![
+                        (first, stanza.words(second).to_owned()),
+                        (second, stanza.words(first).to_owned()),
+                    ],
+                });
+                faults.push(fault);
             }
         }
-        figures(shape, &clause.parts, faults);
+        figures(stanza, shape, &clause.parts, faults);
     }
 }
 
@@ -213,10 +225,10 @@ fn out_of_bounds(shape: &StanzaShape, clause: Option<&str>, value: &Value) -> Op
 fn dots(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
     let wiring = shape.stanza.is_item() || shape.stanza.word() == "link";
     let mut dotted: Vec<Span> = Vec::new();
-    if let (Some((name, span)), false) = (stanza.name(), wiring) {
-        if name.0.contains('.') {
-            dotted.push(span);
-        }
+    if let (Some((name, span)), false) = (stanza.name(), wiring)
+        && name.0.contains('.')
+    {
+        dotted.push(span);
     }
     for clause in &stanza.clauses {
         let defines = shape.clauses.iter().any(|s| {

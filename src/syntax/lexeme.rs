@@ -62,18 +62,21 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
             TokenKind::Number => {
                 let mut number = number::read(word);
                 let bare = number.unit.is_none()
-                    && matches!(number.form, Form::Plain | Form::Comma | Form::Exponent);
+                    && !matches!(
+                        number.form,
+                        Form::Scale | Form::Date | Form::NoDay | Form::Misspelt | Form::Garbled
+                    );
                 let unit = words(i).filter(|(t, _)| bare && t.kind == TokenKind::Word);
-                if let Some((next, unit)) = unit {
-                    if let Some((unit, known)) = unit_apart(unit, word_at(i), word_at(i + 1)) {
-                        number.unit = Some(unit);
-                        number.unit_at = next.span.start - span.start;
-                        if !known && number.form == Form::Plain {
-                            number.form = Form::Misspelt;
-                        }
-                        span = span.to(next.span);
-                        i += 1;
+                if let Some((next, unit)) = unit
+                    && let Some((unit, known)) = unit_apart(unit, word_at(i), word_at(i + 1))
+                {
+                    number.unit = Some(unit);
+                    number.unit_at = next.span.start - span.start;
+                    if !known && number.form == Form::Plain {
+                        number.form = Form::Misspelt;
                     }
+                    span = span.to(next.span);
+                    i += 1;
                 }
                 Lex::Number(number)
             }

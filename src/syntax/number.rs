@@ -154,19 +154,19 @@ fn plain(text: &str) -> Number {
             .char_indices()
             .find(|&(i, c)| !(c.is_ascii_digit() || (i == 0 && c == '-')))
             .map_or(power.len(), |(i, _)| i);
-        if let (Some(power), rest) = (power.get(..end), power.get(end..).unwrap_or("")) {
-            if let Ok(power) = power.parse::<i32>() {
-                let unit = unit(rest);
-                let powered = number(
-                    Form::Exponent,
-                    size * 10f64.powi(power.clamp(-400, 400)),
-                    unit,
-                );
-                return Number {
-                    unit_at: at(text.len() - rest.len()),
-                    ..powered
-                };
-            }
+        if let (Some(power), rest) = (power.get(..end), power.get(end..).unwrap_or(""))
+            && let Ok(power) = power.parse::<i32>()
+        {
+            let unit = unit(rest);
+            let powered = number(
+                Form::Exponent,
+                size * 10f64.powi(power.clamp(-400, 400)),
+                unit,
+            );
+            return Number {
+                unit_at: at(text.len() - rest.len()),
+                ..powered
+            };
         }
     }
     match meant(suffix) {

@@ -541,11 +541,13 @@ impl Reader<'_> {
             Slot::Word(word) => nearest(&written, &[word]),
             _ => None,
         };
-        let mut message = format!(
-            "`{}` wants {} here, not `{written}`",
-            owner.word,
-            describe(slot)
-        );
+        let here = if matches!(slot, Slot::Word(_)) {
+            " here"
+        } else {
+            ""
+        };
+        let (owner_word, wants) = (owner.word, describe(slot));
+        let mut message = format!("`{owner_word}` wants {wants}{here}, not `{written}`");
         message += &match (near, slot) {
             (Some(word), _) => format!(". Nearest word: {word}."),
             (None, Slot::Choice(_)) => ".".to_owned(),
@@ -567,14 +569,14 @@ impl Reader<'_> {
         last: Span,
         items: &mut Peekable<impl Iterator<Item = Item>>,
     ) {
-        if let Some(Item::Junk(lexemes)) = items.peek() {
-            if let (Some(first), Some(end)) = (lexemes.first(), lexemes.last()) {
-                let span = first.span.to(end.span);
-                if !matches!(first.lex, Lex::Comma) {
-                    items.next();
-                    self.wrong(owner, slot, span);
-                    return;
-                }
+        if let Some(Item::Junk(lexemes)) = items.peek()
+            && let (Some(first), Some(end)) = (lexemes.first(), lexemes.last())
+        {
+            let span = first.span.to(end.span);
+            if !matches!(first.lex, Lex::Comma) {
+                items.next();
+                self.wrong(owner, slot, span);
+                return;
             }
         }
         let wants = describe(slot);

@@ -15,7 +15,7 @@ pub(super) fn begins_name(c: char) -> bool {
 
 /// Whether a name can go on with this: a letter, a combining mark, a digit, `-`, `_`.
 pub(super) fn continues_name(c: char) -> bool {
-    c.is_alphanumeric() || unicode_ident::is_xid_continue(c) || c == '-'
+    c.is_alphabetic() || unicode_ident::is_xid_continue(c) || c == '-'
 }
 
 /// Signs that only stand in units (`%`, and what people write for `degC` and `mm2`); they make a
