@@ -39,11 +39,7 @@ impl Reading<'_> {
         let written = short(self.written);
         let likely: Vec<&'static str> = match number.unit.filter(|_| fits) {
             Some(unit) => vec![unit.word],
-            None => wanted
-                .iter()
-                .flat_map(|d| d.units().take(3))
-                .map(|u| u.word)
-                .collect(),
+            None => self.likely(&wanted),
         };
         let usual = likely.first().copied().unwrap_or("");
         let fault = match number.form {
@@ -91,7 +87,45 @@ impl Reading<'_> {
             };
             fault.mend(format!("write `{text}`"), self.span, text)
         });
+        let fault = match self.thousands().filter(|_| number.form == Form::Comma) {
+            Some(whole) => {
+                let text = format!("{whole} {usual}");
+                fault.mend(format!("write `{text}`"), self.span, text)
+            }
+            None => fault,
+        };
         (value.filter(|_| fits), Some(fault))
+    }
+
+    /// The units that were likely meant, the likeliest first: that of the usual value, or the next
+    /// one where the number would be far too small or large in it.
+    fn likely(&self, wanted: &[Dimension]) -> Vec<&'static str> {
+        let mut units: Vec<&'static str> = wanted
+            .iter()
+            .flat_map(|d| d.units().take(4))
+            .map(|u| u.word)
+            .collect();
+        let usual = self.usual.split_whitespace().find(|w| units.contains(w));
+        let size = self.number.value.abs();
+        let first = match usual.or(units.first().copied()) {
+            Some("mA") if size > 0.0 && size < 1.0 => Some("A"),
+            Some("A") if size >= 20.0 => Some("mA"),
+            Some("W") if size >= 10.0 => Some("mW"),
+            other => other,
+        };
+        if let Some(at) = units.iter().position(|u| Some(*u) == first) {
+            let first = units.remove(at);
+            units.insert(0, first);
+        }
+        units.truncate(3);
+        units
+    }
+
+    /// `1000` of `1,000`, which may be meant as that.
+    fn thousands(&self) -> Option<String> {
+        let digits = self.written.get(..self.number.unit_at as usize)?.trim();
+        let (_, behind) = digits.split_once(',')?;
+        (behind.len() == 3).then(|| digits.replace(',', ""))
     }
 
     /// As a whole number of things, at least one; of pieces in stock (no word), none will do too.

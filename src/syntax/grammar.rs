@@ -259,23 +259,25 @@ fn sequence(slots: &'static [Slot], stops: &Rc<Stops>) -> Rule {
     };
     let behind = sequence(rest, stops);
     if let Slot::Optional(inner) = slot {
+        let Some(first) = inner.first() else {
+            return behind;
+        };
         // At the end any number is taken for an optional quantity, so that its unit can be judged;
         // ahead of something else, only one that fits.
         let strict = !rest.is_empty();
-        let there = inner
-            .first()
-            .map(|first| ahead(move |l| begins(first, l) || (!strict && may_begin(first, l))));
-        let Some(there) = there else { return behind };
+        let there = ahead(move |l| begins(first, l) || (!strict && may_begin(first, l)));
         let with = there
             .ignore_then(sequence(inner, stops))
             .then(behind.clone())
-            .map(joined);
-        return with.or(behind).boxed();
+            .map(joined)
+            .boxed();
+        return choice((with.clone(), stray(first, with, stops), behind)).boxed();
     }
-    let well = value(slot, stops).then(behind.clone()).map(joined);
+    let well = value(slot, stops).then(behind.clone()).map(joined).boxed();
+    let extra = stray(slot, well.clone(), stops);
     let missing = empty().to(vec![Item::Missing(slot)]);
     match rest.first() {
-        None => well.or(missing).boxed(),
+        None => choice((well, extra, missing)).boxed(),
         Some(follows) => {
             let follows_next = ahead(move |l| begins(follows, l));
             let left_out = follows_next
@@ -289,9 +291,20 @@ fn sequence(slots: &'static [Slot], stops: &Rc<Stops>) -> Rule {
                     .then(behind)
                     .map(move |(l, rest)| joined((vec![Item::Wrong(slot, l.span)], rest)))
             };
-            choice((well, left_out, wrong, missing)).boxed()
+            choice((well, left_out, wrong, extra, missing)).boxed()
         }
     }
+}
+
+/// One thing too much, and behind it what was wanted. A comma between names is left to lists.
+fn stray(slot: &'static Slot, wanted: Rule, stops: &Rc<Stops>) -> Rule {
+    let named = matches!(slot, Slot::Name(_) | Slot::List(_));
+    let stops = stops.clone();
+    one(move |l| !stops.stops(l) && !(named && matches!(l.lex, Lex::Comma)))
+        .then_ignore(ahead(move |l| begins(slot, l)))
+        .then(wanted)
+        .map(|(l, wanted)| joined((vec![Item::Junk(vec![l])], wanted)))
+        .boxed()
 }
 
 /// What stands in one place, taken leniently; fails where nothing like it is there.

@@ -64,17 +64,23 @@ fn repeated(stanza: &Stanza, clauses: &[Clause], shapes: &[ClauseShape], faults:
     }
 }
 
-/// A span and the blanks ahead of it on its line.
+/// A span and the blanks ahead of it; its whole line where nothing else stands on it.
 fn with_blanks(stanza: &Stanza, span: Span) -> Span {
     let ahead = stanza.text.get(..span.range().start).unwrap_or("");
+    let behind = stanza.text.get(span.range().end..).unwrap_or("");
     let words = ahead.trim_end_matches([' ', '\t']);
-    let start = u32::try_from(words.len()).unwrap_or(span.start);
-    // At the start of a line the blanks are its indentation, which whatever follows needs.
-    if words.is_empty() || words.ends_with(['\n', '\r']) {
-        span
-    } else {
-        Span::new(start, span.end)
+    let at = |text: &str| u32::try_from(text.len()).unwrap_or(span.start);
+    if !words.ends_with(['\n', '\r']) {
+        return Span::new(at(words), span.end);
     }
+    let rest = behind.trim_start_matches([' ', '\t']);
+    if !(rest.is_empty() || rest.starts_with(['\n', '\r'])) {
+        // The blanks are the line's indentation, which whatever follows needs.
+        return span;
+    }
+    let above = words.strip_suffix('\n').unwrap_or(words);
+    let above = above.strip_suffix('\r').unwrap_or(above);
+    Span::new(at(above), span.end)
 }
 
 /// Required clauses that are not there.

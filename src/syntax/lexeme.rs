@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use std::sync::{Arc, LazyLock};
 
 use super::number::{self, Form, Number};
-use super::reserved::every_word;
+use super::reserved::{counted_words, every_word};
 use super::tree::{Token, TokenKind};
 use crate::text::Span;
 
@@ -40,6 +40,9 @@ pub(super) struct Lexeme {
 /// The words of the language, each once.
 static WORDS: LazyLock<HashSet<&'static str>> = LazyLock::new(|| every_word().collect());
 
+/// The words that counts count.
+static COUNTED: LazyLock<Vec<&'static str>> = LazyLock::new(|| counted_words().collect());
+
 /// The lexemes of some tokens of a text. `lenient`: with the words as written, so that the grammar
 /// can tell a slip of the pen (slower; only for stanzas that do not read cleanly).
 pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme> {
@@ -51,14 +54,18 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
         let token = tokens.get(i)?;
         Some((token, text.get(token.span.range()).unwrap_or("")))
     };
-    let word_at = |i| words(i).and_then(|(_, word)| WORDS.get(word).copied());
+    let known: Vec<Option<&'static str>> = (0..tokens.len())
+        .map(|i| words(i).filter(|(t, _)| t.kind == TokenKind::Word))
+        .map(|word| word.and_then(|(_, word)| WORDS.get(word).copied()))
+        .collect();
+    let word_at = |i: usize| known.get(i).copied().flatten();
     let mut out: Vec<Lexeme> = Vec::with_capacity(tokens.len());
     let mut i = 0;
     while let Some((token, word)) = words(i) {
         i += 1;
         let mut span = token.span;
         let lex = match token.kind {
-            TokenKind::Word => Lex::Word(WORDS.get(word).copied()),
+            TokenKind::Word => Lex::Word(word_at(i - 1)),
             TokenKind::Number => {
                 let mut number = number::read(word);
                 let bare = number.unit.is_none()
@@ -78,7 +85,20 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
                     span = span.to(next.span);
                     i += 1;
                 }
-                Lex::Number(number)
+                if let Some((count, thing)) = glued_count(number, word) {
+                    // `6lamps` is read as `6 lamps`.
+                    let split = span.start + number.unit_at;
+                    out.push(Lexeme {
+                        lex: Lex::Number(count),
+                        span: Span::new(span.start, split),
+                        next: Some(thing),
+                        written: None,
+                    });
+                    span = Span::new(split, span.end);
+                    Lex::Word(Some(thing))
+                } else {
+                    Lex::Number(number)
+                }
             }
             TokenKind::Text => Lex::Text,
             TokenKind::Comma => Lex::Comma,
@@ -94,6 +114,20 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
         });
     }
     out
+}
+
+/// The count and its word, where a number is glued to one of the words of counts.
+fn glued_count(number: Number, written: &str) -> Option<(Number, &'static str)> {
+    if number.form != Form::Misspelt || number.unit.is_some() {
+        return None;
+    }
+    let word = written.get(number.unit_at as usize..)?;
+    let thing = COUNTED.iter().find(|thing| **thing == word)?;
+    let count = Number {
+        form: Form::Plain,
+        ..number
+    };
+    Some((count, thing))
 }
 
 /// The unit that a word behind a number is, or was likely meant to be (then `false`).

@@ -554,7 +554,12 @@ impl Reader<'_> {
             (None, _) => format!(", as in `{}`.", owner.usual),
         };
         let mut fault = Fault::new("syntax", span, message);
-        if let Some(word) = near {
+        let alone = !written.contains(char::is_whitespace);
+        let instead = near.or(match slot {
+            Slot::Word(word) if alone => Some(*word),
+            _ => None,
+        });
+        if let Some(word) = instead {
             fault = fault.mend(format!("write `{word}`"), span, word);
         }
         self.faults.push(fault);
@@ -657,6 +662,12 @@ impl Reader<'_> {
                 )
                 .mend("close the text", end, "\"")
             }
+            Lex::Stray if written == "//" => Fault::new(
+                "syntax",
+                span,
+                "A comment starts with `#`.",
+            )
+            .mend("write `#`", first.span, "#"),
             _ => {
                 let written = short(self.written(span));
                 Fault::new("syntax", span, format!("`{written}` has no place here."))
@@ -732,7 +743,7 @@ fn role_plain(role: Role) -> &'static str {
         Role::Defined | Role::StandIn => "a name",
         Role::OutputDefined => "a name for the output",
         Role::NeedDefined => "a word that each copy replaces",
-        Role::Point => "the name of the point that it hangs on",
+        Role::Point => "the name of an item or output",
         Role::Item => "the name of an item",
         Role::Wire => "the name of a wire",
         Role::Tape => "the name of a tape",

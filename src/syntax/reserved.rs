@@ -71,35 +71,54 @@ fn ends_in_name(slots: &[Slot]) -> bool {
 }
 
 /// Every word that the language has a fixed place for: stanza words, clause words, fixed words, the
-/// words of choices and counts.
+/// words of choices and counts. Some come more than once.
 pub(super) fn every_word() -> impl Iterator<Item = &'static str> {
     let mut words: Vec<&'static str> = StanzaWord::ALL.iter().map(|s| s.word()).collect();
-    for stanza in STANZAS {
-        slot_words(stanza.head, &mut words);
-        for clause in stanza.clauses {
-            clause_words(clause, &mut words);
-        }
+    fn add(clause: &ClauseShape, words: &mut Vec<&'static str>) {
+        words.push(clause.word);
+        clause.parts.iter().for_each(|part| add(part, words));
     }
+    for clause in STANZAS.iter().flat_map(|s| s.clauses) {
+        add(clause, &mut words);
+    }
+    each_slot(|slot| match slot {
+        Slot::Word(word) => words.push(word),
+        Slot::Count(of) | Slot::Choice(of) => words.extend(of.iter()),
+        _ => {}
+    });
     words.into_iter()
 }
 
-fn clause_words(clause: &'static ClauseShape, words: &mut Vec<&'static str>) {
-    words.push(clause.word);
-    slot_words(clause.slots, words);
-    for part in clause.parts {
-        clause_words(part, words);
-    }
+/// The words that counts count: `lamps`, `lamp`, `groups`, `group`.
+pub(super) fn counted_words() -> impl Iterator<Item = &'static str> {
+    let mut words: Vec<&'static str> = Vec::new();
+    each_slot(|slot| {
+        if let Slot::Count(of) = slot {
+            words.extend(of.iter());
+        }
+    });
+    words.into_iter()
 }
 
-fn slot_words(slots: &'static [Slot], words: &mut Vec<&'static str>) {
-    for slot in slots {
-        match slot {
-            Slot::Word(word) => words.push(word),
-            Slot::Count(of) | Slot::Choice(of) => words.extend(of.iter()),
-            Slot::Optional(inner) | Slot::List(inner) => slot_words(inner, words),
-            Slot::Either(ways) => ways.iter().for_each(|way| slot_words(way, words)),
-            _ => {}
+/// Calls `with` on every slot of the language, inner ones included.
+fn each_slot(mut with: impl FnMut(&'static Slot)) {
+    fn slots(list: &'static [Slot], with: &mut dyn FnMut(&'static Slot)) {
+        for slot in list {
+            with(slot);
+            match slot {
+                Slot::Optional(inner) | Slot::List(inner) => slots(inner, with),
+                Slot::Either(ways) => ways.iter().for_each(|way| slots(way, with)),
+                _ => {}
+            }
         }
+    }
+    fn clause(shape: &'static ClauseShape, with: &mut dyn FnMut(&'static Slot)) {
+        slots(shape.slots, with);
+        shape.parts.iter().for_each(|part| clause(part, with));
+    }
+    for stanza in STANZAS {
+        slots(stanza.head, &mut with);
+        stanza.clauses.iter().for_each(|c| clause(c, &mut with));
     }
 }
 

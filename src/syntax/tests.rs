@@ -315,9 +315,9 @@ supply s 0,75 V
 supply s 12v 1,5
          ^^^ wrong-unit: `v` is not a unit: `supply` wants a voltage, as 12 V.
          * write `12 V`
-             ^^^ wrong-unit: A decimal is written with a point: 1.5 mA.
-             * write `1.5 mA`
+             ^^^ wrong-unit: A decimal is written with a point: 1.5 A.
              * write `1.5 A`
+             * write `1.5 mA`
              * write `1.5 uA`
 supply s 12 volts 500 ma
          ^^^^^^^^ wrong-unit: `volts` is not a unit: `supply` wants a voltage, as 12 V.
@@ -358,6 +358,29 @@ harness "x" ambient 25°C headroom 20
                     * write `25 degC`
                                   ^^ wrong-unit: 20 needs its unit: `headroom` wants a percentage, as 20 %.
                                   * write `20 %`
+fuse f 0.4 from s
+       ^^^ wrong-unit: 0.4 needs its unit: `fuse` wants a current, as 0.4 A.
+       * write `0.4 A`
+       * write `0.4 mA`
+       * write `0.4 uA`
+fuse f 1 from s
+       ^ wrong-unit: 1 needs its unit: `fuse` wants a current, as 1 mA.
+       * write `1 mA`
+       * write `1 A`
+       * write `1 uA`
+load l takes 500 from k
+             ^^^ wrong-unit: 500 needs its unit: `takes` wants a power, as 500 mW.
+             * write `500 mW`
+             * write `500 W`
+joint a from b over 1,200 mm of fine
+                    ^^^^^^^^ wrong-unit: A decimal is written with a point: 1.200 mm.
+                    * write `1.200 mm`
+                    * write `1200 mm`
+supply s 12 V lasts 4
+                    ^ wrong-unit: 4 needs its unit: `lasts` wants a time, as 4 h.
+                    * write `4 h`
+                    * write `4 s`
+                    * write `4 ms`
 "#,
     );
 }
@@ -398,11 +421,12 @@ tape t group 3 lamps lng 25 mm works 7 V 12 V draws 18 mA @ 12 V
                                ^^^^^^^^^ syntax: `works` wants `to` behind `7 V`, as in `works 7 V to 12.6 V`.
                                * add `to`
                                                           ^ syntax: `draws` wants `at` here, not `@`, as in `draws 18 mA at 12 V`.
+                                                          * write `at`
 joint from from keel
       ^^^^ syntax: `from` is a word of the language and cannot be a name.
       * write `from-1`
 joint a from over 12 mm of fine
-        ^^^^ syntax: `from` wants the name of the point that it hangs on behind it, as in `from keel`.
+        ^^^^ syntax: `from` wants the name of an item or output behind it, as in `from keel`.
 joint tape from keel
       ^^^^ syntax: `tape` is a word of the language and cannot be a name.
       * write `tape-1`
@@ -442,6 +466,38 @@ zone 1st
      ^^^ syntax: `1st` cannot be a name: a name starts with a letter.
 stage s fits a done 2026-02-30
                     ^^^^^^^^^^ syntax: 2026-02-30 is no day of the calendar. A date is written 2026-03-14.
+strip s of t 6lamps from k over fine 120 mm
+                           ^^^^^^^^^^^^^^^^ syntax: `over` wants `of` behind `120 mm`, as in `over 100 mm of fine`.
+                           * add `of`
+                                ^^^^ syntax: `fine` is not known here.
+supply s 12 V, 1 A
+             ^ syntax: A comma stands only between the things of a list.
+             * remove the comma
+supply "adapter" 12 V
+       ^^^^^^^^^ syntax: `supply` wants a name, not `"adapter"`, as in `supply adapter 12 V 1 A`.
+passage p between a b slot 2 mm x 3 mm
+          ^^^^^^^^^ syntax: `between` wants `and` behind `a`, as in `between saloon and bridge`.
+          * add `and`
+                                ^ syntax: `slot` wants `by` here, not `x`, as in `slot 4 mm by 1.5 mm`.
+                                * write `by`
+copy p of w from k where lens ruby bay x but tip resistor 680 but
+                                   ^^^^^ syntax: A comma is missing before `bay`.
+                                   * add the comma
+                                                          ^^^ wrong-unit: 680 needs its unit: `resistor` wants a resistance, as 680 ohm.
+                                                          * write `680 ohm`
+                                                          * write `680 kohm`
+                                                          * write `680 Mohm`
+                                                              ^^^ syntax: `but` wants the name of a piece behind it, as in `but tip resistor 680 ohm`.
+lamp a of b from k over 120 mm fine via s
+                   ^^^^^^^^^^^ syntax: `over` wants `of` behind `120 mm`, as in `over 100 mm of fine`.
+                   * add `of`
+led l drops 3.0 V, 2.8 V at 5 mA colour warm
+      ^^^^^^^^^^^ syntax: `drops` wants `at` behind `3.0 V`, as in `drops 3.0 V at 20 mA`.
+      * add `at`
+                                        ^^^^ syntax: `colour` wants one of red, amber, yellow, green, blue, white, warm-white, uv or infrared, not `warm`.
+lamp a of b from k // comment
+                   ^^^^^^^^^^ syntax: A comment starts with `#`.
+                   * write `#`
 "#,
     );
 }
@@ -555,6 +611,14 @@ fn mends_put_right_what_they_are_on() {
             "tape t\r\n\tgroup 3 lamps long 9 mm\r\n\tdraws 9 mA at 9 V # c\r\n\tworks 7 V to 12.6 V\r\n\r\n",
         ),
         ("wire w gauge 2 AWG gauge 3 AWG", "wire w gauge 2 AWG"),
+        (
+            "wire w # c\r\n  gauge 2 AWG\r\n  gauge 3 AWG\r\n  colour red",
+            "wire w # c\r\n  gauge 2 AWG\r\n  colour red",
+        ),
+        (
+            "module m works 12 V to 7 V draws 0 mA",
+            "module m works 7 V to 12 V draws 0 mA",
+        ),
         ("scene s off a b", "scene s off a, b"),
         ("scene s off a,", "scene s off a"),
         ("zone a note \"x", "zone a note \"x\""),
