@@ -300,7 +300,8 @@ fn sequence(slots: &'static [Slot], stops: &Rc<Stops>) -> Rule {
 fn stray(slot: &'static Slot, wanted: Rule, stops: &Rc<Stops>) -> Rule {
     let named = matches!(slot, Slot::Name(_) | Slot::List(_));
     let stops = stops.clone();
-    one(move |l| !stops.stops(l) && !(named && matches!(l.lex, Lex::Comma)))
+    let left_alone = move |l: &Lexeme| stops.stops(l) || (named && matches!(l.lex, Lex::Comma));
+    one(move |l| !left_alone(l))
         .then_ignore(ahead(move |l| begins(slot, l)))
         .then(wanted)
         .map(|(l, wanted)| joined((vec![Item::Junk(vec![l])], wanted)))
