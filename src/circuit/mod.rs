@@ -1,5 +1,25 @@
 //! The network as equations and their solution: scenes, corners, breaks and shorts.
+//!
+//! One file a law of the physics: `copper`, `lamp`, `tape`, `wire_capacity`, `one_way`, `board`,
+//! `loads`, `supply`. `scene` says what is on, `network` what is connected to what, `equations`
+//! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
 
+mod board;
+pub mod copper;
+mod equations;
 pub mod figures;
+pub mod lamp;
+mod linear;
+mod loads;
+mod network;
+mod one_way;
+mod read_off;
+mod rings;
+mod scene;
+mod settle;
+pub mod solve;
+pub mod supply;
+mod tape;
 
 pub use figures::*;
+pub use solve::solve;

@@ -1,0 +1,622 @@
+//! What is connected to what: the nodes, legs and parts of one circuit, with what a scene leaves on.
+//! This is the one place that says so.
+//!
+//! Minus passes straight through every item (a connector's second contact and a tape's track
+//! excepted). What is off is cut from its plus leg and from the point that it hands on; that point
+//! itself, what hangs on it and links to it remain.
+
+use std::ops::Range;
+
+use super::board::BoardDraw;
+use super::copper;
+use super::figures::Corner;
+use super::lamp::Lamps;
+use super::loads::{Drain, LEAST_OHMS};
+use super::one_way::OneWay;
+use super::scene::On;
+use super::supply::{Source, resistor_factor};
+use super::tape;
+use crate::plan::{Feed, ItemId, LinkId, Load, Part, Plan, Point, RegulatorWay};
+
+/// Under this a wire counts as without resistance, ohms: 10 A change a voltage by a tenth of the
+/// accuracy of the figures.
+pub(crate) const NO_RESISTANCE: f64 = 1e-7;
+
+/// The circuits of a plan: items that feeds and links join.
+pub(crate) struct Circuits {
+    /// Each circuit's items and links, in the order of the plan.
+    pub list: Vec<(Vec<ItemId>, Vec<LinkId>)>,
+    /// For each item, its circuit and its place within that.
+    of: Vec<(usize, usize)>,
+    /// The most lumps of a strip.
+    most_lumps: u32,
+}
+
+impl Circuits {
+    /// Those of a plan.
+    pub fn of(plan: &Plan) -> Circuits {
+        let mut sets = Sets::new(plan.items.len());
+        for (i, item) in plan.items.iter().enumerate() {
+            if let Some(feed) = &item.feed {
+                sets.join(i, feed.from.item.0);
+                sets.join(i, feed.minus().item.0);
+            }
+        }
+        for link in &plan.links {
+            sets.join(link.ends.0.item.0, link.ends.1.item.0);
+        }
+        let mut number = vec![usize::MAX; plan.items.len()];
+        let mut list: Vec<(Vec<ItemId>, Vec<LinkId>)> = Vec::new();
+        let mut of = vec![(0, 0); plan.items.len()];
+        for i in 0..plan.items.len() {
+            let root = sets.root(i);
+            if number[root] == usize::MAX {
+                number[root] = list.len();
+                list.push(Default::default());
+            }
+            let items = &mut list[number[root]].0;
+            of[i] = (number[root], items.len());
+            items.push(ItemId(i));
+        }
+        for (k, link) in plan.links.iter().enumerate() {
+            let root = sets.root(link.ends.0.item.0);
+            list[number[root]].1.push(LinkId(k));
+        }
+        Circuits {
+            list,
+            of,
+            most_lumps: tape::most_lumps(plan),
+        }
+    }
+
+    /// The circuit of an item.
+    pub fn of_item(&self, item: ItemId) -> usize {
+        self.of[item.0].0
+    }
+
+    /// An item's place within its circuit.
+    pub fn place(&self, item: ItemId) -> usize {
+        self.of[item.0].1
+    }
+}
+
+/// Sets of numbers that can be joined.
+pub(crate) struct Sets(Vec<usize>);
+
+impl Sets {
+    pub fn new(size: usize) -> Sets {
+        Sets((0..size).collect())
+    }
+
+    pub fn root(&mut self, mut x: usize) -> usize {
+        while self.0[x] != x {
+            self.0[x] = self.0[self.0[x]];
+            x = self.0[x];
+        }
+        x
+    }
+
+    /// Joins the sets of two; false if they were one already. The lower root stays.
+    pub fn join(&mut self, a: usize, b: usize) -> bool {
+        let (a, b) = (self.root(a), self.root(b));
+        self.0[a.max(b)] = a.min(b);
+        a != b
+    }
+}
+
+/// A resistance between two nodes: a leg, a fuse, a contact, a track, a resistor.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Wire {
+    pub a: usize,
+    pub b: usize,
+    pub ohms: f64,
+    /// It is a resistor, which strays in the corners.
+    pub strays: bool,
+}
+
+impl Wire {
+    /// Its resistance at a corner.
+    pub fn ohms_at(&self, corner: Corner) -> f64 {
+        if self.strays {
+            self.ohms * resistor_factor(corner)
+        } else {
+            self.ohms
+        }
+    }
+
+    /// Whether it counts as without resistance.
+    pub fn is_nothing(&self) -> bool {
+        !(self.ohms >= NO_RESISTANCE)
+    }
+}
+
+/// Lamps between two nodes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LampPart {
+    pub plus: usize,
+    pub minus: usize,
+    pub lamps: Lamps,
+}
+
+/// An output of a board.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct OutputEnds {
+    /// Its plus; `None` where it sinks.
+    pub plus: Option<usize>,
+    pub minus: usize,
+    /// Where it is regulated and on.
+    pub one_way: Option<usize>,
+}
+
+/// What is inside an item; indices into the network's parts.
+#[derive(Clone, Debug)]
+pub(crate) enum Inside {
+    /// Nothing but copper, or it is off or not reached.
+    Nothing,
+    Source(usize),
+    /// A fuse or a resistor.
+    Resistance(usize),
+    /// Contacts in plus (unless it is off) and minus.
+    Contacts(Option<usize>, usize),
+    OneWay(usize),
+    Strip {
+        lamps: Range<usize>,
+        plus: Range<usize>,
+        minus: Range<usize>,
+    },
+    Lamps(usize),
+    Board {
+        draw: Option<usize>,
+        outputs: Vec<OutputEnds>,
+    },
+    Draws(usize),
+    Takes(usize),
+    /// Index into [`Network::shunts`].
+    Shunt(usize),
+}
+
+/// Where an item is in the network.
+#[derive(Clone, Debug)]
+pub(crate) struct Ends {
+    pub item: ItemId,
+    /// Its own ends, behind its run.
+    pub plus: usize,
+    pub minus: usize,
+    /// The point that it hands on (for a board, see its outputs).
+    pub out_plus: usize,
+    pub out_minus: usize,
+    /// Its legs.
+    pub leg_plus: Option<usize>,
+    pub leg_minus: Option<usize>,
+    pub inside: Inside,
+    /// Whether it is on itself, and its ends lead to plus and minus of one supply that is on.
+    pub reached: bool,
+}
+
+/// The network of a circuit.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Network {
+    /// How many nodes there are.
+    pub nodes: usize,
+    /// For each node, whether it leads to a supply that is on; the others are out of the equations.
+    pub live: Vec<bool>,
+    pub wires: Vec<Wire>,
+    pub sources: Vec<Source>,
+    pub lamps: Vec<LampPart>,
+    pub one_ways: Vec<OneWay>,
+    pub boards: Vec<BoardDraw>,
+    pub draws: Vec<Drain>,
+    pub takes: Vec<Drain>,
+    /// Loads that are a resistance.
+    pub shunts: Vec<Wire>,
+    /// Pairs of nodes that the very small load is across; without a second, the ground.
+    pub settles: Vec<(usize, Option<usize>)>,
+    /// The circuit's items, in its order.
+    pub items: Vec<Ends>,
+    /// The circuit's links: their legs.
+    pub links: Vec<(Option<usize>, Option<usize>)>,
+    /// For each source its item; likewise for the parts that pass one way.
+    pub source_items: Vec<ItemId>,
+}
+
+/// A strip's lumps: where each is between, and how many groups it has.
+type Lumps = Vec<(usize, usize, u32)>;
+
+impl Network {
+    /// The network of the `which`th circuit of a plan, with this on.
+    pub fn of(plan: &Plan, circuits: &Circuits, which: usize, on: &On) -> Network {
+        let (items, links) = &circuits.list[which];
+        let mut net = Network::default();
+        let mut strips: Vec<Lumps> = Vec::new();
+        for &id in items {
+            let lumps = net.place_item(plan, id, on, circuits.most_lumps);
+            strips.push(lumps);
+        }
+        let place = |item: ItemId| circuits.place(item);
+        for (k, &id) in items.iter().enumerate() {
+            if let Some(feed) = &plan.items[id.0].feed {
+                let (plus, minus) = net.feed_legs(plan, k, feed, on.items[id.0], &place);
+                net.items[k].leg_plus = plus;
+                net.items[k].leg_minus = minus;
+            }
+        }
+        for &id in links {
+            let link = &plan.links[id.0];
+            let ohms = copper::run_leg(plan, link.run.as_ref()).value;
+            let a = net.point(link.ends.0, &place);
+            let b = net.point(link.ends.1, &place);
+            let plus = a.0.zip(b.0).map(|(a, b)| net.wire(a, b, ohms));
+            let minus = Some(net.wire(a.1, b.1, ohms));
+            net.links.push((plus, minus));
+        }
+        net.find_reached(on);
+        for (k, lumps) in strips.iter().enumerate() {
+            if net.items[k].reached {
+                net.place_consumer(plan, k, lumps);
+            }
+        }
+        net.place_settling_loads();
+        net
+    }
+
+    fn node(&mut self) -> usize {
+        self.nodes += 1;
+        self.nodes - 1
+    }
+
+    fn wire(&mut self, a: usize, b: usize, ohms: f64) -> usize {
+        self.wires.push(Wire {
+            a,
+            b,
+            ohms,
+            strays: false,
+        });
+        self.wires.len() - 1
+    }
+
+    /// A wire onwards from a node to a new one, or nothing where it would be without resistance.
+    fn onward(&mut self, from: usize, ohms: f64) -> (usize, Option<usize>) {
+        if ohms >= NO_RESISTANCE {
+            let to = self.node();
+            let wire = self.wire(from, to, ohms);
+            (to, Some(wire))
+        } else {
+            (from, None)
+        }
+    }
+
+    fn one_way(&mut self, part: OneWay) -> usize {
+        self.one_ways.push(part);
+        self.one_ways.len() - 1
+    }
+
+    /// Places an item's nodes and what it hands power on through.
+    fn place_item(&mut self, plan: &Plan, id: ItemId, on: &On, most_lumps: u32) -> Lumps {
+        let (plus, minus) = (self.node(), self.node());
+        let is_on = on.items[id.0];
+        let (mut out_plus, mut out_minus) = (plus, minus);
+        let mut inside = Inside::Nothing;
+        let mut lumps = Lumps::new();
+        let part = &plan.items[id.0].part;
+        if !is_on {
+            out_plus = self.node();
+        }
+        match part {
+            Part::Supply(supply) if is_on => {
+                self.sources.push(Source {
+                    plus,
+                    minus,
+                    volts: supply.volts.value,
+                    tolerance: supply.tolerance.value,
+                    ohms: supply.resistance.value,
+                });
+                self.source_items.push(id);
+                inside = Inside::Source(self.sources.len() - 1);
+            }
+            Part::Fuse { resistance, .. } if is_on => {
+                let (to, wire) = self.onward(plus, resistance.value);
+                out_plus = to;
+                inside = wire.map_or(Inside::Nothing, Inside::Resistance);
+            }
+            Part::Resistor { ohms, .. } if is_on => {
+                let (to, wire) = self.onward(plus, ohms.value);
+                out_plus = to;
+                if let Some(wire) = wire {
+                    self.wires[wire].strays = true;
+                    inside = Inside::Resistance(wire);
+                }
+            }
+            Part::Connector { contact, .. } => {
+                let contact_plus = if is_on {
+                    let (to, wire) = self.onward(plus, contact.value);
+                    out_plus = to;
+                    wire
+                } else {
+                    None
+                };
+                let (to, wire) = self.onward(minus, contact.value);
+                out_minus = to;
+                if let Some(wire) = wire {
+                    inside = Inside::Contacts(contact_plus, wire);
+                }
+            }
+            Part::Diode { drops } | Part::Rectifier { drops } if is_on => {
+                out_plus = self.node();
+                inside = Inside::OneWay(self.one_way(OneWay {
+                    input: plus,
+                    output: out_plus,
+                    minus,
+                    drops: drops.value,
+                    holds: f64::INFINITY,
+                    efficiency: None,
+                }));
+            }
+            Part::Regulator { volts, way, .. } if is_on => {
+                out_plus = self.node();
+                let (drops, efficiency) = match *way {
+                    RegulatorWay::Linear { dropout } => (dropout.value, None),
+                    RegulatorWay::Switching { efficiency } => (0.0, Some(efficiency.value)),
+                };
+                inside = Inside::OneWay(self.one_way(OneWay {
+                    input: plus,
+                    output: out_plus,
+                    minus,
+                    drops,
+                    holds: volts.value,
+                    efficiency,
+                }));
+            }
+            Part::Strip { tape, groups, .. } => {
+                let tape = &plan.tapes[tape.0];
+                let (sizes, track) = tape::lumps(tape, *groups, most_lumps);
+                if is_on {
+                    let first = self.wires.len();
+                    let mut at = plus;
+                    let mut taps = Vec::with_capacity(sizes.len());
+                    for &ohms in &track {
+                        at = self.onward(at, ohms).0;
+                        taps.push(at);
+                    }
+                    out_plus = at;
+                    let middle = self.wires.len();
+                    let mut at = minus;
+                    for (k, &ohms) in track.iter().enumerate() {
+                        at = self.onward(at, ohms).0;
+                        if let Some(&size) = sizes.get(k) {
+                            lumps.push((taps[k], at, size));
+                        }
+                    }
+                    out_minus = at;
+                    inside = Inside::Strip {
+                        lamps: 0..0,
+                        plus: first..middle,
+                        minus: middle..self.wires.len(),
+                    };
+                } else {
+                    let first = self.wires.len();
+                    out_minus = self.onward(minus, track.iter().sum()).0;
+                    inside = Inside::Strip {
+                        lamps: 0..0,
+                        plus: first..first,
+                        minus: first..self.wires.len(),
+                    };
+                }
+            }
+            Part::Board { module } => {
+                let outputs = &plan.modules[module.0].outputs;
+                let mut ends = Vec::with_capacity(outputs.len());
+                for (o, output) in outputs.iter().enumerate() {
+                    let output_on = is_on && on.outputs[id.0][o];
+                    let mut one_way = None;
+                    let (p, m) = if output.sinks {
+                        let m = if output_on { minus } else { self.node() };
+                        (None, m)
+                    } else if !output_on {
+                        (Some(self.node()), minus)
+                    } else if let Some(volts) = output.volts {
+                        let p = self.node();
+                        one_way = Some(self.one_way(OneWay {
+                            input: plus,
+                            output: p,
+                            minus,
+                            drops: 0.0,
+                            holds: volts.value,
+                            efficiency: None,
+                        }));
+                        (Some(p), minus)
+                    } else {
+                        (Some(plus), minus)
+                    };
+                    ends.push(OutputEnds {
+                        plus: p,
+                        minus: m,
+                        one_way,
+                    });
+                }
+                inside = Inside::Board {
+                    draw: None,
+                    outputs: ends,
+                };
+            }
+            _ => {}
+        }
+        self.items.push(Ends {
+            item: id,
+            plus,
+            minus,
+            out_plus,
+            out_minus,
+            leg_plus: None,
+            leg_minus: None,
+            inside,
+            reached: false,
+        });
+        lumps
+    }
+
+    /// The nodes of a point.
+    fn point(&self, point: Point, place: &dyn Fn(ItemId) -> usize) -> (Option<usize>, usize) {
+        let ends = &self.items[place(point.item)];
+        if let (Inside::Board { outputs, .. }, Some(o)) = (&ends.inside, point.output)
+            && let Some(output) = outputs.get(o)
+        {
+            return (output.plus, output.minus);
+        }
+        (Some(ends.out_plus), ends.out_minus)
+    }
+
+    /// The legs of an item; without a plus leg where it is off or its point has no plus.
+    fn feed_legs(
+        &mut self,
+        plan: &Plan,
+        k: usize,
+        feed: &Feed,
+        on: bool,
+        place: &dyn Fn(ItemId) -> usize,
+    ) -> (Option<usize>, Option<usize>) {
+        let (plus, minus) = (self.items[k].plus, self.items[k].minus);
+        let ohms = copper::run_leg(plan, feed.run.as_ref()).value;
+        let back = feed.back_run.as_ref().or(feed.run.as_ref());
+        let back_ohms = copper::run_leg(plan, back).value;
+        let from = self.point(feed.from, place).0.filter(|_| on);
+        let to = self.point(feed.minus(), place).1;
+        let leg_plus = from.map(|from| self.wire(from, plus, ohms));
+        (leg_plus, Some(self.wire(minus, to, back_ohms)))
+    }
+
+    /// Finds what is reached: plus ends through parts that pass one way only forwards, minus ends
+    /// along copper, both from the same supply.
+    fn find_reached(&mut self, on: &On) {
+        let mut next: Vec<Vec<usize>> = vec![Vec::new(); self.nodes];
+        for wire in &self.wires {
+            next[wire.a].push(wire.b);
+            next[wire.b].push(wire.a);
+        }
+        for part in &self.one_ways {
+            next[part.input].push(part.output);
+        }
+        self.live = vec![false; self.nodes];
+        let mut seen = vec![usize::MAX; self.nodes];
+        for (s, source) in self.sources.iter().enumerate() {
+            let mut todo = vec![source.plus, source.minus];
+            seen[source.plus] = s;
+            seen[source.minus] = s;
+            while let Some(node) = todo.pop() {
+                self.live[node] = true;
+                for &to in &next[node] {
+                    if seen[to] != s {
+                        seen[to] = s;
+                        todo.push(to);
+                    }
+                }
+            }
+            for ends in &mut self.items {
+                ends.reached |=
+                    on.items[ends.item.0] && seen[ends.plus] == s && seen[ends.minus] == s;
+            }
+        }
+    }
+
+    /// Places what consumes in an item that is reached.
+    fn place_consumer(&mut self, plan: &Plan, k: usize, strip: &Lumps) {
+        let Ends {
+            item, plus, minus, ..
+        } = self.items[k];
+        let drain = |amount: f64| Drain {
+            plus,
+            minus,
+            amount,
+            item: item.0,
+        };
+        match &plan.items[item.0].part {
+            Part::Strip { tape, .. } => {
+                let tape = &plan.tapes[tape.0];
+                let first = self.lamps.len();
+                for &(plus, minus, groups) in strip.iter().filter(|lump| lump.2 > 0) {
+                    self.lamps.push(LampPart {
+                        plus,
+                        minus,
+                        lamps: tape::groups(tape, groups),
+                    });
+                }
+                let last = self.lamps.len();
+                if let Inside::Strip { lamps, .. } = &mut self.items[k].inside {
+                    *lamps = first..last;
+                }
+            }
+            Part::Lamps {
+                led,
+                count,
+                resistor,
+                ..
+            } if *count > 0 => {
+                self.lamps.push(LampPart {
+                    plus,
+                    minus,
+                    lamps: Lamps {
+                        curve: plan.leds[led.0].curve,
+                        count: f64::from(*count),
+                        ohms: resistor.map_or(0.0, |r| r.ohms.value),
+                        times: 1.0,
+                    },
+                });
+                self.items[k].inside = Inside::Lamps(self.lamps.len() - 1);
+            }
+            Part::Board { module } => {
+                let module = &plan.modules[module.0];
+                self.boards.push(BoardDraw {
+                    plus,
+                    minus,
+                    amps: module.draws.value,
+                    lower: module.works.map_or(0.0, |w| w.0.value),
+                });
+                let index = self.boards.len() - 1;
+                if let Inside::Board { draw, .. } = &mut self.items[k].inside {
+                    *draw = Some(index);
+                }
+            }
+            Part::Load(Load::Draws(amps, _)) => {
+                self.draws.push(drain(amps.value));
+                self.items[k].inside = Inside::Draws(self.draws.len() - 1);
+            }
+            Part::Load(Load::Takes(power)) => {
+                self.takes.push(drain(power.value));
+                self.items[k].inside = Inside::Takes(self.takes.len() - 1);
+            }
+            Part::Load(Load::Resistance(ohms)) => {
+                self.shunts.push(Wire {
+                    a: plus,
+                    b: minus,
+                    ohms: ohms.value.max(LEAST_OHMS),
+                    strays: false,
+                });
+                self.items[k].inside = Inside::Shunt(self.shunts.len() - 1);
+            }
+            _ => {}
+        }
+    }
+
+    /// A voltage that nothing settles is what a very small load there would see.
+    fn place_settling_loads(&mut self) {
+        let mut settles = Vec::new();
+        for ends in &self.items {
+            let mut across = |plus: usize, minus: usize| {
+                if self.live[plus] {
+                    settles.push((plus, Some(minus).filter(|&m| self.live[m])));
+                }
+            };
+            across(ends.plus, ends.minus);
+            if ends.out_plus != ends.plus {
+                across(ends.out_plus, ends.out_minus);
+            }
+            if let Inside::Board { outputs, .. } = &ends.inside {
+                for output in outputs {
+                    if let Some(plus) = output.plus.filter(|&p| p != ends.plus) {
+                        across(plus, output.minus);
+                    }
+                }
+            }
+        }
+        self.settles = settles;
+    }
+}
