@@ -1,15 +1,11 @@
 """The independent reading and solution against cases worked out by hand (numbers in the comments)."""
 
 import math
-import sys
-from pathlib import Path
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
-
-import circuit  # noqa: E402
-import reading  # noqa: E402
+import circuit
+import reading
 
 
 def items(tmp_path, text, scene="all-on"):
