@@ -1,6 +1,7 @@
 //! A name that nothing in the plan has yet.
 
 use crate::plan::{ItemId, Plan};
+use crate::syntax::is_reserved;
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
 
@@ -8,7 +9,7 @@ use crate::syntax::vocabulary::StanzaWord;
 fn is_taken(plan: &Plan, name: &str) -> bool {
     let lower = name.to_lowercase();
     let same = |known: &str| known.to_lowercase() == lower;
-    StanzaWord::from_word(name).is_some()
+    is_reserved(name)
         || plan.names.keys().any(|known| same(&known.0))
         || plan.references.iter().any(|r| same(&r.name.0))
 }
