@@ -5,6 +5,7 @@
 pub mod checks;
 pub mod circuit;
 pub mod plan;
+pub mod rewrites;
 pub mod server;
 pub mod syntax;
 pub mod text;

@@ -1,4 +1,5 @@
 //! All integration tests, one binary.
 
+mod rewrites;
 mod tidy;
 mod wire;

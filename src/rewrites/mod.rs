@@ -1,0 +1,55 @@
+//! Rewrites of the plan: a plan in, changes of its text out. One file a rewrite.
+//!
+//! A rewrite proposes; whether the finding that it mends is then gone, and nothing new is wrong, is
+//! for [`crate::checks`] to find out by solving the changed plan.
+
+use std::collections::BTreeMap;
+
+use crate::plan::{Edit, FileId, Plan};
+
+pub mod branch_chain;
+pub mod e24;
+pub mod free_name;
+pub mod r10;
+pub mod route;
+pub mod stanza_text;
+pub mod usual;
+
+pub use branch_chain::branch_chain;
+
+/// A change of the plan that may be offered.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidate {
+    /// What it does, and what changes in figures.
+    pub title: String,
+    /// What is put in place of what.
+    pub edits: Vec<Edit>,
+}
+
+/// The texts of the files that the edits change, as they are afterwards. `None` where two edits
+/// overlap or one lies outside its stanza.
+pub fn changed_texts(plan: &Plan, edits: &[Edit]) -> Option<BTreeMap<FileId, String>> {
+    let mut by_file: BTreeMap<FileId, Vec<(usize, usize, &str)>> = BTreeMap::new();
+    for edit in edits {
+        let span = plan.in_file(edit.stanza, edit.span);
+        by_file.entry(edit.stanza.file).or_default().push((
+            span.start as usize,
+            span.end as usize,
+            &edit.text,
+        ));
+    }
+    let mut texts = BTreeMap::new();
+    for (file, mut edits) in by_file {
+        edits.sort_by_key(|&(start, end, _)| (start, end)); // stable: inserts at one place keep their order
+        let old = &plan.files.get(file.0)?.text;
+        let (mut new, mut done) = (String::with_capacity(old.len()), 0);
+        for (start, end, text) in edits {
+            new.push_str(old.get(done..start)?);
+            new.push_str(text);
+            done = end;
+        }
+        new.push_str(old.get(done..)?);
+        texts.insert(file, new);
+    }
+    Some(texts)
+}
