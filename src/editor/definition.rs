@@ -3,35 +3,20 @@
 use super::Analysis;
 use super::target::{self, On};
 use crate::plan::{FileId, Module, Part, StanzaId, Target};
-use crate::syntax::tree::{Name, ValueKind};
+use crate::syntax::tree::{Name, Stanza, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
-/// Where a name leads.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Place {
-    /// The words that lead there.
-    pub origin: Span,
-    /// The file that it leads to.
-    pub file: FileId,
-    /// The whole stanza there.
-    pub whole: Span,
-    /// The name there.
-    pub name: Span,
+/// Where the name at this byte is defined; for the path of a `use`, the start of that file.
+pub fn definition(a: &Analysis, file: FileId, offset: usize) -> Vec<(FileId, Span)> {
+    place(a, file, offset).into_iter().collect()
 }
 
-/// Where the name at this byte is defined; for the path of a `use`, the file.
-pub fn definition(a: &Analysis, file: FileId, offset: usize) -> Option<Place> {
+fn place(a: &Analysis, file: FileId, offset: usize) -> Option<(FileId, Span)> {
     let plan = &a.plan;
     let spot = target::at(plan, file, offset)?;
-    let origin = plan.in_file(spot.stanza, spot.span);
-    let place = |stanza: StanzaId, name: Span| Place {
-        origin,
-        file: stanza.file,
-        whole: plan.in_file(stanza, plan.stanza(stanza).core_span()),
-        name: plan.in_file(stanza, name),
-    };
-    match spot.on {
+    let stanza = plan.stanza(spot.stanza);
+    let (id, span) = match spot.on {
         On::Name {
             definition,
             output: Some(output),
@@ -45,34 +30,22 @@ pub fn definition(a: &Analysis, file: FileId, offset: usize) -> Option<Place> {
                 _ => None,
             };
             let defined = module.and_then(|m| output_span(a, m, &output));
-            Some(match defined {
-                Some((stanza, span)) => place(stanza, span),
-                None => place(definition.stanza, definition.span),
-            })
+            defined.unwrap_or((definition.stanza, definition.span))
         }
-        On::Name { definition, .. } => Some(place(definition.stanza, definition.span)),
-        On::Output(output) => {
-            let stanza = plan.stanza(spot.stanza);
-            let span = output_in(stanza, &output)?;
-            Some(place(spot.stanza, span))
-        }
-        On::Text if plan.stanza(spot.stanza).word == Some(StanzaWord::Use) => {
-            let stanza = plan.stanza(spot.stanza);
+        On::Name { definition, .. } => (definition.stanza, definition.span),
+        On::Output(output) => (spot.stanza, output_in(stanza, &output)?),
+        On::Text if stanza.word == Some(StanzaWord::Use) => {
             let ValueKind::Text(path) = &stanza.head.first()?.kind else {
                 return None;
             };
             let key = plan.files[file.0].key.clone();
             let used = plan.uses.get(&(key, path.clone()))?.as_ref().ok()?;
             let file = plan.files.iter().position(|f| f.key == *used)?;
-            Some(Place {
-                origin,
-                file: FileId(file),
-                whole: Span::default(),
-                name: Span::default(),
-            })
+            return Some((FileId(file), Span::default()));
         }
-        _ => None,
-    }
+        _ => return None,
+    };
+    Some((id.file, plan.in_file(id, span)))
 }
 
 /// Where a module's stanza defines an output.
@@ -81,7 +54,8 @@ fn output_span(a: &Analysis, module: &Module, output: &Name) -> Option<(StanzaId
     Some((module.stanza, span))
 }
 
-fn output_in(stanza: &crate::syntax::tree::Stanza, output: &Name) -> Option<Span> {
+/// Where the stanza of a module defines an output.
+fn output_in(stanza: &Stanza, output: &Name) -> Option<Span> {
     stanza
         .clauses
         .iter()

@@ -1,1 +1,7 @@
-//! What is printed.
+//! What is printed: findings with the lines they stand on, tables of figures, JSON. Each paper is a text; printing
+//! it is left to the command line.
+
+pub mod figures_table;
+pub mod json;
+pub mod place;
+pub mod terminal;

@@ -1,6 +1,7 @@
 //! A quantity in the other usual units of its dimension.
 
 use crate::editor::numbers::{decimals, three_digits};
+use crate::plan::gauge_diameter;
 use crate::syntax::vocabulary::{Dimension, Unit};
 
 /// Bare units that are another's second spelling.
@@ -15,7 +16,7 @@ pub fn others(
 ) -> Option<String> {
     let mut shown = match dimension {
         Dimension::Gauge => {
-            let mm = 0.127 * 92f64.powf((36.0 - si) / 39.0); // ASTM B258
+            let mm = gauge_diameter(si).value * 1e3;
             vec![
                 format!("{} mm", three_digits(mm)),
                 format!("{} inch", three_digits(mm / 25.4)),
