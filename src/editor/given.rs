@@ -26,8 +26,32 @@ pub struct Mend {
 pub type Candidate = Mend;
 impl Analysis {
     /// Analyses.
-    pub fn of(_: FileKey, _: Arc<str>, _: &dyn Sources, _: &dyn Fn() -> bool) -> Analysis {
-        Analysis::default()
+    pub fn of(
+        root: FileKey,
+        text: Arc<str>,
+        sources: &dyn Sources,
+        _: &dyn Fn() -> bool,
+    ) -> Analysis {
+        let plan = Plan::of(root, text, sources);
+        let findings = plan
+            .problems
+            .iter()
+            .map(|p| Finding {
+                check: p.check,
+                severity: p.severity,
+                stanza: p.stanza,
+                span: p.span,
+                message: p.message.clone(),
+                related: p.related.clone(),
+                item: plan.stanza(p.stanza).name().map(|(n, _)| n.clone()),
+                unnecessary: false,
+            })
+            .collect();
+        Analysis {
+            plan,
+            findings,
+            ..Analysis::default()
+        }
     }
     /// Changed.
     pub fn with_edits(&self, _: &[Edit]) -> Analysis {

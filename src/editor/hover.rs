@@ -7,9 +7,12 @@ mod quantity;
 mod stock;
 mod words;
 
+#[cfg(test)]
+mod tests;
+
 use super::Analysis;
 use super::target::{self, On, Spot};
-use crate::plan::{Definition, FileId, StanzaId, Target};
+use crate::plan::{Definition, FileId, Severity, StanzaId, Target};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
@@ -105,12 +108,15 @@ fn left_out(a: &Analysis, name: &Name, definition: &Definition) -> String {
 /// Why a stanza is left out: its own error, else the name of a stanza in error that it hangs on.
 fn reason_left_out(a: &Analysis, stanza: StanzaId) -> Option<String> {
     let plan = &a.plan;
-    let of_problem = plan
+    let mut errors = plan
         .problems
         .iter()
-        .find(|p| p.stanza == stanza && p.severity == crate::plan::Severity::Error)
-        .map(|p| p.message.clone());
-    of_problem
+        .filter(|p| p.severity == Severity::Error);
+    let own = errors.clone().find(|p| p.stanza == stanza);
+    // A slip in a name is told where the name is defined; who uses it stands there as a related place.
+    let told_elsewhere = || errors.find(|p| p.related.iter().any(|(id, _, _)| *id == stanza));
+    own.or_else(told_elsewhere)
+        .map(|p| p.message.clone())
         .or_else(|| {
             let fault = plan.stanza(stanza).faults.first()?;
             Some(fault.message.clone())

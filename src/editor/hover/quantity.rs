@@ -52,7 +52,7 @@ pub fn others(
 fn in_units(written: &str, si: f64, dimension: Dimension) -> Vec<String> {
     let own = dimension
         .units()
-        .filter(|u| written.ends_with(u.word))
+        .filter(|u| written.ends_with(u.word) || u.word == "inch" && written.ends_with("in"))
         .max_by_key(|u| u.word.len());
     let same = |u: &Unit| own.is_some_and(|own| own.factor == u.factor && own.offset == u.offset);
     dimension
