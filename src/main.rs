@@ -1,6 +1,6 @@
 //! The command line: one short function a command.
 
-use std::io::{IsTerminal, Write};
+use std::io::{ErrorKind, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -57,17 +57,46 @@ enum Command {
 type Trouble = String;
 
 fn main() -> ExitCode {
-    let done = match Call::parse().command {
-        Command::Check { files, json } => check(&files, json),
-        Command::Figures { file, json } => figures(&file, json),
-        Command::Serve { stdio: _ } => Err("not yet".into()),
-        Command::Explain { check } => explain(&check),
-        Command::Demo => Err("not yet".into()),
+    let done = match Call::try_parse() {
+        Ok(call) => run(call.command),
+        Err(wrong) => refuse(&wrong),
     };
     done.unwrap_or_else(|trouble| {
         say(&trouble);
         ExitCode::from(2)
     })
+}
+
+fn run(command: Command) -> Result<ExitCode, Trouble> {
+    match command {
+        Command::Check { files, json } => check(&files, json),
+        Command::Figures { file, json } => figures(&file, json),
+        Command::Serve { stdio: _ } => Err("not yet".into()),
+        Command::Explain { check } => explain(&check),
+        Command::Demo => Err("not yet".into()),
+    }
+}
+
+/// Help and version are printed as asked; a call that is wrong gets one line.
+fn refuse(wrong: &clap::Error) -> Result<ExitCode, Trouble> {
+    if wrong.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
+        || !wrong.use_stderr()
+    {
+        let printed = wrong.print();
+        let code = wrong.exit_code();
+        return printed
+            .map(|()| ExitCode::from(u8::try_from(code).unwrap_or(2)))
+            .or_else(|e| ended_quietly(&e));
+    }
+    let text = wrong.to_string();
+    let said: Vec<&str> = text
+        .lines()
+        .take_while(|line| !line.trim().is_empty())
+        .map(str::trim)
+        .collect();
+    let said = said.join(" ");
+    let line = said.strip_prefix("error: ").unwrap_or(&said);
+    Err(format!("{line} (`glimloom --help` shows how it is called)"))
 }
 
 /// Findings of plans: with their lines, or as JSON. The exit status says whether there is an error.
@@ -96,30 +125,28 @@ fn check(files: &[PathBuf], as_json: bool) -> Result<ExitCode, Trouble> {
     } else {
         text += &tally.line(files.len());
     }
-    print(&text);
-    Ok(ExitCode::from(u8::from(tally.errors > 0)))
+    print(&text, u8::from(tally.errors > 0))
 }
 
 /// The figures of a plan: tables, or JSON. What is left out of them is said on the side.
 fn figures(file: &Path, as_json: bool) -> Result<ExitCode, Trouble> {
     let opened = Opened::read(file)?;
     let (plan, solution) = (&opened.analysis.plan, &opened.analysis.solution);
-    print(&if as_json {
-        json::figures(plan, solution, &opened.spelt(0))
-    } else {
-        figures_table::figures(plan, solution)
-    });
     if let Some(note) = figures_table::left_out(plan) {
         say(&note);
     }
-    Ok(ExitCode::SUCCESS)
+    let text = if as_json {
+        json::figures(plan, solution, &opened.spelt(0))
+    } else {
+        figures_table::figures(plan, solution)
+    };
+    print(&text, 0)
 }
 
 /// The page of a check.
 fn explain(check: &str) -> Result<ExitCode, Trouble> {
     let page = page_of(check).ok_or_else(|| format!("there is no check named {check:?}"))?;
-    print(page);
-    Ok(ExitCode::SUCCESS)
+    print(page, 0)
 }
 
 /// A plan that was read from the disk.
@@ -160,14 +187,26 @@ fn colour() -> bool {
     std::io::stdout().is_terminal() && !unwanted
 }
 
-/// Prints a paper. A reader who has seen enough (`| head`) ends it quietly.
-fn print(text: &str) {
+/// Prints a paper, and ends with this status.
+fn print(text: &str, status: u8) -> Result<ExitCode, Trouble> {
     let mut out = std::io::stdout().lock();
     let end = if text.ends_with('\n') { "" } else { "\n" };
-    let _ = out
+    let written = out
         .write_all(text.as_bytes())
-        .and_then(|()| out.write_all(end.as_bytes()));
-    let _ = out.flush();
+        .and_then(|()| out.write_all(end.as_bytes()))
+        .and_then(|()| out.flush());
+    match written {
+        Ok(()) => Ok(ExitCode::from(status)),
+        Err(e) => ended_quietly(&e),
+    }
+}
+
+/// A reader who has seen enough (`| head`) ends it without a word; any other failure to write is told.
+fn ended_quietly(e: &std::io::Error) -> Result<ExitCode, Trouble> {
+    match e.kind() {
+        ErrorKind::BrokenPipe => Ok(ExitCode::SUCCESS),
+        _ => Err(format!("cannot print: {e}")),
+    }
 }
 
 /// A line beside what is printed.
