@@ -7,7 +7,8 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use glimloom::editor::{Analysis, explain as page_of};
 use glimloom::papers::{figures_table, json, terminal};
-use glimloom::plan::{Alone, FileKey};
+use glimloom::plan::UseFailure;
+use glimloom::server::files::{self, Disk, PlanFiles};
 
 /// Checks and works out lighting plans of scale models (harness files).
 #[derive(Parser)]
@@ -71,7 +72,7 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
     match command {
         Command::Check { files, json } => check(&files, json),
         Command::Figures { file, json } => figures(&file, json),
-        Command::Serve { stdio: _ } => Err("not yet".into()),
+        Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain(&check),
         Command::Demo => Err("not yet".into()),
     }
@@ -158,14 +159,24 @@ struct Opened {
 }
 
 impl Opened {
+    /// Reads a plan and what it uses: from the current folder if that holds it, else from its own folder.
     fn read(named: &Path) -> Result<Opened, Trouble> {
-        let trouble = |why: &str| format!("{}: {why}", named.display());
-        let bytes = std::fs::read(named).map_err(|e| trouble(&e.to_string()))?;
-        let text = String::from_utf8(bytes).map_err(|_| trouble("is not UTF-8 text"))?;
-        let key = FileKey::new(&named.to_string_lossy());
+        let (key, text) = files::read_named(named).map_err(|failure| {
+            let why = match failure {
+                UseFailure::Missing => "there is no such file",
+                UseFailure::Unreadable if named.is_dir() => "is a folder; name the plan in it",
+                UseFailure::Unreadable | UseFailure::Outside => "cannot be read",
+                UseFailure::NotText => "is not UTF-8 text",
+                UseFailure::TooLarge => "is too large for a plan",
+            };
+            format!("{}: {why}", named.display())
+        })?;
+        let here: Vec<PathBuf> = std::env::current_dir().into_iter().collect();
+        let disk = Disk::default();
+        let sources = PlanFiles::new(&key, &here, &disk, &|_| None);
         Ok(Opened {
             named: named.to_owned(),
-            analysis: Analysis::of(key, text.into(), &Alone, &|| false),
+            analysis: Analysis::of(key, text, &sources, &|| false),
         })
     }
 

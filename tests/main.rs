@@ -1,4 +1,5 @@
 //! All integration tests, one binary.
 
+mod cli;
 mod tidy;
 mod wire;

@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use super::place::Places;
 use crate::circuit::{ItemFigures, SceneFigures, Solution};
 use crate::editor::Analysis;
 use crate::plan::{Item, Plan, Severity};
+use crate::text::{Encoding, Lines};
 
 /// What `figures --json` prints.
 #[derive(Serialize)]
@@ -105,13 +105,13 @@ pub struct FindingOfFile {
     /// The file.
     pub file: String,
     /// The line of its first character.
-    pub line: usize,
+    pub line: u32,
     /// The column of its first character, in characters.
-    pub column: usize,
+    pub column: u32,
     /// The line of its end.
-    pub end_line: usize,
+    pub end_line: u32,
     /// The column behind its last character.
-    pub end_column: usize,
+    pub end_column: u32,
     /// What is wrong.
     pub message: String,
     /// The name that the stanza defines.
@@ -122,21 +122,25 @@ pub struct FindingOfFile {
 
 /// The findings of a plan; `spelt` gives the name under which a file is printed.
 pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfFile> {
-    let files: Vec<(Places, String)> = a
+    let files: Vec<(Lines, String)> = a
         .plan
         .files
         .iter()
         .enumerate()
-        .map(|(index, f)| (Places::of(&f.text), spelt(index)))
+        .map(|(index, f)| (Lines::new(&f.text), spelt(index)))
         .collect();
     a.findings
         .iter()
         .enumerate()
         .filter_map(|(index, f)| {
             let span = a.plan.in_file(f.stanza, f.span);
-            let (places, file) = files.get(f.stanza.file.0)?;
-            let (line, column) = places.at(span.start as usize);
-            let (end_line, end_column) = places.at(span.end as usize);
+            let (lines, file) = files.get(f.stanza.file.0)?;
+            let place = |offset: u32| {
+                let place = lines.position(offset as usize, Encoding::Utf32);
+                (place.line + 1, place.column + 1)
+            };
+            let (line, column) = place(span.start);
+            let (end_line, end_column) = place(span.end);
             Some(FindingOfFile {
                 check: f.check,
                 severity: severity_word(f.severity),

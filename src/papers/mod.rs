@@ -3,5 +3,4 @@
 
 pub mod figures_table;
 pub mod json;
-pub mod place;
 pub mod terminal;

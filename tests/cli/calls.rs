@@ -13,14 +13,25 @@ fn findings_are_shown_with_their_lines() {
     let done = folder.call(&["check", "bad.harness", "good.harness"]);
     assert_eq!((done.status, &*done.err), (Some(1), ""));
     assert!(done.out.contains("bad.harness:13:"), "{}", done.out);
-    assert!(done.out.contains("strip cabin of warm 5 lamps from keel"), "{}", done.out);
+    assert!(
+        done.out.contains("strip cabin of warm 5 lamps from keel"),
+        "{}",
+        done.out
+    );
     assert!(done.out.contains("\n  mend: "), "{}", done.out);
-    assert!(done.out.trim_end().ends_with("2 files: 1 error"), "{}", done.out);
+    assert!(
+        done.out.trim_end().ends_with("2 files: 1 error"),
+        "{}",
+        done.out
+    );
     // Not on a terminal: no colour.
     assert!(!done.out.contains('\u{1b}'), "{}", done.out);
 
     let done = folder.call(&["check", "good.harness"]);
-    assert_eq!((done.status, &*done.out), (Some(0), "1 file: nothing found\n"));
+    assert_eq!(
+        (done.status, &*done.out),
+        (Some(0), "1 file: nothing found\n")
+    );
 }
 
 #[test]
@@ -41,7 +52,11 @@ fn what_is_left_out_of_the_figures_is_said() {
     let folder = Folder::new("left-out").with("tern.harness", plan);
     let done = folder.call(&["figures", "tern.harness"]);
     assert_eq!(done.status, Some(0));
-    assert!(done.err.starts_with("glimloom: left out of the figures"), "{}", done.err);
+    assert!(
+        done.err.starts_with("glimloom: left out of the figures"),
+        "{}",
+        done.err
+    );
     assert!(done.err.contains("cabin"), "{}", done.err);
     assert!(!done.out.contains("cabin"), "{}", done.out);
 }

@@ -10,7 +10,12 @@ fn parsed(text: &str) -> Value {
 
 /// The keys of an object as they stand in the text.
 fn keys(object: &Value) -> Vec<&str> {
-    object.as_object().unwrap().keys().map(String::as_str).collect()
+    object
+        .as_object()
+        .unwrap()
+        .keys()
+        .map(String::as_str)
+        .collect()
 }
 
 #[test]
@@ -21,7 +26,12 @@ fn figures_of_every_item_in_every_scene() {
     let all = parsed(&done.out);
     assert_eq!(keys(&all), ["plan", "scenes"]);
     assert_eq!(all["plan"], "Tern, pilot boat");
-    let names: Vec<_> = all["scenes"].as_array().unwrap().iter().map(|s| &s["name"]).collect();
+    let names: Vec<_> = all["scenes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|s| &s["name"])
+        .collect();
     assert_eq!(names, ["moored", "all-on"]);
     for scene in all["scenes"].as_array().unwrap() {
         assert_eq!(keys(scene), ["items", "name"]);
@@ -39,8 +49,17 @@ fn figures_of_every_item_in_every_scene() {
         assert_eq!(listed, wanted);
         for item in items {
             let wanted = [
-                "amps", "amps_high", "amps_low", "drop", "kind", "name", "passes", "volts",
-                "volts_high", "volts_low", "watts",
+                "amps",
+                "amps_high",
+                "amps_low",
+                "drop",
+                "kind",
+                "name",
+                "passes",
+                "volts",
+                "volts_high",
+                "volts_low",
+                "watts",
             ];
             assert_eq!(keys(item), wanted);
             let low = item["volts_low"].as_f64().unwrap();
@@ -77,9 +96,20 @@ fn findings_with_their_place() {
     let all = parsed(&done.out);
     assert_eq!(keys(&all), ["findings"]);
     let findings = all["findings"].as_array().unwrap();
-    let cut = findings.iter().find(|f| f["check"] == "cut-inside-group").unwrap();
+    let cut = findings
+        .iter()
+        .find(|f| f["check"] == "cut-inside-group")
+        .unwrap();
     let wanted = [
-        "check", "column", "end_column", "end_line", "file", "fixes", "item", "line", "message",
+        "check",
+        "column",
+        "end_column",
+        "end_line",
+        "file",
+        "fixes",
+        "item",
+        "line",
+        "message",
         "severity",
     ];
     assert_eq!(keys(cut), wanted);
@@ -120,11 +150,14 @@ fn columns_count_characters_and_used_files_have_their_own_name() {
         .unwrap()
         .iter()
         .filter(|f| f["check"] == "wrong-unit")
-        .map(|f| (f["file"].as_str().unwrap(), f["line"].as_u64().unwrap(), f["column"].as_u64().unwrap()))
+        .map(|f| {
+            (
+                f["file"].as_str().unwrap(),
+                f["line"].as_u64().unwrap(),
+                f["column"].as_u64().unwrap(),
+            )
+        })
         .collect();
     // Named twice on the command line, told once.
-    assert_eq!(
-        units,
-        [("p.harness", 2, 23), ("stock/led.harness", 2, 17)]
-    );
+    assert_eq!(units, [("p.harness", 2, 23), ("stock/led.harness", 2, 17)]);
 }
