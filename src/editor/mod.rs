@@ -12,3 +12,6 @@ pub mod target;
 pub mod way;
 
 pub use given::*;
+
+#[cfg(test)]
+mod half_written;

@@ -143,10 +143,23 @@ pub fn finding(
         bytes = format!("{word}: {}\n", shown(&finding.message)).into_bytes();
     }
     let mut text = String::from_utf8_lossy(&bytes).into_owned();
+    if !colour {
+        text = uncoloured(&text);
+    }
     for mend in mends {
         let _ = writeln!(text, "  mend: {}", shown(mend));
     }
     text
+}
+
+/// A report without its colours: the library paints the first word of every report. No other text in it has
+/// an escape sign, see [`shown`].
+fn uncoloured(report: &str) -> String {
+    let mut parts = report.split('\u{1b}');
+    let first = parts.next().unwrap_or("").to_string();
+    parts.fold(first, |text, part| {
+        text + part.split_once('m').map_or(part, |(_, rest)| rest)
+    })
 }
 
 #[cfg(test)]
@@ -159,6 +172,12 @@ mod tests {
         let shown = shown(text);
         assert_eq!(shown.len(), text.len());
         assert_eq!(shown, "a?[2Jb¿c\u{fffd}d\r\n\te?");
+    }
+
+    #[test]
+    fn colours_are_taken_out() {
+        assert_eq!(uncoloured("\u{1b}[31merror:\u{1b}[0m mm"), "error: mm");
+        assert_eq!(uncoloured("plain"), "plain");
     }
 
     #[test]

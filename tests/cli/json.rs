@@ -145,7 +145,7 @@ fn columns_count_characters_and_used_files_have_their_own_name() {
         .with("stock/led.harness", stock);
     let done = folder.call(&["check", "p.harness", "p.harness", "--json"]);
     let all = parsed(&done.out);
-    let units: Vec<_> = all["findings"]
+    let mut units: Vec<_> = all["findings"]
         .as_array()
         .unwrap()
         .iter()
@@ -158,6 +158,7 @@ fn columns_count_characters_and_used_files_have_their_own_name() {
             )
         })
         .collect();
+    units.sort();
     // Named twice on the command line, told once.
     assert_eq!(units, [("p.harness", 2, 23), ("stock/led.harness", 2, 17)]);
 }
