@@ -171,7 +171,7 @@ fn of_clause_value(
         "accept" | "treat" => On::Check(name.clone()),
         "output" | "turns" if stanza.word == Some(StanzaWord::Module) => On::Output(name.clone()),
         "needs" => On::Need,
-        "where" if place % 2 == 0 => On::Need,
+        "where" if place.is_multiple_of(2) => On::Need,
         "colour" | "colours" => On::Other,
         _ => of_value(plan, id, value),
     }

@@ -97,7 +97,7 @@ fn row(item: &Item, own: &ItemFigures) -> Vec<String> {
 pub fn left_out(plan: &Plan) -> Option<String> {
     let mut stanzas: Vec<_> = plan.left_out.iter().copied().collect();
     stanzas.sort();
-    let names: Vec<String> = stanzas
+    let mut names: Vec<String> = stanzas
         .iter()
         .map(|id| {
             let stanza = plan.stanza(*id);
@@ -107,6 +107,7 @@ pub fn left_out(plan: &Plan) -> Option<String> {
             }
         })
         .collect();
+    names.dedup();
     (!names.is_empty()).then(|| {
         format!(
             "left out of the figures, being in error or hanging on what is: {}",

@@ -1,4 +1,5 @@
 //! The command line, through the real binary.
+#![allow(clippy::unwrap_used)] // In helpers of tests too, a failure is to stop the test.
 
 mod calls;
 mod demo;
