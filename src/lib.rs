@@ -4,6 +4,8 @@
 
 pub mod checks;
 pub mod circuit;
+pub mod editor;
+pub mod papers;
 pub mod plan;
 pub mod rewrites;
 pub mod server;

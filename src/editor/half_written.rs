@@ -1,0 +1,117 @@
+//! Every feature answers on half-written files, inside the file and on character borders.
+
+use super::{Analysis, actions, definition, hover, symbols};
+use crate::plan::{Alone, FileId, FileKey};
+use crate::text::Span;
+
+/// A plan with something of everything.
+const PLAN: &str = "\u{feff}harness \"Å, a 𝄞 boat\"\r\n  scale 1:87  ambient 30 degC\r\n  treat tape-starved as off
+use \"stock.harness\"
+wire fine
+  gauge 32 AWG # thin
+  colours red, grün
+tape warm
+  group 3 lamps long 25 mm
+  works 7 V to 12.6 V
+  draws 4 W per m at 12 V
+led pearl drops 3.0 V at 20 mA, 2.8 V at 5 mA gives 900 mcd over 30 deg
+module flasher works 6 V to 13 V draws 3 mA
+  output a 5 V 60 mA flash 1 Hz duty 20 %
+  output b 40 mA sinks
+  turns a, b
+zone deck inside 40 cm2 sealed
+zone mast
+passage step between deck and mast bore 2 mm
+supply cell 12 V capacity 500 mAh
+fuse F1 250 mA from cell
+joint keel from F1 over 300 mm of fine in deck
+strip one of warm 6 lamps from keel over 2 in of fine
+strip two of warm 5 lamps from one
+string row of pearl 3 lamps resistor 2k2 from keel accept series-string because \"so\"
+board blink of flasher from keel
+lamp head of pearl resistor 560R from blink.a over 50 mm of fine via step in mast
+lamp stern of pearl resistor 560R from keel return to blink.b
+load fan takes 0.5 W from keel
+link ring between two and keel over 80 mm of fine
+pattern wing needs lens
+lamp wing.tip of wing.lens resistor 560 ohm from wing
+copy port of wing from keel where lens pearl but tip resistor 680 ohm
+scene dusk off head, blink.b
+stage hull fits keel, one seals deck done 2026-03-14
+tried head 17 mA at 9 V
+";
+
+fn analysed(text: &str) -> Analysis {
+    Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false)
+}
+
+/// Asks everything at every place; whatever comes back lies inside the file, on character borders.
+fn ask_everywhere(text: &str) {
+    let a = analysed(text);
+    let inside = |span: Span| text.get(span.range()).is_some();
+    for (offset, _) in text.char_indices().chain([(text.len(), ' ')]) {
+        if let Some(hover) = hover::hover(&a, FileId(0), offset) {
+            assert!(
+                inside(hover.span) && !hover.markdown.is_empty(),
+                "{offset} in {text}"
+            );
+        }
+        for (file, span) in definition::definition(&a, FileId(0), offset) {
+            assert!(file == FileId(0) && inside(span), "{offset} in {text}");
+        }
+    }
+    let mut open = symbols::symbols(&a, FileId(0));
+    while let Some(symbol) = open.pop() {
+        assert!(inside(symbol.span) && inside(symbol.name_span), "{text}");
+        open.extend(symbol.children);
+    }
+}
+
+#[test]
+fn the_whole_plan() {
+    ask_everywhere(PLAN);
+    let a = analysed(PLAN);
+    let everything = Span::new(0, PLAN.len() as u32);
+    for action in actions::actions(&a, FileId(0), everything) {
+        assert!(!action.title.is_empty() && !action.edits.is_empty());
+        for (_, span, _) in action.edits {
+            assert!(PLAN.get(span.range()).is_some());
+        }
+    }
+}
+
+#[test]
+fn without_any_one_line() {
+    let lines: Vec<&str> = PLAN.split_inclusive('\n').collect();
+    for gone in 0..lines.len() {
+        let kept = lines.iter().enumerate().filter(|(i, _)| *i != gone);
+        ask_everywhere(&kept.map(|(_, line)| *line).collect::<String>());
+    }
+}
+
+#[test]
+fn while_it_is_being_typed() {
+    // Every seventh character is enough to stop in each kind of word; the whole would take long.
+    for (end, _) in PLAN.char_indices().step_by(7) {
+        ask_everywhere(&PLAN[..end]);
+    }
+}
+
+#[test]
+fn a_long_chain_is_no_deep_tree() {
+    let mut plan = String::from("supply s 12 V\njoint j0 from s\n");
+    for n in 1..2000 {
+        plan.push_str(&format!("joint j{n} from j{}\n", n - 1));
+    }
+    let a = analysed(&plan);
+    let outline = symbols::symbols(&a, FileId(0));
+    let (mut deepest, mut all) = (0, 0);
+    let mut open: Vec<_> = outline.iter().map(|s| (s, 1)).collect();
+    while let Some((symbol, depth)) = open.pop() {
+        deepest = deepest.max(depth);
+        all += 1;
+        open.extend(symbol.children.iter().map(|c| (c, depth + 1)));
+    }
+    assert_eq!(all, 2001);
+    assert!(deepest <= 32, "{deepest}");
+}

@@ -1,0 +1,149 @@
+//! Hovers on a small plan: `$0` in the text is the cursor.
+
+use super::hover;
+use crate::editor::Analysis;
+use crate::plan::{Alone, FileId, FileKey};
+
+/// What is shown at `$0`, and the words that it is about.
+pub(crate) fn at(text: &str) -> Option<(String, String)> {
+    let offset = text.find("$0").expect("a cursor");
+    let text = text.replace("$0", "");
+    let a = Analysis::of(FileKey::new("plan"), text.as_str().into(), &Alone, &|| {
+        false
+    });
+    let hover = hover(&a, FileId(0), offset)?;
+    Some((hover.markdown, text[hover.span.range()].to_string()))
+}
+
+/// The plan below and one more line.
+fn plan(line: &str) -> String {
+    format!("{PLAN_HEAD}{line}\n")
+}
+
+const PLAN_HEAD: &str = "\
+harness \"Skerry Star\"
+  scale 1:150
+wire hook
+  gauge 24 AWG
+  insulation pvc outer 1.3 mm
+wire fine
+  gauge 32 AWG
+tape warm
+  group 3 lamps long 25 mm
+  works 7 V to 12.6 V
+  draws 18 mA at 12 V
+  colour warm-white
+led pearl
+  drops 3.0 V at 20 mA
+  colour white
+module flasher
+  works 6 V to 13 V
+  draws 3 mA
+  output a 60 mA flash 1 Hz
+zone saloon
+zone bridge
+passage stair between saloon and bridge bore 2.5 mm
+supply adapter 12 V 1 A
+fuse F1 400 mA from adapter
+joint keel from F1 over 600 mm of hook in saloon
+board blink of flasher from keel
+";
+
+fn shown(line: &str) -> String {
+    at(&plan(line)).expect("a hover").0
+}
+
+#[test]
+fn words_of_the_language() {
+    let text = shown("joi$0nt bow from keel");
+    assert!(text.starts_with("**joint**: A soldered splice"), "{text}");
+    let text = shown("joint bow from keel ov$0er 20 mm of fine");
+    assert!(text.starts_with("**over**: The run:"), "{text}");
+    let text = shown("joint bow from keel over 20 mm o$0f fine");
+    assert!(text.starts_with("**over**: The run:"), "{text}");
+}
+
+#[test]
+fn a_quantity_in_other_units() {
+    let (text, words) = at(&plan("joint bow from keel over 120$0 mm of fine")).unwrap();
+    assert_eq!(words, "120 mm");
+    assert!(
+        text.starts_with("`120 mm` is 12 cm, 0.12 m, 0.394 ft, 4.72 inch\n\n**over**"),
+        "{text}"
+    );
+}
+
+#[test]
+fn comments_and_blanks_say_nothing() {
+    assert_eq!(at(&plan("joint bow from keel # ke$0el")), None);
+    assert_eq!(at(&plan("joint bow from keel\n\n$0\n")), None);
+    assert_eq!(at("$0"), None);
+    assert_eq!(at("# only $0"), None);
+}
+
+#[test]
+fn stock() {
+    let text = shown("joint bow from keel over 120 mm of fi$0ne");
+    assert!(
+        text.starts_with("**wire fine**: copper 0.202 mm across, 0.032 mm², 32 AWG"),
+        "{text}"
+    );
+    let text = shown("strip s of wa$0rm 6 lamps from keel");
+    assert!(
+        text.starts_with("**tape warm**: groups of 3 lamps, 25 mm long, 7 V to 12.6 V"),
+        "{text}"
+    );
+    assert!(text.contains("| current | 18 mA | 720 mA |"), "{text}");
+    let text = shown("lamp m of pea$0rl from keel resistor 560 ohm");
+    assert!(text.contains("| 20 mA | 3 V | 450 ohm |"), "{text}");
+    let text = shown("board b of flas$0her from keel");
+    assert!(
+        text.contains("- a: hands on what the board is fed, up to 60 mA, flashes 1 times a second"),
+        "{text}"
+    );
+}
+
+#[test]
+fn cut_of_tape() {
+    let text = shown("strip s of warm 6$0 lamps from keel");
+    assert!(
+        text.starts_with("6 lamps of warm: 2 groups, 50 mm, 36 mA at 12 V."),
+        "{text}"
+    );
+    let text = shown("strip s of warm 5$0 lamps from keel");
+    assert!(
+        text.starts_with("5 lamps of warm are 1.67 groups"),
+        "{text}"
+    );
+    let text = shown("strip s of warm 2$0 groups from keel");
+    assert!(text.starts_with("6 lamps of warm: 2 groups"), "{text}");
+}
+
+#[test]
+fn places() {
+    let text = shown(
+        "lamp m of pearl resistor 560 ohm from keel over 90 mm of fine via sta$0ir in bridge",
+    );
+    assert!(text.contains("2 wires through it: 2 of fine"), "{text}");
+    assert!(text.contains("They lead to m."), "{text}");
+    let text = shown("lamp m of pearl resistor 560 ohm from keel in brid$0ge");
+    assert!(text.contains("1 light: m"), "{text}");
+}
+
+#[test]
+fn what_is_in_error_says_why() {
+    let text = shown("lamp m$0 of perl resistor 560 ohm from keel");
+    assert!(text.starts_with("**lamp m**: A single lamp"), "{text}");
+    assert!(text.contains("Left out of the figures: "), "{text}");
+    let text = shown("joint bow from F9\nlamp m$0 of pearl resistor 560 ohm from bow");
+    assert!(
+        text.contains("it hangs on bow, which is in error."),
+        "{text}"
+    );
+}
+
+#[test]
+fn notes_are_shown_as_written() {
+    let text = shown("joint bo$0w from keel\n  note \"under *the* deck\"");
+    assert!(text.ends_with("Note: under \\*the\\* deck"), "{text}");
+}

@@ -1,0 +1,17 @@
+//! What an editor shows and offers, one file a feature, in plain data and byte offsets: spans here are byte ranges
+//! of a file. Nothing in this room knows how an editor is spoken to.
+
+pub mod actions;
+pub mod alone;
+pub mod definition;
+mod given;
+pub mod hover;
+pub mod numbers;
+pub mod symbols;
+pub mod target;
+pub mod way;
+
+pub use given::*;
+
+#[cfg(test)]
+mod half_written;

@@ -1,0 +1,117 @@
+//! The figures of a plan as tables, one a scene.
+
+use std::fmt::Write;
+
+use comfy_table::{CellAlignment, Table, presets};
+
+use super::terminal::shown;
+use crate::circuit::{ItemFigures, NoSolutionCause, SceneFigures, Solution};
+use crate::editor::numbers::{between, show};
+use crate::plan::{Item, Part, Plan};
+
+/// The columns that hold figures, to be set flush right.
+const FIGURES: std::ops::RangeInclusive<usize> = 2..=8;
+
+/// All scenes, each with its table.
+pub fn figures(plan: &Plan, solution: &Solution) -> String {
+    let mut text = String::new();
+    for scene in &solution.scenes {
+        if !text.is_empty() {
+            text.push('\n');
+        }
+        let _ = writeln!(text, "Scene {}", shown(&scene.name.0));
+        text.push_str(&scene_table(plan, scene));
+    }
+    text
+}
+
+fn scene_table(plan: &Plan, scene: &SceneFigures) -> String {
+    let figures = match &scene.outcome {
+        Ok(figures) => figures,
+        Err(none) => {
+            let name = plan.items.get(none.item.0).map_or("", |i| &*i.name.0);
+            let cause = match none.cause {
+                NoSolutionCause::Starved => "cannot get what it takes through its wires",
+                NoSolutionCause::SourcesJoined(_) => "joins two sources with nothing between them",
+                NoSolutionCause::TooMuchCurrent => {
+                    "is part of a short: more than 1000 A would flow"
+                }
+                NoSolutionCause::Unsettled => "is where the circuit does not settle",
+            };
+            return format!("  no solution ({}): {name} {cause}\n", none.corner.word());
+        }
+    };
+    if plan.items.is_empty() {
+        return String::from("  nothing is wired\n");
+    }
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    table.set_header([
+        "item",
+        "kind",
+        "volts",
+        "low–high",
+        "draws",
+        "low–high",
+        "passes",
+        "watts",
+        "lost",
+    ]);
+    for (item, own) in plan.items.iter().zip(&figures.items) {
+        table.add_row(row(item, own));
+    }
+    for place in FIGURES {
+        if let Some(column) = table.column_mut(place) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let mut text = String::new();
+    for line in table.lines() {
+        let _ = writeln!(text, " {}", line.trim_end());
+    }
+    text
+}
+
+fn row(item: &Item, own: &ItemFigures) -> Vec<String> {
+    let mut row = vec![item.name.0.to_string(), item.kind().to_string()];
+    if !own.reached {
+        row.push("off".into());
+        row.resize(9, String::new());
+        return row;
+    }
+    let draws = item.is_light() || matches!(item.part, Part::Board { .. } | Part::Load(_));
+    let or_dash = |there: bool, text: String| if there { text } else { "-".into() };
+    row.extend([
+        show(own.volts.typical),
+        between(own.volts.low, own.volts.high),
+        or_dash(draws, show(own.amps.typical)),
+        or_dash(draws, between(own.amps.low, own.amps.high)),
+        show(own.passes.typical),
+        or_dash(own.watts.typical.value >= 0.000_5, show(own.watts.typical)),
+        or_dash(own.drop.typical.value >= 0.000_5, show(own.drop.typical)),
+    ]);
+    row
+}
+
+/// What the figures leave out, where there is anything: stanzas in error, and those that hang on them.
+pub fn left_out(plan: &Plan) -> Option<String> {
+    let mut stanzas: Vec<_> = plan.left_out.iter().copied().collect();
+    stanzas.sort();
+    let mut names: Vec<String> = stanzas
+        .iter()
+        .map(|id| {
+            let stanza = plan.stanza(*id);
+            match stanza.name() {
+                Some((name, _)) => name.0.to_string(),
+                None => shown(stanza.words(stanza.word_span)),
+            }
+        })
+        .collect();
+    names.dedup();
+    (!names.is_empty()).then(|| {
+        format!(
+            "left out of the figures, being in error or hanging on what is: {}",
+            names.join(", ")
+        )
+    })
+}

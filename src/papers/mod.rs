@@ -1,0 +1,6 @@
+//! What is printed: findings with the lines they stand on, tables of figures, JSON. Each paper is a text; printing
+//! it is left to the command line.
+
+pub mod figures_table;
+pub mod json;
+pub mod terminal;

@@ -1,0 +1,193 @@
+//! Findings for a terminal, each with the source lines that it stands on.
+
+use std::fmt::Write;
+
+use ariadne::{Color, Config, IndexType, Label, Report, ReportKind, Source};
+
+use super::json::{FindingOfFile, severity_word};
+use crate::editor::Analysis;
+use crate::editor::numbers::count;
+use crate::plan::{Severity, StanzaId};
+use crate::text::Span;
+
+/// How many findings of each severity there are.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Errors.
+    pub errors: usize,
+    /// Warnings.
+    pub warnings: usize,
+    /// Hints.
+    pub hints: usize,
+}
+
+impl Tally {
+    /// Counts findings.
+    pub fn of(findings: &[FindingOfFile]) -> Tally {
+        let count = |severity| {
+            let word = severity_word(severity);
+            findings.iter().filter(|f| f.severity == word).count()
+        };
+        Tally {
+            errors: count(Severity::Error),
+            warnings: count(Severity::Warning),
+            hints: count(Severity::Hint),
+        }
+    }
+
+    /// The line at the end: `1 error, 2 hints in 3 files`.
+    pub fn line(&self, files: usize) -> String {
+        let parts: Vec<String> = [
+            (self.errors, "error"),
+            (self.warnings, "warning"),
+            (self.hints, "hint"),
+        ]
+        .into_iter()
+        .filter(|(n, _)| *n > 0)
+        .map(|(n, what)| count(n, what))
+        .collect();
+        let files = count(files, "file");
+        if parts.is_empty() {
+            format!("{files}: nothing found")
+        } else {
+            format!("{files}: {}", parts.join(", "))
+        }
+    }
+}
+
+/// A text as it may be shown on a terminal: signs that would steer it stand as `?`. Every sign keeps its
+/// length in bytes, so that places in the text stay where they are, and only LF and CR end a line.
+pub fn shown(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\n' | '\r' | '\t' => c,
+            '\u{2028}' | '\u{2029}' => '\u{fffd}',
+            c if c.is_control() && c.len_utf8() == 1 => '?',
+            c if c.is_control() => '¿',
+            c => c,
+        })
+        .collect()
+}
+
+/// The files of a plan, ready to be quoted under the names that are printed.
+pub struct Quoted(Vec<(String, Source<String>)>);
+
+impl Quoted {
+    /// The files of a plan; `spelt` gives the name under which each is printed.
+    pub fn of(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Quoted {
+        let files = a.plan.files.iter().enumerate();
+        Quoted(
+            files
+                .map(|(index, f)| (shown(&spelt(index)), Source::from(shown(&f.text))))
+                .collect(),
+        )
+    }
+}
+
+impl ariadne::Cache<usize> for &Quoted {
+    type Storage = String;
+
+    fn fetch(&mut self, file: &usize) -> Result<&Source<String>, impl std::fmt::Debug> {
+        self.0
+            .get(*file)
+            .map(|(_, source)| source)
+            .ok_or("no such file")
+    }
+
+    fn display<'a>(&self, file: &'a usize) -> Option<impl std::fmt::Display + 'a> {
+        self.0.get(*file).map(|(name, _)| name.clone())
+    }
+}
+
+/// One finding: its message, the lines that it stands on, the places that explain it, its mends.
+pub fn finding(
+    a: &Analysis,
+    index: usize,
+    mends: &[String],
+    files: &Quoted,
+    colour: bool,
+) -> String {
+    let Some(finding) = a.findings.get(index) else {
+        return String::new();
+    };
+    let word = severity_word(finding.severity);
+    let paint = match finding.severity {
+        Severity::Error => Color::Red,
+        Severity::Warning => Color::Yellow,
+        Severity::Hint => Color::Cyan,
+    };
+    let place = |stanza: StanzaId, span: Span| {
+        let span = a.plan.in_file(stanza, span);
+        (stanza.file.0, span.range())
+    };
+    let own = place(finding.stanza, finding.span);
+    let config = Config::default()
+        .with_color(colour)
+        .with_index_type(IndexType::Byte)
+        .with_compact(true);
+    let mut report = Report::build(ReportKind::Custom(word, paint), own.clone())
+        .with_config(config)
+        .with_message(shown(&finding.message))
+        .with_label(
+            Label::new(own)
+                .with_color(paint)
+                .with_message(finding.check),
+        );
+    for (stanza, span, why) in &finding.related {
+        let label = Label::new(place(*stanza, *span)).with_message(shown(why));
+        report = report.with_label(label.with_color(Color::Blue).with_order(1));
+    }
+    let mut bytes = Vec::new();
+    // Writing to memory does not fail; a report that cannot be drawn is still said in words.
+    if report.finish().write(files, &mut bytes).is_err() {
+        bytes = format!("{word}: {}\n", shown(&finding.message)).into_bytes();
+    }
+    let mut text = String::from_utf8_lossy(&bytes).into_owned();
+    if !colour {
+        text = uncoloured(&text);
+    }
+    for mend in mends {
+        let _ = writeln!(text, "  mend: {}", shown(mend));
+    }
+    text
+}
+
+/// A report without its colours: the library paints the first word of every report. No other text in it has
+/// an escape sign, see [`shown`].
+fn uncoloured(report: &str) -> String {
+    let mut parts = report.split('\u{1b}');
+    let first = parts.next().unwrap_or("").to_string();
+    parts.fold(first, |text, part| {
+        text + part.split_once('m').map_or(part, |(_, rest)| rest)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_in_a_text_steers_the_terminal() {
+        let text = "a\u{1b}[2Jb\u{85}c\u{2028}d\r\n\te\u{0b}";
+        let shown = shown(text);
+        assert_eq!(shown.len(), text.len());
+        assert_eq!(shown, "a?[2Jb¿c\u{fffd}d\r\n\te?");
+    }
+
+    #[test]
+    fn colours_are_taken_out() {
+        assert_eq!(uncoloured("\u{1b}[31merror:\u{1b}[0m mm"), "error: mm");
+        assert_eq!(uncoloured("plain"), "plain");
+    }
+
+    #[test]
+    fn the_last_line_counts() {
+        assert_eq!(Tally::default().line(1), "1 file: nothing found");
+        let tally = Tally {
+            errors: 1,
+            warnings: 0,
+            hints: 2,
+        };
+        assert_eq!(tally.line(3), "3 files: 1 error, 2 hints");
+    }
+}
