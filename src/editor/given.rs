@@ -48,9 +48,9 @@ impl Analysis {
             })
             .collect();
         Analysis {
+            solution: crate::circuit::solve(&plan, &|| false),
             plan,
             findings,
-            ..Analysis::default()
         }
     }
     /// Changed.
