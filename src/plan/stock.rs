@@ -20,7 +20,7 @@ pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver) {
             continue;
         }
         let target = match word {
-            StanzaWord::Wire => wire(&stanza, id).map(|wire| {
+            StanzaWord::Wire => wire(plan, &stanza, id).map(|wire| {
                 plan.wires.push(wire);
                 Target::Wire(WireId(plan.wires.len() - 1))
             }),
@@ -72,13 +72,20 @@ pub fn gauge_diameter(n: f64) -> Length {
     metres(0.127e-3 * 92f64.powf((36.0 - n) / 39.0))
 }
 
-fn wire(stanza: &Stanza, id: StanzaId) -> Option<Wire> {
+fn wire(plan: &mut Plan, stanza: &Stanza, id: StanzaId) -> Option<Wire> {
     let gauge = first(stanza.clause("gauge"), D::Gauge).map(gauge_diameter);
     let diameter = first(stanza.clause("diameter"), D::Length).map(metres);
     let area = first(stanza.clause("area"), D::Area)
         .map(|a| metres((4.0 * a / std::f64::consts::PI).sqrt()));
     let insulation = stanza.clause("insulation");
-    let colours = stanza.clause("colours").or_else(|| stanza.clause("colour"));
+    let both = stanza.clause("colours");
+    if let Some(clause) = both.filter(|c| c.names().count() != 2) {
+        let message = "`colours` wants two: that of the plus leg, then that of the minus leg. \
+                       Where both look alike, write `colour`.";
+        error(plan, "syntax", id, clause.span, message.to_owned());
+        return None;
+    }
+    let colours = both.or_else(|| stanza.clause("colour"));
     Some(Wire {
         name: stanza.name()?.0.clone(),
         stanza: id,
