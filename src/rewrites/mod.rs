@@ -8,14 +8,23 @@ use std::collections::BTreeMap;
 use crate::plan::{Edit, FileId, Plan};
 
 pub mod branch_chain;
+pub mod branch_string;
 pub mod e24;
+pub mod enlarge_supply;
 pub mod free_name;
+pub mod insert_fuse;
+pub mod move_cut;
 pub mod r10;
 pub mod route;
 pub mod stanza_text;
 pub mod usual;
+mod worst;
 
 pub use branch_chain::branch_chain;
+pub use branch_string::branch_string;
+pub use enlarge_supply::enlarge_supply;
+pub use insert_fuse::insert_fuse;
+pub use move_cut::move_cut;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]

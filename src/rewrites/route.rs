@@ -112,6 +112,16 @@ impl Route {
         .past_lights(plan, leg)
     }
 
+    /// The way of an item's leg past this one light, where it leads to it.
+    pub fn past_one(plan: &Plan, item: ItemId, leg: Leg, light: ItemId) -> Option<Route> {
+        let route = Route::start(plan, item, leg)?;
+        if route.point.item == light {
+            route.past(plan, light, leg)
+        } else {
+            Some(route)
+        }
+    }
+
     fn start(plan: &Plan, item: ItemId, leg: Leg) -> Option<Route> {
         let stanza = plan.stanza(plan.items.get(item.0)?.stanza);
         let words = written(stanza, leg)?;
@@ -148,7 +158,7 @@ impl Route {
     }
 
     /// The same way without the light that it leads to: on to what feeds that.
-    pub fn past(mut self, plan: &Plan, light: ItemId, leg: Leg) -> Option<Route> {
+    fn past(mut self, plan: &Plan, light: ItemId, leg: Leg) -> Option<Route> {
         let ahead = Route::start(plan, light, leg)?;
         self.length = ahead.length + tape_length(plan, light) + self.length;
         if self.wire.is_none() && ahead.wire.is_some() {
@@ -343,8 +353,8 @@ pub fn is_joint(plan: &Plan, point: Point) -> bool {
     )
 }
 
-/// The stanzas of a copy of a pattern that say otherwise than the pattern for this piece with the
-/// clause `word`.
+/// Whether a copy of a pattern says otherwise (`but PIECE CLAUSE`) than this piece does, with one of
+/// these clauses; with any clause at all, where none is named.
 pub fn is_overridden(plan: &Plan, piece: StanzaId, words: &[&str]) -> bool {
     let Some((name, _)) = plan.stanza(piece).name() else {
         return false;
@@ -360,7 +370,7 @@ pub fn is_overridden(plan: &Plan, piece: StanzaId, words: &[&str]) -> bool {
             && copy.clauses.iter().any(|but| {
                 but.word == "but"
                     && but.names().next().is_some_and(|(p, _)| &*p.0 == tail)
-                    && but.parts.iter().any(|p| words.contains(&p.word))
+                    && (words.is_empty() || but.parts.iter().any(|p| words.contains(&p.word)))
             })
     })
 }
