@@ -10,16 +10,15 @@
 
 use super::free_name::free_name;
 use super::route::{Leg, Route, Target, is_overridden, leg_point, repoint};
-use super::stanza_text::{StanzaEdits, insert_after, line_end, words_on_one_line};
+use super::stanza_text::{StanzaEdits, insert_after, line_end, removal, words_on_one_line};
 use super::usual::resistor_rating;
 use super::worst::{amps_words, greatest};
 use super::{Candidate, e24};
 use crate::circuit::Solution;
 use crate::plan::curve::LampCurve;
 use crate::plan::{Edit, ItemId, Part, Plan, RegulatorWay, StanzaId};
-use crate::syntax::tree::{Clause, Stanza, TokenKind, ValueKind};
+use crate::syntax::tree::{Clause, TokenKind, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
-use crate::text::Span;
 use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, amps, ratio, volts};
 
 /// How far a stated resistor strays in a corner, and how much less a lamp drops then.
@@ -191,25 +190,18 @@ fn string_becomes_lamps(
     let mut first = StanzaEdits::of(id);
     first.put(stanza.word_span, StanzaWord::Lamp.word());
     first.put(name, &names[0]);
-    let gap = stanza.text.get(led.end as usize..count.start as usize)?;
-    let start = if gap.trim().is_empty() {
-        led.end
-    } else {
-        count.start
-    };
-    first.put(Span::new(start, count.end), "");
     let own = stanza.clause("resistor");
     match own {
         Some(clause) => {
+            first.put(removal(stanza, count), "");
             let span = clause.values.first()?.span.to(clause.values.last()?.span);
             first.put(span, &values);
         }
-        None if start == led.end => first.insert(count.end, &format!(" resistor {values}")),
-        None => first.insert(count.end, &format!("resistor {values}")),
+        None => first.put(count, &format!("resistor {values}")),
     }
     for clause in &stanza.clauses {
         if only_for_strings(clause) {
-            first.put(with_blanks_ahead(stanza, clause.span), "");
+            first.put(removal(stanza, clause.span), "");
         }
     }
 
@@ -246,20 +238,6 @@ fn only_for_strings(clause: &Clause) -> bool {
             .names()
             .next()
             .is_some_and(|(check, _)| matches!(&*check.0, "series-string" | "too-many-in-series"))
-}
-
-/// A clause and the blanks and line ends ahead of it; without them behind a comment, which must not
-/// swallow what follows.
-fn with_blanks_ahead(stanza: &Stanza, span: Span) -> Span {
-    let before = stanza
-        .tokens
-        .iter()
-        .rev()
-        .find(|t| t.span.end <= span.start && t.kind != TokenKind::LineEnd);
-    match before {
-        Some(t) if t.kind != TokenKind::Comment => Span::new(t.span.end, span.end),
-        _ => span,
-    }
 }
 
 /// Items fed from the string, re-pointed to what feeds it.

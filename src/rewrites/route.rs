@@ -4,7 +4,7 @@
 //! Names are taken over as they are written, so that in the pieces of a pattern the needed words
 //! stay what they are.
 
-use super::stanza_text::{Spelling, StanzaEdits, has_comment};
+use super::stanza_text::{Spelling, StanzaEdits, has_comment, removal};
 use crate::plan::{Edit, ItemId, Part, Plan, Point, StanzaId};
 use crate::syntax::tree::{Clause, Stanza, quantities};
 use crate::syntax::vocabulary::{Dimension, StanzaWord};
@@ -230,7 +230,7 @@ fn without_steps_back(via: Vec<String>) -> Vec<String> {
 
 /// The zone, as written, that an item has only because a light ahead of it on its plus leg says so;
 /// `None` where it keeps its zone once it is fed from `point`.
-fn zone_to_add<'a>(plan: &'a Plan, item: ItemId, point: Point) -> Option<&'a str> {
+fn zone_to_add(plan: &Plan, item: ItemId, point: Point) -> Option<&str> {
     let here = &plan.items[item.0];
     if here.zone.is_none() || here.zone == plan.items[point.item.0].zone {
         return None;
@@ -339,7 +339,7 @@ fn edit_leg(
             }
         }
         _ if has_comment(stanza, old.span) => return None,
-        _ if via.is_empty() => edits.put(Span::new(end, old.span.end), ""),
+        _ if via.is_empty() => edits.put(removal(stanza, old.span), ""),
         _ => edits.put(list, &via.join(", ")),
     }
     Some(old.span.end)

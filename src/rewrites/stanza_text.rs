@@ -170,6 +170,26 @@ pub fn has_comment(stanza: &Stanza, span: Span) -> bool {
     })
 }
 
+/// What has to go so that nothing is left of these words: their lines, where nothing else stands on
+/// those; else the words and the blanks ahead of them.
+pub fn removal(stanza: &Stanza, span: Span) -> Span {
+    let (start, end) = (span.start as usize, span.end as usize);
+    let (before, behind) = stanza.text.split_at(end.min(stanza.text.len()));
+    let before = before.get(..start).unwrap_or("");
+    let blank = |c: char| matches!(c, ' ' | '\t');
+    let trimmed = before.trim_end_matches(blank);
+    let rest = behind.trim_start_matches(blank);
+    let line_end = ["\r\n", "\n"].into_iter().find(|e| rest.starts_with(e));
+    match line_end {
+        Some(line_end) if trimmed.ends_with('\n') => {
+            let to = stanza.text.len() - rest.len() + line_end.len();
+            Span::new(trimmed.len() as u32, to as u32)
+        }
+        _ if trimmed.ends_with('\n') => span,
+        _ => Span::new(trimmed.len() as u32, span.end),
+    }
+}
+
 /// Edits of one stanza, gathered from front to back.
 #[derive(Debug)]
 pub struct StanzaEdits {
@@ -235,6 +255,31 @@ mod tests {
         assert_eq!(again("2 ft", 0.3048 * 2.25), "2.25 ft");
         assert_eq!(Spelling::of("120"), None);
         assert_eq!(Spelling::of("120 yards"), None);
+    }
+
+    #[test]
+    fn nothing_is_left_of_what_is_removed() {
+        let without = |text: &str, words: &str| {
+            let stanza = crate::syntax::read_stanza(text.into());
+            let at = text.find(words).unwrap();
+            let span = removal(&stanza, Span::new(at as u32, (at + words.len()) as u32));
+            format!(
+                "{}{}",
+                &text[..span.start as usize],
+                &text[span.end as usize..]
+            )
+        };
+        assert_eq!(
+            without("lamp a of b dimmed # c\n", "dimmed"),
+            "lamp a of b # c\n"
+        );
+        assert_eq!(
+            without("lamp a # c\r\n  dimmed \r\n  x\r\n", "dimmed"),
+            "lamp a # c\r\n  x\r\n"
+        );
+        assert_eq!(without("lamp a\n  dimmed x\n", "dimmed"), "lamp a\n   x\n");
+        assert_eq!(without("lamp a\n  of b dimmed", "dimmed"), "lamp a\n  of b");
+        assert_eq!(without("lamp a # c\n  dimmed", "dimmed"), "lamp a # c\n  ");
     }
 
     #[test]

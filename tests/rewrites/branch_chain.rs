@@ -1,7 +1,6 @@
 //! Branching a chain: each light its own way back to the joint, or the ring closed.
 
 use super::*;
-use glimloom::circuit::Solution;
 use glimloom::rewrites::{Candidate, branch_chain};
 
 const FEED: &str = "\

@@ -1,10 +1,14 @@
 //! Rewrites of the plan: a plan in, the changed plan out.
 
 mod branch_chain;
+mod branch_string;
+mod insert_fuse;
+mod sizes;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use glimloom::circuit::{ItemFigures, Solution, solve};
 use glimloom::plan::{Edit, FileId, FileKey, ItemId, Plan};
 use glimloom::rewrites::changed_texts;
 
@@ -100,4 +104,23 @@ pub fn changed_files(plan: &Plan, edits: &[Edit]) -> BTreeMap<String, String> {
             (name, text)
         })
         .collect()
+}
+
+/// The figures of a plan, which has a solution in every scene.
+pub fn solved(plan: &Plan) -> Solution {
+    let solution = solve(plan, &|| false);
+    for scene in &solution.scenes {
+        assert!(scene.outcome.is_ok(), "{:?}", scene.outcome);
+    }
+    solution
+}
+
+/// The greatest typical figure of an item over all scenes.
+pub fn most(plan: &Plan, name: &str, of: fn(&ItemFigures) -> f64) -> f64 {
+    let item = item(plan, name);
+    solved(plan)
+        .scenes
+        .iter()
+        .map(|s| of(&s.outcome.as_ref().unwrap().items[item.0]))
+        .fold(0.0, f64::max)
 }
