@@ -5,12 +5,14 @@
 //! of the strips among them. Passages are carried over, and a zone that a light has only because it
 //! hung on another is written down. Where there is no joint ahead of the chain, a new one is put
 //! right behind the point that feeds it. What hangs on a chained light and is no light itself (a
-//! joint, a board) is re-pointed in the same way; what is branched from that stays as it is.
+//! joint, a board) is re-pointed in the same way; what is branched from that stays as it is. What a
+//! scene had dark because it hung on a light that is off is named in that scene.
 
 use std::collections::{BTreeSet, VecDeque};
 
 use super::Candidate;
 use super::free_name::{free_name, numbered};
+use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, is_joint, is_overridden, leg_point, repoint};
 use super::stanza_text::{StanzaEdits, insert_after, insert_before};
 use crate::circuit::Solution;
@@ -22,11 +24,11 @@ use crate::units::metres;
 ///
 /// None where the light is on no chain, or where the chain lies partly in a pattern and partly not.
 /// "More wire" in a title counts the length of the runs, each once, as the plan states them.
-pub fn branch_chain(plan: &Plan, _solution: &Solution, light: ItemId) -> Vec<Candidate> {
+pub fn branch_chain(plan: &Plan, solution: &Solution, light: ItemId) -> Vec<Candidate> {
     let Some(chain) = Chain::of(plan, light) else {
         return Vec::new();
     };
-    [branched(plan, &chain), ring(plan, &chain)]
+    [branched(plan, solution, &chain), ring(plan, &chain)]
         .into_iter()
         .flatten()
         .collect()
@@ -137,7 +139,7 @@ struct NewJoint {
     firsts: BTreeSet<ItemId>,
 }
 
-fn branched(plan: &Plan, chain: &Chain) -> Option<Candidate> {
+fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate> {
     let mut routes = Vec::new();
     let mut joints: Vec<NewJoint> = Vec::new();
     for &item in &chain.chained {
@@ -221,6 +223,14 @@ fn branched(plan: &Plan, chain: &Chain) -> Option<Candidate> {
     if edits.is_empty() {
         return None;
     }
+    let freed: Vec<Freed> = routes
+        .iter()
+        .map(|(item, plus, _)| Freed {
+            item: *item,
+            from: plus.lights.clone(),
+        })
+        .collect();
+    edits.extend(keep_dark(plan, solution, &freed));
 
     let (_, nearest, _) = routes.first()?;
     let mut names: Vec<&str> = chain

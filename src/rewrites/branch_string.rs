@@ -9,6 +9,7 @@
 //! lamp drew that.
 
 use super::free_name::free_name;
+use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, is_overridden, leg_point, repoint};
 use super::stanza_text::{StanzaEdits, insert_after, line_end, removal, words_on_one_line};
 use super::usual::resistor_rating;
@@ -19,6 +20,7 @@ use crate::plan::curve::LampCurve;
 use crate::plan::{Edit, ItemId, Part, Plan, RegulatorWay, StanzaId};
 use crate::syntax::tree::{Clause, TokenKind, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
+use crate::text::Span;
 use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, amps, ratio, volts};
 
 /// How far a stated resistor strays in a corner, and how much less a lamp drops then.
@@ -139,6 +141,7 @@ fn branched(plan: &Plan, solution: &Solution, string: ItemId) -> Option<Candidat
     let mut edits = string_becomes_lamps(plan, item.stanza, &names, &resistor)?;
     let mut users = power_users(plan, &strings)?;
     edits.append(&mut users.edits);
+    edits.extend(keep_dark(plan, solution, &users.freed));
     edits.extend(other_users(plan, item.stanza, &names, &users.stanzas)?);
 
     let (name, _) = plan.stanza(item.stanza).name()?;
@@ -244,12 +247,14 @@ fn only_for_strings(clause: &Clause) -> bool {
 struct PowerUsers {
     edits: Vec<Edit>,
     stanzas: Vec<StanzaId>,
+    freed: Vec<Freed>,
 }
 
 fn power_users(plan: &Plan, strings: &[ItemId]) -> Option<PowerUsers> {
     let mut users = PowerUsers {
         edits: Vec::new(),
         stanzas: Vec::new(),
+        freed: Vec::new(),
     };
     for item in (0..plan.items.len()).map(ItemId) {
         let fed_from = |leg| leg_point(plan, item, leg).map(|p| p.item);
@@ -284,6 +289,10 @@ fn power_users(plan: &Plan, strings: &[ItemId]) -> Option<PowerUsers> {
             },
         )?);
         users.stanzas.push(it.stanza);
+        users.freed.push(Freed {
+            item,
+            from: plus.lights,
+        });
     }
     Some(users)
 }
@@ -343,17 +352,21 @@ fn other_users(
 fn as_comment(plan: &Plan, id: StanzaId, word: &str) -> Vec<Edit> {
     let stanza = plan.stanza(id);
     let core = stanza.core_span();
-    let mut edits = StanzaEdits::of(id);
-    edits.put(stanza.word_span, word);
+    let edit = |span, text: &str| Edit {
+        stanza: id,
+        span,
+        text: text.to_string(),
+    };
+    let mut edits = vec![edit(stanza.word_span, word)];
     for token in &stanza.tokens {
         if token.kind == TokenKind::LineEnd
             && core.start < token.span.start
             && token.span.end < core.end
         {
-            edits.insert(token.span.end, "# ");
+            edits.push(edit(Span::new(token.span.end, token.span.end), "# "));
         }
     }
-    edits.into_edits(plan)
+    edits
 }
 
 /// "adapter goes from 0.41 A to 0.46 A of 1 A"; `None` where the supply does not see the same

@@ -1,6 +1,7 @@
 //! Puts the next usual size of supply in the place of one that is too small.
 
 use super::Candidate;
+use super::columns::hold_columns;
 use super::stanza_text::{Spelling, plain};
 use super::usual::supply_at_least;
 use super::worst::{amps_words, greatest};
@@ -47,10 +48,14 @@ fn enlarged(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
             amps_words(typical),
             plain(100.0 * (1.0 - (typical / size).value), 0),
         ),
-        edits: vec![Edit {
-            stanza: item.stanza,
-            span: value.span,
-            text: spelling.write(size.value, 3),
-        }],
+        edits: hold_columns(
+            plan,
+            item.stanza,
+            vec![Edit {
+                stanza: item.stanza,
+                span: value.span,
+                text: spelling.write(size.value, 3),
+            }],
+        ),
     })
 }

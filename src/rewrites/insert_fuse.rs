@@ -4,15 +4,16 @@
 //! (physics, law 4), and at least the typical load over 0.75, the part of its rating that a fuse
 //! carries for good (common practice, as the check `fuse-too-small`).
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
+use super::columns::hold_columns;
 use super::free_name::free_name;
 use super::route::{Leg, leg_point};
 use super::stanza_text::insert_after;
 use super::worst::{amps_words, greatest};
 use super::{Candidate, r10};
 use crate::circuit::Solution;
-use crate::plan::{Edit, ItemId, Part, Plan, Run, WireId};
+use crate::plan::{Edit, ItemId, Part, Plan, Run, StanzaId, WireId};
 use crate::syntax::tree::Clause;
 use crate::text::Span;
 use crate::units::{ElectricCurrent, amps};
@@ -153,6 +154,7 @@ fn fused(plan: &Plan, supply: ItemId, place: &Place, rating: ElectricCurrent) ->
         })
         .map(|i| plan.items[i.0].stanza)
         .collect();
+    let mut renamed: BTreeMap<StanzaId, Vec<Edit>> = BTreeMap::new();
     for reference in &plan.references {
         let (stanza, span) = (reference.stanza, reference.span);
         if reference.definition != id || kept.contains(&stanza) {
@@ -168,9 +170,13 @@ fn fused(plan: &Plan, supply: ItemId, place: &Place, rating: ElectricCurrent) ->
             span,
             text: name.clone(),
         };
-        if !edits.contains(&edit) {
-            edits.push(edit);
+        let here = renamed.entry(stanza).or_default();
+        if !here.contains(&edit) {
+            here.push(edit);
         }
+    }
+    for (stanza, here) in renamed {
+        edits.extend(hold_columns(plan, stanza, here));
     }
     Some(Candidate {
         title: format!(

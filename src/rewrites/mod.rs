@@ -9,10 +9,12 @@ use crate::plan::{Edit, FileId, Plan};
 
 pub mod branch_chain;
 pub mod branch_string;
+mod columns;
 pub mod e24;
 pub mod enlarge_supply;
 pub mod free_name;
 pub mod insert_fuse;
+mod keep_dark;
 pub mod move_cut;
 pub mod r10;
 pub mod route;

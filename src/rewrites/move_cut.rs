@@ -1,6 +1,7 @@
 //! Moves a cut of tape that falls inside a group to the next cut point.
 
 use super::Candidate;
+use super::columns::hold_columns;
 use super::stanza_text::{Spelling, plain};
 use crate::plan::{Cut, Edit, ItemId, Part, Plan, cut_is_whole, whole_groups};
 use crate::syntax::tree::ValueKind;
@@ -42,11 +43,15 @@ pub fn move_cut(plan: &Plan, strip: ItemId) -> Vec<Candidate> {
                     if groups == 1 { "group" } else { "groups" },
                     plain(length.value * 1e3, 1),
                 ),
-                edits: vec![Edit {
-                    stanza: item.stanza,
-                    span: value.span,
-                    text,
-                }],
+                edits: hold_columns(
+                    plan,
+                    item.stanza,
+                    vec![Edit {
+                        stanza: item.stanza,
+                        span: value.span,
+                        text,
+                    }],
+                ),
             })
         })
         .collect()

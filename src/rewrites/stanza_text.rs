@@ -1,5 +1,6 @@
 //! Words written the way the file writes them: quantities in its units, stanzas with its line ends.
 
+use super::columns::hold_columns;
 use crate::plan::{Edit, Plan, StanzaId};
 use crate::syntax::tree::{Stanza, TokenKind};
 use crate::syntax::vocabulary::UNITS;
@@ -227,13 +228,15 @@ impl StanzaEdits {
         self.put(Span::new(at, at), text);
     }
 
-    /// The edits that change something.
+    /// The edits that change something; what stands in columns stays there.
     pub fn into_edits(self, plan: &Plan) -> Vec<Edit> {
         let stanza = plan.stanza(self.stanza);
-        self.edits
+        let edits = self
+            .edits
             .into_iter()
             .filter(|e| stanza.words(e.span) != e.text)
-            .collect()
+            .collect();
+        hold_columns(plan, self.stanza, edits)
     }
 }
 

@@ -37,10 +37,10 @@ fn each_light_of_a_row_has_its_own_run_to_the_joint() {
     // 40 + 50 tape + 120; 40 + 50 + 40 + 50 + 120; 50 + 25 + 40 + 50 + 40 + 50 + 120
     let after = "\
 strip  saloon-1 of warm 6 lamps    from keel     over 120 mm of fine  in saloon
-strip  saloon-2 of warm 6 lamps    from keel over 210 mm of fine   in saloon   # chained
-strip  saloon-3 of warm 3 lamps    from keel over 300 mm of fine   in saloon
+strip  saloon-2 of warm 6 lamps    from keel     over 210 mm of fine  in saloon   # chained
+strip  saloon-3 of warm 3 lamps    from keel     over 300 mm of fine  in saloon
 
-strip  saloon-4 of warm 3 lamps    from keel over 375 mm of fine   in saloon
+strip  saloon-4 of warm 3 lamps    from keel     over 375 mm of fine  in saloon
 ";
     for light in ["saloon-1", "saloon-2", "saloon-4"] {
         assert_eq!(branched(ROW, light), after, "from {light}");
@@ -414,4 +414,85 @@ lamp aft-1 of pearl resistor 560 ohm from split over 120 mm of fine
 lamp aft-2 of pearl resistor 560 ohm from split over 150 mm of fine
 "
     );
+}
+
+#[test]
+fn scenes_keep_dark_what_they_had_dark() {
+    let plan = plan_of(&format!(
+        "{FEED}\
+strip a of warm 3 lamps from keel over 100 mm of fine
+strip b of warm 3 lamps from a over 10 mm of fine
+joint far from b over 10 mm of hook
+lamp c of pearl resistor 560 ohm from far over 30 mm of fine
+lamp d of pearl resistor 560 ohm from keel over 30 mm of fine
+scene dusk off d, a # early
+scene dawn off b, far
+scene noon off keel
+scene night only b
+"
+    ));
+    let all = branch_chain(&plan, &solved(&plan), item(&plan, "b"));
+    let after = changed(&plan, &all[0].edits);
+    assert!(
+        after.ends_with(
+            "scene dusk off d, a, b, far # early\nscene dawn off b, far\nscene noon off keel\nscene night only b\n"
+        ),
+        "{after}"
+    );
+    let again = plan_of(&after);
+    let lit = |plan: &Plan, scene: usize, name: &str| {
+        let figures = solved(plan).scenes[scene].outcome.clone().unwrap();
+        figures.items[item(plan, name).0].reached
+    };
+    for scene in 0..3 {
+        for name in ["a", "b", "c", "d"] {
+            assert_eq!(
+                lit(&plan, scene, name),
+                lit(&again, scene, name),
+                "{scene} {name}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_scene_keeps_lit_what_a_link_feeds() {
+    let plan = plan_of(&format!(
+        "{FEED}\
+strip a of warm 3 lamps from keel over 100 mm of fine
+strip b of warm 3 lamps from a over 10 mm of fine
+link ring between b and keel over 100 mm of fine
+scene dusk off a
+"
+    ));
+    let all = branch_chain(&plan, &solved(&plan), item(&plan, "b"));
+    assert!(changed(&plan, &all[0].edits).ends_with("scene dusk off a\n"));
+}
+
+/// Branching changes no light by more than the drop in its own run: in the plan of four mistakes,
+/// all lights of the row hang on joints afterwards.
+#[test]
+fn the_row_of_shops_is_branched() {
+    let text = include_str!("../../docs/examples/mistakes.harness");
+    let plan = Plan::of(
+        FileKey::new("plan"),
+        Arc::from(text),
+        &glimloom::plan::Alone,
+    );
+    let all = branch_chain(&plan, &Solution::default(), item(&plan, "draper"));
+    let after = changed(&plan, &all[0].edits);
+    assert!(
+        all[0]
+            .title
+            .starts_with("branch draper and grocer from cellar: one break darkens 1 light, not 3;")
+    );
+    let again = Plan::of(
+        FileKey::new("plan"),
+        Arc::from(after),
+        &glimloom::plan::Alone,
+    );
+    for light in again.lights() {
+        let feed = again.items[light.0].feed.as_ref().unwrap();
+        assert!(!again.items[feed.from.item.0].is_light());
+    }
 }

@@ -191,7 +191,7 @@ lamp wing.row-2 of wing.lens resistor 470 ohm 1/2 W from wing over 80 mm of fine
 lamp wing.end of wing.lens resistor 560 ohm from wing over 100 mm of fine
 "
     ));
-    assert!(after.ends_with("scene dusk off port.row-1, port.row-2\n"));
+    assert!(after.ends_with("scene dusk off port.row-1, port.row-2, port.end\n"));
 }
 
 #[test]
