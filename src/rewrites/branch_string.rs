@@ -30,6 +30,9 @@ const LAMP_STRAYS: f64 = 0.1;
 /// A current further off the wanted one than this is no success (as the check `lamp-off-target`).
 const OFF_TARGET: f64 = 0.4;
 
+/// More lamps than this in series are a slip of the pen: they would want over 60 V.
+const MOST_LAMPS: u32 = 50;
+
 /// The lamps of a string, branched. None where the item is no string, has no figures, where no
 /// resistor serves, or where the string is used in a way that lamps cannot stand in for.
 pub fn branch_string(plan: &Plan, solution: &Solution, string: ItemId) -> Vec<Candidate> {
@@ -111,7 +114,7 @@ fn branched(plan: &Plan, solution: &Solution, string: ItemId) -> Option<Candidat
     else {
         return None;
     };
-    if item.word != StanzaWord::String || count < 2 {
+    if item.word != StanzaWord::String || !(2..=MOST_LAMPS).contains(&count) {
         return None;
     }
     // In a pattern, the stanza stands for a string in every copy: the resistor must serve them all.

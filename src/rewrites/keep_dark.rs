@@ -1,7 +1,9 @@
 //! Keeps dark what a scene had dark only because it hung on a light that the scene switches off.
 
+use std::collections::HashMap;
+
 use crate::circuit::Solution;
-use crate::plan::{Choice, Edit, ItemId, Plan};
+use crate::plan::{Choice, Edit, ItemId, Plan, StanzaId};
 use crate::text::Span;
 
 /// For each item that gets another feed, the lights that its plus leg then no longer goes through.
@@ -12,16 +14,17 @@ pub struct Freed {
     pub from: Vec<ItemId>,
 }
 
-/// The item of another copy (or the same) that is what `piece` is in its own.
-fn counterpart(plan: &Plan, piece: ItemId, copy: Option<ItemId>) -> Option<ItemId> {
-    (0..plan.items.len()).map(ItemId).find(|i| {
-        plan.items[i.0].stanza == plan.items[piece.0].stanza && plan.items[i.0].copy == copy
-    })
-}
-
 /// Adds freed items to the `off` list of every scene that has a light in it through which they had
 /// their power. What a scene had lit by another way is left lit.
 pub fn keep_dark(plan: &Plan, solution: &Solution, freed: &[Freed]) -> Vec<Edit> {
+    // What a piece is in another copy: the item of the same stanza there.
+    let by_place: HashMap<(StanzaId, Option<ItemId>), ItemId> = (0..plan.items.len())
+        .map(ItemId)
+        .map(|i| ((plan.items[i.0].stanza, plan.items[i.0].copy), i))
+        .collect();
+    let counterpart = |piece: ItemId, copy: Option<ItemId>| {
+        by_place.get(&(plan.items[piece.0].stanza, copy)).copied()
+    };
     let mut edits = Vec::new();
     for (k, scene) in plan.scenes.iter().enumerate() {
         let Choice::Off(points) = &scene.choice else {
@@ -39,11 +42,8 @@ pub fn keep_dark(plan: &Plan, solution: &Solution, freed: &[Freed]) -> Vec<Edit>
             let copy = plan.items[off.0].copy;
             let mut words = String::new();
             for free in freed {
-                let hung = free
-                    .from
-                    .iter()
-                    .any(|&l| counterpart(plan, l, copy) == Some(off));
-                let Some(item) = counterpart(plan, free.item, copy).filter(|_| hung) else {
+                let hung = free.from.iter().any(|&l| counterpart(l, copy) == Some(off));
+                let Some(item) = counterpart(free.item, copy).filter(|_| hung) else {
                     continue;
                 };
                 let lit = figures.is_some_and(|f| f.items.get(item.0).is_some_and(|i| i.reached));

@@ -496,3 +496,25 @@ fn the_row_of_shops_is_branched() {
         assert!(!again.items[feed.from.item.0].is_light());
     }
 }
+
+/// The title's promise, solved: with one light out, so many others go dark; afterwards none.
+#[test]
+fn one_light_out_darkens_one_light() {
+    let dark_without = |text: &str, out: &str| {
+        let plan = plan_of(&format!("{text}scene broken off {out}\n"));
+        let figures = solved(&plan).scenes[0].outcome.clone().unwrap();
+        plan.lights()
+            .filter(|l| !figures.items[l.0].reached)
+            .count()
+    };
+    let before = format!("{FEED}{ROW}");
+    let plan = plan_of(&before);
+    let all = candidates(&plan, "saloon-2");
+    assert_eq!(dark_without(&before, "saloon-1"), 4);
+    for candidate in all {
+        let after = changed(&plan, &candidate.edits);
+        for out in ["saloon-1", "saloon-2", "saloon-3", "saloon-4"] {
+            assert_eq!(dark_without(&after, out), 1, "{out} in\n{after}");
+        }
+    }
+}

@@ -1,9 +1,11 @@
 //! Rewrites of the plan: a plan in, the changed plan out.
+#![allow(clippy::unwrap_used, clippy::expect_used)] // In helpers of tests too, a failure is to stop the test.
 
 mod branch_chain;
 mod branch_string;
 mod insert_fuse;
 mod sizes;
+mod sweep;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
