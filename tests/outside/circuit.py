@@ -16,6 +16,7 @@ from __future__ import annotations
 import itertools
 import json
 import math
+import random
 import sys
 from dataclasses import dataclass, field
 
@@ -407,6 +408,7 @@ class Tableau:
 
     def __init__(self, network: Network, small: float):
         self.small = small
+        self.cached = None
         self.branches = [b for b in network.branches]
         # only what hangs together with a supply that is on
         neighbours: dict[str, set[str]] = {}
@@ -437,86 +439,82 @@ class Tableau:
     def current(self, x, b: Branch) -> float:
         return x[self.row[id(b)]] if id(b) in self.row else 0.0
 
-    def equations(self, x, legs_small: bool = True):
-        """Residuals and their derivatives. Rows of nodes are balances (A), rows of branches laws (V or A)."""
-        f = np.zeros(self.size)
-        rows, cols, vals = [], [], []
+    def linear(self):
+        """All that is linear for the states, gains and draws as they are: rows, columns, values, constants.
 
-        def put(row, col, val):
-            rows.append(row)
-            cols.append(col)
-            vals.append(val)
-
+        Rows of nodes are balances (A), rows of branches laws (V or A). The rows of lights hold their current
+        alone here; what they pass is put in at each step.
+        """
+        key = tuple(
+            (b.state, b.gain) if isinstance(b, OneWay) else b.state if isinstance(b, Sink)
+            else b.amps if isinstance(b, Takes) else 0
+            for b in self.branches
+        )
+        if self.cached is not None and self.cached[0] == key:
+            return self.cached[1]
+        entries: list[tuple[int, int, float]] = []
+        constant = np.zeros(self.size)
         for b in self.branches:
             a, c, k = self.nodes[b.a], self.nodes[b.b], self.row[id(b)]
-            i, v = x[k], x[a] - x[c]
-            gain_in = b.gain if isinstance(b, OneWay) else 1.0
-            # balance: current leaves a and enters b
-            f[a] -= gain_in * i
-            put(a, k, -gain_in)
-            f[c] += i
-            put(c, k, 1.0)
+            gain = b.gain if isinstance(b, OneWay) else 1.0
+            entries += [(a, k, -gain), (c, k, 1.0)]  # the current leaves a and enters b
             if isinstance(b, OneWay):
-                # what the input takes more or less than it gives goes back through minus
+                # what is taken at the input and given at the output comes back through minus
                 am, bm = self.nodes[b.a_minus], self.nodes[b.b_minus]
-                f[am] += gain_in * i
-                put(am, k, gain_in)
-                f[bm] -= i
-                put(bm, k, -1.0)
+                entries += [(am, k, gain), (bm, k, -1.0)]
                 if b.state == "off":
-                    f[k] = i
-                    put(k, k, 1.0)
+                    entries.append((k, k, 1.0))
                     continue
-                f[k] = x[c] - x[bm]
-                put(k, c, 1.0)
-                put(k, bm, -1.0)
+                entries += [(k, c, 1.0), (k, bm, -1.0)]
                 if b.state == "cap":
-                    f[k] -= b.cap
+                    constant[k] = -b.cap
                 else:
-                    f[k] -= x[a] - x[am] - b.below
-                    put(k, a, -1.0)
-                    put(k, am, 1.0)
-                continue
-            if isinstance(b, Ohm):
-                r = b.ohm if b.ohm > 0.0 or not legs_small else self.small
-                f[k] = v - r * i
-                put(k, a, 1.0)
-                put(k, c, -1.0)
-                put(k, k, -r)
-            elif isinstance(b, Source):  # current from minus (a) to plus (b) inside
-                f[k] = v + b.volts - b.ohm * i
-                put(k, a, 1.0)
-                put(k, c, -1.0)
-                put(k, k, -b.ohm)
+                    entries += [(k, a, -1.0), (k, am, 1.0)]
+                    constant[k] = b.below
+            elif isinstance(b, Ohm):
+                r = b.ohm if b.ohm > 0.0 else self.small
+                entries += [(k, a, 1.0), (k, c, -1.0), (k, k, -r)]
+            elif isinstance(b, Source):  # from minus (a) to plus (b) inside
+                entries += [(k, a, 1.0), (k, c, -1.0), (k, k, -b.ohm)]
+                constant[k] = b.volts
             elif isinstance(b, Light):
-                current, slope = b.current(v)
-                f[k] = i - current
-                put(k, k, 1.0)
-                put(k, a, -slope)
-                put(k, c, slope)
+                entries.append((k, k, 1.0))
             elif isinstance(b, Shunt):
-                f[k] = i - SHUNT * v
-                put(k, k, 1.0)
-                put(k, a, -SHUNT)
-                put(k, c, SHUNT)
+                entries += [(k, k, 1.0), (k, a, -SHUNT), (k, c, SHUNT)]
+            elif isinstance(b, Sink) and b.state == "limit":
+                entries += [(k, a, 1.0), (k, c, -1.0)]
+                constant[k] = -b.low
             elif isinstance(b, Sink):
-                if b.state == "limit":
-                    f[k] = v - b.low
-                    put(k, a, 1.0)
-                    put(k, c, -1.0)
-                else:
-                    f[k] = i - (b.amps if b.state == "full" else 0.0)
-                    put(k, k, 1.0)
+                entries.append((k, k, 1.0))
+                constant[k] = -b.amps if b.state == "full" else 0.0
             elif isinstance(b, Takes):
-                f[k] = i - b.amps
-                put(k, k, 1.0)
-        for node in self.ground:
-            n = self.nodes[node]
-            # the balance of one node follows from all others: its row says that it is the reference
-            keep = [j for j, row in enumerate(rows) if row != n]
-            rows, cols, vals = [rows[j] for j in keep], [cols[j] for j in keep], [vals[j] for j in keep]
-            put(n, n, 1.0)
-            f[n] = x[n]
+                entries.append((k, k, 1.0))
+                constant[k] = -b.amps
+        # the balance of one node of a circuit follows from all others: its row makes it the reference
+        grounds = {self.nodes[node] for node in self.ground}
+        entries = [e for e in entries if e[0] not in grounds] + [(n, n, 1.0) for n in grounds]
+        lights = [
+            (b, self.row[id(b)], self.nodes[b.a], self.nodes[b.b]) for b in self.branches if isinstance(b, Light)
+        ]
+        rows = np.array([e[0] for e in entries] + [k for _, k, a, c in lights for _ in (a, c)])
+        cols = np.array([e[1] for e in entries] + [n for _, _, a, c in lights for n in (a, c)])
+        vals = np.array([e[2] for e in entries] + [0.0] * (2 * len(lights)))
+        fixed = csc_matrix((vals, (rows, cols)), shape=(self.size, self.size))
+        self.cached = key, (rows, cols, vals, constant, fixed, lights)
+        return self.cached[1]
+
+    def equations(self, x):
+        """Residuals and their derivatives."""
+        rows, cols, fixed_vals, constant, fixed, lights = self.linear()
+        f = fixed @ x + constant
+        vals = fixed_vals.copy()
+        place = len(vals) - 2 * len(lights)
+        for b, k, a, c in lights:
+            current, slope = b.current(x[a] - x[c])
+            f[k] -= current
+            vals[place] = -slope
+            vals[place + 1] = slope
+            place += 2
         return f, csc_matrix((vals, (rows, cols)), shape=(self.size, self.size))
 
     def newton(self, x):
@@ -569,6 +567,13 @@ class Tableau:
                     out.append((-i, b, "none"))
         return out
 
+    @staticmethod
+    def choices(b: Branch) -> tuple[str, ...]:
+        """The states that a part can have."""
+        if isinstance(b, OneWay):
+            return ("off", "drop") if math.isinf(b.cap) else ("cap", "drop", "off")
+        return "full", "limit", "none"
+
     def start(self):
         x = np.zeros(self.size)
         top = max((b.volts for b in self.branches if isinstance(b, Source)), default=0.0)
@@ -582,31 +587,31 @@ class Tableau:
         parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
         if x is None:
             x = self.start()
+        chance = random.Random(1)
         seen = set()
-        single = False
-        for _ in range(60 + 6 * len(parts)):
+        for _ in range(60 + 20 * len(parts)):
             y = self.newton(x)
             if y is None:
                 y = self.newton(self.start())
-            if y is None:
-                break
+            if y is None:  # no such state: change one part
+                if not parts:
+                    break
+                b = chance.choice(parts)
+                b.state = chance.choice(self.choices(b))
+                continue
             x = y
             flaws = self.flaws(y)
             if not flaws:
                 return y
+            # all at once; where that has led in a circle, one of them
             states = tuple(b.state for b in parts)
             if states in seen:
-                single = True
+                flaws = [chance.choice(flaws)]
             seen.add(states)
-            flaws.sort(key=lambda flaw: -flaw[0])
-            for _, b, state in flaws[:1] if single else flaws:
+            for _, b, state in flaws:
                 b.state = state
         # go through them all
-        choices = [
-            (("off", "drop") if math.isinf(b.cap) else ("cap", "drop", "off")) if isinstance(b, OneWay)
-            else ("full", "limit", "none")
-            for b in parts
-        ]
+        choices = [self.choices(b) for b in parts]
         if math.prod(len(c) for c in choices) > 50000:
             raise Unsettled("too many states to go through")
         for states in itertools.product(*choices):
