@@ -16,6 +16,7 @@ from __future__ import annotations
 import itertools
 import json
 import math
+import random
 import sys
 from dataclasses import dataclass, field
 
@@ -31,7 +32,7 @@ RHO_20 = 1.7241e-8  # ohm m at 20 degC, IEC 60028
 ALPHA = 0.00393  # per K, IEC 60028
 LAMP_M = 0.051386  # V: 2 kT/q at 25 degC
 SHUNT = 1e-12  # S: the very small load
-SMALL = 1e-6  # ohm: the small resistance of a leg without one, before extrapolation
+SMALL = 1e-7  # ohm: the small resistance of a leg without one, before extrapolation
 TOO_MUCH = 1000.0  # A
 ON_MET = 1e-6  # V: a board's lower limit counts as met
 CORNERS = ("typical", "dim", "bright")
@@ -407,6 +408,7 @@ class Tableau:
 
     def __init__(self, network: Network, small: float):
         self.small = small
+        self.cached = None
         self.branches = [b for b in network.branches]
         # only what hangs together with a supply that is on
         neighbours: dict[str, set[str]] = {}
@@ -437,90 +439,87 @@ class Tableau:
     def current(self, x, b: Branch) -> float:
         return x[self.row[id(b)]] if id(b) in self.row else 0.0
 
-    def equations(self, x, legs_small: bool = True):
-        """Residuals and their derivatives. Rows of nodes are balances (A), rows of branches laws (V or A)."""
-        f = np.zeros(self.size)
-        rows, cols, vals = [], [], []
+    def linear(self):
+        """All that is linear for the states, gains and draws as they are: rows, columns, values, constants.
 
-        def put(row, col, val):
-            rows.append(row)
-            cols.append(col)
-            vals.append(val)
-
+        Rows of nodes are balances (A), rows of branches laws (V or A). The rows of lights hold their current
+        alone here; what they pass is put in at each step.
+        """
+        key = tuple(
+            (b.state, b.gain) if isinstance(b, OneWay) else b.state if isinstance(b, Sink)
+            else b.amps if isinstance(b, Takes) else 0
+            for b in self.branches
+        )
+        if self.cached is not None and self.cached[0] == key:
+            return self.cached[1]
+        entries: list[tuple[int, int, float]] = []
+        constant = np.zeros(self.size)
         for b in self.branches:
             a, c, k = self.nodes[b.a], self.nodes[b.b], self.row[id(b)]
-            i, v = x[k], x[a] - x[c]
-            gain_in = b.gain if isinstance(b, OneWay) else 1.0
-            # balance: current leaves a and enters b
-            f[a] -= gain_in * i
-            put(a, k, -gain_in)
-            f[c] += i
-            put(c, k, 1.0)
+            gain = b.gain if isinstance(b, OneWay) else 1.0
+            entries += [(a, k, -gain), (c, k, 1.0)]  # the current leaves a and enters b
             if isinstance(b, OneWay):
-                # what the input takes more or less than it gives goes back through minus
+                # what is taken at the input and given at the output comes back through minus
                 am, bm = self.nodes[b.a_minus], self.nodes[b.b_minus]
-                f[am] += gain_in * i
-                put(am, k, gain_in)
-                f[bm] -= i
-                put(bm, k, -1.0)
+                entries += [(am, k, gain), (bm, k, -1.0)]
                 if b.state == "off":
-                    f[k] = i
-                    put(k, k, 1.0)
+                    entries.append((k, k, 1.0))
                     continue
-                f[k] = x[c] - x[bm]
-                put(k, c, 1.0)
-                put(k, bm, -1.0)
+                entries += [(k, c, 1.0), (k, bm, -1.0)]
                 if b.state == "cap":
-                    f[k] -= b.cap
+                    constant[k] = -b.cap
                 else:
-                    f[k] -= x[a] - x[am] - b.below
-                    put(k, a, -1.0)
-                    put(k, am, 1.0)
-                continue
-            if isinstance(b, Ohm):
-                r = b.ohm if b.ohm > 0.0 or not legs_small else self.small
-                f[k] = v - r * i
-                put(k, a, 1.0)
-                put(k, c, -1.0)
-                put(k, k, -r)
-            elif isinstance(b, Source):  # current from minus (a) to plus (b) inside
-                f[k] = v + b.volts - b.ohm * i
-                put(k, a, 1.0)
-                put(k, c, -1.0)
-                put(k, k, -b.ohm)
+                    entries += [(k, a, -1.0), (k, am, 1.0)]
+                    constant[k] = b.below
+            elif isinstance(b, Ohm):
+                r = b.ohm if b.ohm > 0.0 else self.small
+                entries += [(k, a, 1.0), (k, c, -1.0), (k, k, -r)]
+            elif isinstance(b, Source):  # from minus (a) to plus (b) inside
+                entries += [(k, a, 1.0), (k, c, -1.0), (k, k, -b.ohm)]
+                constant[k] = b.volts
             elif isinstance(b, Light):
-                current, slope = b.current(v)
-                f[k] = i - current
-                put(k, k, 1.0)
-                put(k, a, -slope)
-                put(k, c, slope)
+                entries.append((k, k, 1.0))
             elif isinstance(b, Shunt):
-                f[k] = i - SHUNT * v
-                put(k, k, 1.0)
-                put(k, a, -SHUNT)
-                put(k, c, SHUNT)
+                entries += [(k, k, 1.0), (k, a, -SHUNT), (k, c, SHUNT)]
+            elif isinstance(b, Sink) and b.state == "limit":
+                entries += [(k, a, 1.0), (k, c, -1.0)]
+                constant[k] = -b.low
             elif isinstance(b, Sink):
-                if b.state == "limit":
-                    f[k] = v - b.low
-                    put(k, a, 1.0)
-                    put(k, c, -1.0)
-                else:
-                    f[k] = i - (b.amps if b.state == "full" else 0.0)
-                    put(k, k, 1.0)
+                entries.append((k, k, 1.0))
+                constant[k] = -b.amps if b.state == "full" else 0.0
             elif isinstance(b, Takes):
-                f[k] = i - b.amps
-                put(k, k, 1.0)
-        for node in self.ground:
-            n = self.nodes[node]
-            # the balance of one node follows from all others: its row says that it is the reference
-            keep = [j for j, row in enumerate(rows) if row != n]
-            rows, cols, vals = [rows[j] for j in keep], [cols[j] for j in keep], [vals[j] for j in keep]
-            put(n, n, 1.0)
-            f[n] = x[n]
+                entries.append((k, k, 1.0))
+                constant[k] = -b.amps
+        # the balance of one node of a circuit follows from all others: its row makes it the reference
+        grounds = {self.nodes[node] for node in self.ground}
+        entries = [e for e in entries if e[0] not in grounds] + [(n, n, 1.0) for n in grounds]
+        lights = [
+            (b, self.row[id(b)], self.nodes[b.a], self.nodes[b.b]) for b in self.branches if isinstance(b, Light)
+        ]
+        rows = np.array([e[0] for e in entries] + [k for _, k, a, c in lights for _ in (a, c)])
+        cols = np.array([e[1] for e in entries] + [n for _, _, a, c in lights for n in (a, c)])
+        vals = np.array([e[2] for e in entries] + [0.0] * (2 * len(lights)))
+        fixed = csc_matrix((vals, (rows, cols)), shape=(self.size, self.size))
+        self.cached = key, (rows, cols, vals, constant, fixed, lights)
+        return self.cached[1]
+
+    def equations(self, x):
+        """Residuals and their derivatives."""
+        rows, cols, fixed_vals, constant, fixed, lights = self.linear()
+        f = fixed @ x + constant
+        vals = fixed_vals.copy()
+        place = len(vals) - 2 * len(lights)
+        for b, k, a, c in lights:
+            current, slope = b.current(x[a] - x[c])
+            f[k] -= current
+            vals[place] = -slope
+            vals[place + 1] = slope
+            place += 2
         return f, csc_matrix((vals, (rows, cols)), shape=(self.size, self.size))
 
     def newton(self, x):
         """The solution for the states as they are, or None."""
+        best, since = math.inf, 0
         for _ in range(400):
             f, jacobian = self.equations(x)
             try:
@@ -532,11 +531,15 @@ class Tableau:
             if not np.all(np.isfinite(step)):
                 return None
             x = x - step
-            if np.max(np.abs(step)) < 1e-13 * (1.0 + np.max(np.abs(x))):
+            off = np.max(np.abs(self.equations(x)[0]))
+            # rounding keeps the last digits of the division among legs of the small resistance moving
+            if np.max(np.abs(step[: len(self.nodes)])) < 1e-12 and off < 1e-12:
                 return x
-        # rounding may keep the last digits moving
-        f, _ = self.equations(x)
-        return x if np.max(np.abs(f)) < 1e-11 else None
+            # these states leave something that nothing settles: no step makes it better
+            best, since = (off, 0) if off < 0.9 * best else (best, since + 1)
+            if since > 30:
+                return None
+        return None
 
     def flaws(self, x) -> list[tuple[float, Branch, str]]:
         """Parts whose state does not fit the voltages and currents: by how much, which, the state to try."""
@@ -559,7 +562,7 @@ class Tableau:
                     out.append((abs(vout - own), b, state))
             elif isinstance(b, Sink):
                 i, v = self.current(x, b), self.volts(x, b.a, b.b)
-                if b.state == "full" and v < b.low - 1e-9:
+                if b.state == "full" and v < b.low - ON_MET:
                     out.append((b.low - v, b, "limit"))
                 elif b.state == "none" and v > b.low + 1e-9:
                     out.append((v - b.low, b, "limit"))
@@ -568,6 +571,13 @@ class Tableau:
                 elif b.state == "limit" and i < -1e-10:
                     out.append((-i, b, "none"))
         return out
+
+    @staticmethod
+    def choices(b: Branch) -> tuple[str, ...]:
+        """The states that a part can have."""
+        if isinstance(b, OneWay):
+            return ("off", "drop") if math.isinf(b.cap) else ("cap", "drop", "off")
+        return "full", "limit", "none"
 
     def start(self):
         x = np.zeros(self.size)
@@ -578,35 +588,54 @@ class Tableau:
         return x
 
     def monotone(self, x):
-        """The one solution with the draw of `takes` and the gain of switching regulators held."""
+        """The one solution with the draw of `takes` and the gain of switching regulators held.
+
+        A board that is 1 uV short of its lower limit has met it, so one that stands at the limit is tried in full.
+        """
+        x = self.consistent(x)
+        held = [b for b in self.branches if isinstance(b, Sink) and b.state == "limit" and b.low > 0.0]
+        if held:
+            parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
+            before = [b.state for b in parts]
+            for b in held:
+                b.state = "full"
+                y = self.newton(x)
+                if y is not None and not self.flaws(y):
+                    return y
+                for part, state in zip(parts, before):
+                    part.state = state
+        return x
+
+    def consistent(self, x):
+        """A solution in which every part's state fits."""
         parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
         if x is None:
             x = self.start()
+        chance = random.Random(1)
         seen = set()
-        single = False
-        for _ in range(60 + 6 * len(parts)):
+        for _ in range(60 + 20 * len(parts)):
             y = self.newton(x)
             if y is None:
                 y = self.newton(self.start())
-            if y is None:
-                break
+            if y is None:  # no such state: change one part
+                if not parts:
+                    break
+                b = chance.choice(parts)
+                b.state = chance.choice(self.choices(b))
+                continue
             x = y
             flaws = self.flaws(y)
             if not flaws:
                 return y
+            # all at once; where that has led in a circle, one of them
             states = tuple(b.state for b in parts)
             if states in seen:
-                single = True
+                flaws = [chance.choice(flaws)]
             seen.add(states)
-            flaws.sort(key=lambda flaw: -flaw[0])
-            for _, b, state in flaws[:1] if single else flaws:
+            for _, b, state in flaws:
                 b.state = state
         # go through them all
-        choices = [
-            (("off", "drop") if math.isinf(b.cap) else ("cap", "drop", "off")) if isinstance(b, OneWay)
-            else ("full", "limit", "none")
-            for b in parts
-        ]
+        choices = [self.choices(b) for b in parts]
         if math.prod(len(c) for c in choices) > 50000:
             raise Unsettled("too many states to go through")
         for states in itertools.product(*choices):
@@ -809,8 +838,12 @@ def verify(network: Network, tableau: Tableau, x, exact: bool) -> None:
             elif isinstance(b, Shunt):
                 error = abs(i - SHUNT * v)
             elif isinstance(b, Sink):
-                want = b.amps if v > b.low + 1e-9 else 0.0 if v < b.low - 1e-9 else min(max(i, 0.0), b.amps)
-                error = abs(i - want)
+                if b.state == "full":
+                    error = max(abs(i - b.amps), b.low - v - ON_MET)
+                elif b.state == "limit":
+                    error = max(abs(v - b.low), -i, i - b.amps)
+                else:
+                    error = max(abs(i), v - b.low)
         if not error < allow:
             raise Unsettled(f"law of {b} is off by {error}")
     for node, amps in balance.items():

@@ -85,6 +85,8 @@ def plan(seed: int) -> str:
             elif kind in ("lamp", "sunk"):
                 led = chance.choice(["pearl", "ruby", "jade", "flat"])
                 ohms = chance.choice([100, 220, 470, 680, 1500]) if usual > 4.5 else chance.choice([0, 33, 68])
+                if led == "flat":  # has next to no resistance of its own
+                    ohms = ohms or 33
                 own = f" resistor {ohms} ohm" if ohms else ""
                 if kind == "sunk":
                     feed = f" from {point}{run(chance)} return to {chance.choice(sinks)}{run(chance)}"

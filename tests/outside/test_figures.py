@@ -1,21 +1,25 @@
 """Every figure of the program against the independent solution, plan by plan.
 
-Plans: those beside this file and the examples of the documentation. Tolerances: 1 uA and 10 uV (the accuracy
+Plans: those beside this file, the examples of the documentation, and invented ones (invented.py). Tolerances: 1 uA and 10 uV (the accuracy
 that the physics page asks for) and as much again as 1e-5 of the figure; the same for watts (10 uW).
 """
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
 
 import circuit
+import invented
 import program
 import reading
 
 HERE = Path(__file__).resolve().parent
 PLANS = sorted((HERE / "plans").glob("*.harness")) + sorted((program.ROOT / "docs" / "examples").glob("*.harness"))
+
+SEEDS = range(int(os.environ.get("INVENTED", "60")))  # how many invented plans
 
 ALLOWED = {
     "volts": 1e-5, "volts_low": 1e-5, "volts_high": 1e-5, "drop": 1e-5,
@@ -31,8 +35,8 @@ def test_there_are_plans_enough():
     assert len(list((HERE / "plans").glob("*.harness"))) >= 34
 
 
-@pytest.mark.parametrize("path", PLANS, ids=lambda path: f"{path.parent.name}/{path.stem}")
-def test_figures(path):
+def compare(path: Path) -> None:
+    """Asserts that the program prints our figures for this plan."""
     ours = circuit.figures(reading.plan_of(path))
     theirs = program.figures(path)
     assert [s["name"] for s in theirs["scenes"]] == [s["name"] for s in ours["scenes"]], "scenes and their order"
@@ -63,3 +67,15 @@ def test_figures(path):
                 if not off <= allowed + RELATIVE * abs(want):
                     wrong.append(f"{scene}: {name} {key} {got:.9g}, wanted {want:.9g}")
     assert not wrong, "\n".join([f"{len(wrong)} differences in {path.name}"] + wrong[:40])
+
+
+@pytest.mark.parametrize("path", PLANS, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_figures(path):
+    compare(path)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_invented(seed, tmp_path):
+    path = tmp_path / f"invented-{seed}.harness"
+    path.write_text(invented.plan(seed), encoding="utf-8")
+    compare(path)

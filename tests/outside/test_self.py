@@ -163,6 +163,15 @@ def test_board_at_its_lower_limit(tmp_path):
     near(got["b"]["amps_low"], 0.014)
 
 
+def test_board_that_just_has_its_lower_limit(tmp_path):
+    # no run, so 12 V are there in full: all of its draw; dim (11.4 V) nothing, bright all
+    text = "module m works 12 V to 15 V draws 50 mA\nsupply s 12 V\njoint j from s\nboard b of m from j\nload l draws 2 A from j\n"
+    got = items(tmp_path, text)
+    near(got["b"]["amps"], 0.050)
+    near(got["b"]["amps_low"], 0.0)
+    near(got["s"]["passes"], 2.05, 1e-8)
+
+
 def test_board_outputs(tmp_path):
     # regulated 5 V, 100 ohm: 50 mA; passing: 12 V, 120 ohm: 100 mA; sinking: 12 V, 240 ohm: 50 mA; own 10 mA
     text = (
