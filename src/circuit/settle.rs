@@ -761,7 +761,11 @@ fn too_much(eq: &Equations, s: &Settled) -> Result<(), Trouble> {
     };
     let links = net.links.iter().any(|l| leg(l.0).max(leg(l.1)) > TOO_MUCH);
     let first = net.source_items.first().copied().filter(|_| links);
-    match over(&takes).or_else(|| over(&passes)).or_else(|| over(&gives)).or(first) {
+    match over(&takes)
+        .or_else(|| over(&passes))
+        .or_else(|| over(&gives))
+        .or(first)
+    {
         None => Ok(()),
         Some(item) => Err(Trouble::None(item, NoSolutionCause::TooMuchCurrent)),
     }
