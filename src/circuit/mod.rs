@@ -3,8 +3,10 @@
 //! One file a law of the physics: `copper`, `lamp`, `tape`, `wire_capacity`, `one_way`, `board`,
 //! `loads`, `supply`. `scene` says what is on, `network` what is connected to what, `equations`
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
+//! `breaks` and `shorts` ask what if.
 
 mod board;
+pub mod breaks;
 pub mod copper;
 mod equations;
 pub mod figures;
@@ -17,9 +19,13 @@ mod read_off;
 mod rings;
 mod scene;
 mod settle;
+pub mod shorts;
 pub mod solve;
 pub mod supply;
 mod tape;
+#[cfg(test)]
+mod tests;
+pub mod wire_capacity;
 
 pub use figures::*;
 pub use solve::solve;

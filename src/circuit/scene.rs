@@ -1,5 +1,7 @@
 //! What a scene leaves on.
 
+use std::collections::HashSet;
+
 use crate::plan::{Choice, ItemId, Part, Plan, Point};
 
 /// What is on: items by themselves, and outputs of boards.
@@ -50,32 +52,29 @@ impl On {
     }
 }
 
-/// For each item, whether it is one of the points or hangs on one, along `from` or `return to`.
+/// For each item, whether it is named, or hangs on a named point along `from` or `return to`. A light
+/// that is named takes nothing along: `only` names lights one by one, what is no light takes all.
 fn hanging(plan: &Plan, points: &[Point]) -> Vec<bool> {
-    let named = |p: Point| {
-        points
-            .iter()
-            .any(|n| n.item == p.item && n.output.is_none_or(|o| p.output == Some(o)))
+    let is_light = |p: Point| plan.items[p.item.0].is_light();
+    let takes: HashSet<Point> = points.iter().copied().filter(|&p| !is_light(p)).collect();
+    let taken = |p: Point| {
+        let whole = Point {
+            item: p.item,
+            output: None,
+        };
+        takes.contains(&p) || takes.contains(&whole)
     };
     let mut below: Vec<Vec<ItemId>> = vec![Vec::new(); plan.items.len()];
     let mut hangs = vec![false; plan.items.len()];
     let mut todo: Vec<ItemId> = Vec::new();
     for (i, item) in plan.items.iter().enumerate() {
-        let id = ItemId(i);
-        let itself = named(Point {
-            item: id,
-            output: None,
-        });
-        let mut on = itself;
-        if let Some(feed) = &item.feed {
-            for point in [feed.from, feed.minus()] {
-                below[point.item.0].push(id);
-                on |= named(point);
+        let Some(feed) = &item.feed else { continue };
+        for point in [feed.from, feed.minus()] {
+            below[point.item.0].push(ItemId(i));
+            if taken(point) && !hangs[i] {
+                hangs[i] = true;
+                todo.push(ItemId(i));
             }
-        }
-        if on {
-            hangs[i] = true;
-            todo.push(id);
         }
     }
     while let Some(id) = todo.pop() {
@@ -85,6 +84,9 @@ fn hanging(plan: &Plan, points: &[Point]) -> Vec<bool> {
                 todo.push(next);
             }
         }
+    }
+    for point in points {
+        hangs[point.item.0] = true;
     }
     hangs
 }

@@ -11,6 +11,7 @@ use super::equations::{Across, Branch, Equations, NONE};
 use super::figures::{Corner, NoSolutionCause};
 use super::lamp::LampLaw;
 use super::loads;
+use super::network::{Ends, Inside};
 use super::one_way::{OneWayState, SMALL};
 use crate::plan::{ItemId, Point};
 
@@ -539,14 +540,14 @@ impl<'e, 'n> Solver<'e, 'n> {
                 let Some(efficiency) = part.efficiency.filter(|_| !self.dead[k]) else {
                     continue;
                 };
-                let (now, output) = self.one_way_volts(k);
+                let (now, _) = self.one_way_volts(k);
                 let gives = self.x[self.eq.one_ways[k].row];
                 let before = self.switching[k].at;
                 let (each, slope, constant) = self.takes_per_amp(k);
                 let had = each * gives + slope * now + constant;
                 let own = match self.one_ways[k] {
                     OneWayState::Holds => part.holds,
-                    _ => output,
+                    _ => now,
                 };
                 let wants = (own * gives / (efficiency.max(1e-9) * now)).max(0.0);
                 if gives > 1e-12 {
@@ -728,33 +729,44 @@ fn leaving(eq: &Equations, s: &Settled) -> Vec<f64> {
     leaves
 }
 
-/// The item through which the most flows, where that is more than 1 kA.
+/// The item that takes the most, where more than 1 kA flows anywhere; where no item takes that much
+/// itself, the one through whose legs it flows.
 fn too_much(eq: &Equations, s: &Settled) -> Result<(), Trouble> {
     let net = eq.net;
-    let mut worst: Option<(f64, ItemId)> = None;
-    let mut see = |item: ItemId, amps: f64| {
-        if amps.abs() > TOO_MUCH && worst.is_none_or(|(w, _)| amps.abs() > w * (1.0 + 1e-9)) {
-            worst = Some((amps.abs(), item));
-        }
+    let leg = |w: Option<usize>| w.map_or(0.0, |w| s.wires[w].abs());
+    let takes = |ends: &Ends| match &ends.inside {
+        Inside::Lamps(k) => s.lamps[*k],
+        Inside::Strip { lamps, .. } => lamps.clone().map(|k| s.lamps[k]).sum(),
+        Inside::Draws(k) => s.draws[*k],
+        Inside::Takes(k) => s.takes[*k],
+        Inside::Shunt(k) => s.shunts[*k],
+        Inside::Board { draw: Some(k), .. } => s.boards[*k],
+        _ => 0.0,
     };
-    for ends in &net.items {
-        for leg in [ends.leg_plus, ends.leg_minus].into_iter().flatten() {
-            see(ends.item, s.wires[leg]);
+    let passes = |ends: &Ends| leg(ends.leg_plus).max(leg(ends.leg_minus));
+    let gives = |ends: &Ends| match ends.inside {
+        Inside::Source(k) => s.sources[k].abs(),
+        _ => 0.0,
+    };
+    let over = |of: &dyn Fn(&Ends) -> f64| {
+        let mut worst: Option<(f64, ItemId)> = None;
+        for ends in &net.items {
+            let amps = of(ends);
+            // Legs in a row carry the same but for rounding: the first of them stands.
+            if amps > TOO_MUCH && worst.is_none_or(|(w, _)| amps > w * (1.0 + 1e-9)) {
+                worst = Some((amps, ends.item));
+            }
         }
-    }
-    for (k, &item) in net.source_items.iter().enumerate() {
-        see(item, s.sources[k]);
-    }
-    for &(plus, minus) in &net.links {
-        for leg in [plus, minus].into_iter().flatten() {
-            see(
-                net.source_items.first().copied().unwrap_or(ItemId(0)),
-                s.wires[leg],
-            );
-        }
-    }
-    match worst {
+        worst.map(|(_, item)| item)
+    };
+    let links = net.links.iter().any(|l| leg(l.0).max(leg(l.1)) > TOO_MUCH);
+    let first = net.source_items.first().copied().filter(|_| links);
+    match over(&takes)
+        .or_else(|| over(&passes))
+        .or_else(|| over(&gives))
+        .or(first)
+    {
         None => Ok(()),
-        Some((_, item)) => Err(Trouble::None(item, NoSolutionCause::TooMuchCurrent)),
+        Some(item) => Err(Trouble::None(item, NoSolutionCause::TooMuchCurrent)),
     }
 }

@@ -1,0 +1,110 @@
+//! Breaks and shorts.
+
+use super::super::{breaks, shorts};
+use super::*;
+
+fn names(plan: &Plan, items: &[ItemId]) -> Vec<String> {
+    items
+        .iter()
+        .map(|i| plan.items[i.0].name.0.to_string())
+        .collect()
+}
+
+fn dark(plan: &Plan, item: &str) -> Vec<String> {
+    names(plan, &breaks::darkened(plan, plan.item(item).unwrap()))
+}
+
+const CHAIN: &str = "\
+supply s 12 V 1 A
+fuse f 400 mA from s
+joint j from f over 1 m of ohm1
+strip a of warm 1 group from j over 1 m of ohm1
+strip b of warm 1 group from a over 1 m of ohm1
+strip c of warm 1 group from b over 1 m of ohm1
+lamp d of pearl resistor 560 ohm from j over 1 m of ohm1
+";
+
+#[test]
+fn a_break_darkens_what_is_chained_behind_it() {
+    let p = plan(CHAIN);
+    assert_eq!(dark(&p, "a"), ["a", "b", "c"]);
+    assert_eq!(dark(&p, "c"), ["c"]);
+    assert_eq!(dark(&p, "f"), ["a", "b", "c", "d"]);
+    assert_eq!(dark(&p, "d"), ["d"]);
+    let through = |light| breaks::only_through(&p, p.item(light).unwrap());
+    assert_eq!(through("a"), None);
+    assert_eq!(through("b"), p.item("a"));
+    assert_eq!(through("c"), p.item("b"));
+    assert_eq!(through("d"), None);
+}
+
+#[test]
+fn a_link_is_a_second_way() {
+    let p = plan(&format!("{CHAIN}link l between c and j over 1 m of ohm1\n"));
+    assert_eq!(dark(&p, "a"), ["a"]);
+    assert_eq!(dark(&p, "b"), ["b"]);
+    assert_eq!(breaks::only_through(&p, p.item("c").unwrap()), None);
+    let link = crate::plan::LinkId(0);
+    let without = breaks::darkened_without(&p, p.item("a").unwrap(), Some(link));
+    assert_eq!(names(&p, &without), ["a", "b", "c"]);
+}
+
+#[test]
+fn a_separate_return_is_a_way_too() {
+    let p = plan(
+        "supply s 12 V\n\
+         lamp a of pearl resistor 560 ohm from s\n\
+         lamp b of pearl resistor 560 ohm from s return to a\n\
+         diode d from s\n\
+         lamp c of pearl resistor 560 ohm from d\n",
+    );
+    assert_eq!(dark(&p, "a"), ["a", "b"]);
+    assert_eq!(breaks::only_through(&p, p.item("b").unwrap()), p.item("a"));
+    assert_eq!(dark(&p, "d"), ["c"]);
+}
+
+#[test]
+fn a_short_is_limited_by_all_that_is_on_the_way() {
+    let p = plan(CHAIN);
+    let at = |item: &str| shorts::short_at(&p, p.item(item).unwrap()).unwrap();
+    // Three runs of 2 ohm each to the end of b's: 12 V / 6 ohm = 2 A, but the source gives 1 A.
+    let b = at("b");
+    close(b.loop_resistance.value, 6.0);
+    close(b.current.value, 1.0);
+    assert_eq!(names(&p, &b.fuses), ["f"]);
+    // The lamp's own resistor, at the start of its run, is on the way: 564 ohm.
+    close(at("d").current.value, 12.0 / 564.0);
+    // The fuse sits on the source itself: nothing is ahead of its run but the source's limit.
+    let f = at("f");
+    close(f.loop_resistance.value, 0.0);
+    close(f.current.value, 1.0);
+    assert!(f.fuses.is_empty());
+    assert_eq!(shorts::short_at(&p, p.item("s").unwrap()), None);
+}
+
+#[test]
+fn resistance_contacts_and_regulators_limit_a_short() {
+    let p = plan(
+        "supply s 12 V resistance 2 ohm\n\
+         connector c contact 0.5 ohm from s over 1 m of ohm1\n\
+         regulator g 5 V 2 A from c\n\
+         lamp a of pearl resistor 100 ohm at lamp from g over 1 m of ohm1\n\
+         lamp b of pearl resistor 100 ohm from c\n\
+         resistor r 15 ohm from c\n\
+         joint j from r over 1 m of ohm1\n\
+         link l between j and c over 1 m of ohm1\n",
+    );
+    let at = |item: &str| shorts::short_at(&p, p.item(item).unwrap()).unwrap();
+    // Behind the regulator: 5 V over 2 ohm of its run = 2.5 A, its limit 2 A; through all,
+    // (12 − 1.5) V over 2 + 2 + 1 + 2 ohm = 1.5 A.
+    close(at("a").loop_resistance.value, 5.0);
+    close(at("a").current.value, 1.5);
+    // 2 + 2 + 1 + 15 + 2 ohm
+    close(at("j").current.value, 12.0 / 22.0);
+    // The link's far end is 2 ohm from c: 2 + 2 + 1 + 2.
+    let link = shorts::short_on_link(&p, crate::plan::LinkId(0)).unwrap();
+    close(link.current.value, 12.0 / 7.0);
+    let free = plan("supply s 12 V\njoint j from s\n");
+    let j = shorts::short_at(&free, free.item("j").unwrap()).unwrap();
+    assert!(j.current.value.is_infinite());
+}
