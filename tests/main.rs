@@ -2,5 +2,6 @@
 
 mod cli;
 mod rewrites;
+mod pages;
 mod tidy;
 mod wire;
