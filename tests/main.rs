@@ -1,7 +1,7 @@
 //! All integration tests, one binary.
 
 mod cli;
-mod rewrites;
 mod pages;
+mod rewrites;
 mod tidy;
 mod wire;

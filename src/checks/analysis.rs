@@ -11,7 +11,7 @@ use crate::rewrites::changed_texts;
 pub use crate::rewrites::Candidate as Mend;
 
 /// A plan, its figures, and what the checks find.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Analysis {
     /// The plan.
     pub plan: Plan,
@@ -215,6 +215,218 @@ impl Sources for InMemory<'_> {
             }
             Some(Err(failure)) => Err(*failure),
             None => Err(UseFailure::Missing),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::plan;
+    use super::*;
+
+    const STOCK: &str = "tape warm group 3 lamps long 25 mm works 7 V to 12.6 V draws 18 mA at 12 V\nwire fine gauge 32 AWG\nsupply a 12 V 1 A\nfuse F1 200 mA from a\n";
+
+    /// Check, severity, the words at fault.
+    fn said(analysis: &Analysis) -> Vec<(&'static str, Severity, String)> {
+        let words = |f: &Finding| analysis.plan.stanza(f.stanza).words(f.span).to_owned();
+        let findings = analysis.findings.iter();
+        findings.map(|f| (f.check, f.severity, words(f))).collect()
+    }
+
+    fn checks(text: &str) -> Vec<&'static str> {
+        plan(text).findings.iter().map(|f| f.check).collect()
+    }
+
+    #[test]
+    fn a_plan_may_treat_a_check_otherwise() {
+        let with = |harness: &str| {
+            let text = format!("harness \"h\" {harness}\n{STOCK}strip s of warm 7 lamps from F1\n");
+            plan(&text)
+                .findings
+                .iter()
+                .map(|f| f.severity)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(with(""), [Severity::Error]);
+        assert_eq!(
+            with("treat cut-inside-group as warning"),
+            [Severity::Warning]
+        );
+        assert_eq!(with("treat cut-inside-group as hint"), [Severity::Hint]);
+        assert_eq!(with("treat cut-inside-group as off"), []);
+        assert_eq!(with("treat single-path as off"), [Severity::Error]);
+    }
+
+    #[test]
+    fn an_accept_silences_its_check_on_its_stanza() {
+        let with = |accept: &str| {
+            checks(&format!(
+                "{STOCK}strip s of warm 7 lamps from F1{accept}\nstrip t of warm 8 lamps from F1\n"
+            ))
+        };
+        assert_eq!(with(""), ["cut-inside-group"; 2]);
+        let because = "because \"the last lamps are for the next deck\"";
+        assert_eq!(
+            with(&format!(" accept cut-inside-group {because}")),
+            ["cut-inside-group"]
+        );
+        assert_eq!(
+            with(&format!(" accept single-path {because}")),
+            ["cut-inside-group"; 2]
+        );
+    }
+
+    const PATTERN: &str = "pattern wing\nstrip wing.tip of warm 7 lamps from wing\ncopy port of wing from F1\ncopy starboard of wing from F1\n";
+
+    #[test]
+    fn what_all_copies_share_stands_once_on_the_piece() {
+        let analysis = plan(&format!("{STOCK}{PATTERN}"));
+        assert_eq!(
+            said(&analysis),
+            [("cut-inside-group", Severity::Error, "7 lamps".to_owned())]
+        );
+        let finding = &analysis.findings[0];
+        assert!(
+            finding.message.contains("port.tip")
+                && finding.message.ends_with("The same in starboard.")
+        );
+        assert_eq!(finding.item.as_ref().map(|n| &*n.0), Some("wing.tip"));
+        assert_eq!(finding.about.len(), 2);
+        let mends = analysis.mends(0);
+        assert_eq!(analysis.with_edits(&mends[0].edits).findings, []);
+    }
+
+    #[test]
+    fn an_accept_on_the_piece_holds_for_all_copies() {
+        let accept = " accept cut-inside-group because \"tried\"\ncopy port";
+        assert_eq!(
+            checks(&format!(
+                "{STOCK}{}",
+                PATTERN.replacen("\ncopy port", accept, 1)
+            )),
+            [""; 0]
+        );
+    }
+
+    #[test]
+    fn what_one_copy_has_alone_stands_on_that_copy() {
+        let pattern = "led ruby drops 2 V at 20 mA colour red\nzone in-a\nzone in-b\nlamp other of ruby resistor 680 ohm from F1 in in-a\npattern p needs bay\nstring p.s of ruby 2 lamps resistor 470 ohm from p in p.bay\ncopy x of p from F1 where bay in-a\ncopy y of p from F1 where bay in-b\n";
+        let analysis = plan(&format!("{STOCK}{pattern}"));
+        assert!(
+            analysis.plan.problems.is_empty(),
+            "{:?}",
+            analysis.plan.problems
+        );
+        let series: Vec<_> = said(&analysis)
+            .into_iter()
+            .filter(|s| s.0 == "series-string")
+            .collect();
+        assert_eq!(series, [("series-string", Severity::Hint, "y".to_owned())]);
+    }
+
+    #[test]
+    fn what_hangs_on_an_error_is_not_judged() {
+        let text = format!(
+            "{STOCK}joint keel from nowhere\nstrip s of warm 7 lamps from keel\nstrip t of warm 8 lamps from F1\n"
+        );
+        let analysis = plan(&text);
+        let said = said(&analysis);
+        assert_eq!(said.len(), 2, "{said:?}");
+        assert_eq!((said[0].0, &*said[1].2), ("unknown-name", "8 lamps"));
+    }
+
+    #[test]
+    fn a_mend_that_makes_something_else_worse_is_not_offered() {
+        // A larger supply would be more than the unfused wire survives.
+        let text = "wire fine gauge 32 AWG carries 550 mA\nsupply a 12 V 500 mA\nload m draws 510 mA from a over 100 mm of fine\n";
+        let analysis = plan(text);
+        let over = analysis
+            .findings
+            .iter()
+            .position(|f| f.check == "supply-over-budget")
+            .unwrap();
+        assert_eq!(analysis.mends(over), []);
+        // With wire that carries it, it is.
+        let analysis = plan(&text.replace("550 mA", "2 A"));
+        let over = analysis
+            .findings
+            .iter()
+            .position(|f| f.check == "supply-over-budget")
+            .unwrap();
+        assert_eq!(analysis.mends(over).len(), 1);
+    }
+
+    #[test]
+    fn a_repaired_word_may_uncover_what_it_hid() {
+        let analysis = plan(&format!("{STOCK}strip s of wram 7 lamps from F1\n"));
+        let unknown = analysis
+            .findings
+            .iter()
+            .position(|f| f.check == "unknown-name")
+            .unwrap();
+        let mends = analysis.mends(unknown);
+        assert!(!mends.is_empty());
+        let after = analysis.with_edits(&mends[0].edits);
+        assert_eq!(
+            after.findings.iter().map(|f| f.check).collect::<Vec<_>>(),
+            ["cut-inside-group"]
+        );
+    }
+
+    #[test]
+    fn edits_reach_into_used_files() {
+        let stock = STOCK.replace("3 lamps", "2 lamps");
+        let files = BTreeMap::from([("stock.harness".to_owned(), Arc::from(stock))]);
+        let text = "use \"stock.harness\"\nstrip s of warm 3 lamps from F1\n";
+        let analysis = Analysis::of(FileKey::new("plan"), Arc::from(text), &files, &|| false);
+        assert_eq!(
+            said(&analysis),
+            [("cut-inside-group", Severity::Error, "3 lamps".to_owned())]
+        );
+        let tape = analysis.plan.tapes[0].stanza;
+        let clause = analysis.plan.stanza(tape).clause("group").unwrap();
+        let edit = Edit {
+            stanza: tape,
+            span: clause.values[0].span,
+            text: "3 lamps".into(),
+        };
+        assert_eq!(analysis.with_edits(&[edit]).findings, []);
+    }
+
+    #[test]
+    fn edits_that_do_not_fit_change_nothing() {
+        let analysis = plan(STOCK);
+        let stanza = analysis.plan.order[0];
+        let edit = |start, end| Edit {
+            stanza,
+            span: crate::text::Span::new(start, end),
+            text: "x".into(),
+        };
+        for edits in [vec![edit(0, 4), edit(2, 6)], vec![edit(0, 1_000_000)]] {
+            let after = analysis.with_edits(&edits);
+            assert_eq!(after.plan.files[0].text, analysis.plan.files[0].text);
+        }
+    }
+
+    #[test]
+    fn findings_stand_in_the_order_of_the_file() {
+        let text = format!(
+            "{STOCK}strip t of warm 7 lamps from F1\nstrip s of wram 6 lamps from F1\nstrip u of warm 8 lamps from F1\n"
+        );
+        assert_eq!(
+            checks(&text),
+            ["cut-inside-group", "unknown-name", "cut-inside-group"]
+        );
+    }
+
+    #[test]
+    fn half_a_plan_is_no_trouble() {
+        let text = format!("{STOCK}{PATTERN}");
+        for end in (0..=text.len()).filter(|&end| text.is_char_boundary(end)) {
+            let analysis = plan(&text[..end]);
+            for finding in 0..analysis.findings.len() {
+                analysis.mends(finding);
+            }
         }
     }
 }

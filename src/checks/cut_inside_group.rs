@@ -41,9 +41,8 @@
 use super::page::page;
 use super::words::length;
 use super::{Check, Context, Finding, Mend};
-use crate::plan::{Cut, Edit, ItemId, Part, Severity, Tape, cut_is_whole, whole_groups};
-use crate::rewrites::stanza_text::Spelling;
-use crate::units::Length;
+use crate::plan::{Cut, ItemId, Part, Severity, Tape, cut_is_whole, whole_groups};
+use crate::rewrites::move_cut;
 
 /// Tape cut through a group.
 pub const CHECK: Check = Check {
@@ -93,8 +92,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             None => groups_said(cut, tape, up),
         };
         let message = format!(
-            "{} of {} is not whole groups of {group}: the tape can be cut only between them. Cut it at {points}.",
-            is, tape.name.0
+            "{} is cut through a group: {is} is not whole groups of {group}. Cut it at {points}.",
+            context.name(item)
         );
         let span = context.head_span(context.plan.items[item.0].stanza, 2);
         out.push(context.on_item(CHECK.name, Severity::Error, item, span, message));
@@ -114,51 +113,10 @@ fn groups_said(cut: Cut, tape: &Tape, groups: u32) -> String {
     }
 }
 
-/// Cut at the next point down, or up, in the words that the plan uses.
+/// The next cut point down, then up.
 fn cut_points(context: &Context, finding: &Finding) -> Vec<Mend> {
-    let [item] = finding.about[..] else {
-        return Vec::new();
-    };
-    let Some((cut, tape)) = strip(context, item) else {
-        return Vec::new();
-    };
-    let Some((down, up)) = cut_instead(cut, tape) else {
-        return Vec::new();
-    };
-    let stanza = context.plan.items[item.0].stanza;
-    let span = context.head_span(stanza, 2);
-    let written = context.plan.stanza(stanza).words(span);
-    let mend = |groups: u32| {
-        let text = match cut {
-            Cut::Length(_) => spelt(written, tape.group * f64::from(groups))?,
-            Cut::Groups(_) => format!("{groups} {}", if groups == 1 { "group" } else { "groups" }),
-            _ => lamps(groups.saturating_mul(tape.lamps)),
-        };
-        let plural = if groups == 1 { "group" } else { "groups" };
-        Some(Mend {
-            title: format!(
-                "cut at {text}: {groups} {plural}, {}",
-                lamps(groups.saturating_mul(tape.lamps))
-            ),
-            edits: vec![Edit { stanza, span, text }],
-        })
-    };
-    [down, Some(up)]
-        .into_iter()
-        .flatten()
-        .filter_map(mend)
-        .collect()
-}
-
-/// A length in the unit that is written, to about a tenth of a millimetre.
-fn spelt(written: &str, length: Length) -> Option<String> {
-    let unit = written.trim_start_matches(|c: char| !c.is_alphabetic());
-    let decimals = match unit {
-        "m" | "ft" => 4,
-        "mm" => 1,
-        _ => 2, // cm, inch, in
-    };
-    Some(Spelling::of(written)?.write(length.value, decimals))
+    let strip = finding.about.first();
+    strip.map_or_else(Vec::new, |&strip| move_cut(context.plan, strip))
 }
 
 #[cfg(test)]
@@ -198,6 +156,6 @@ mod tests {
         assert_eq!(after("1 lamp"), Some(text("3 lamps")));
         assert_eq!(after("110 mm"), Some(text("100 mm")));
         assert_eq!(after("11cm"), Some(text("10cm")));
-        assert_eq!(after("4in"), Some(text("3.94in")));
+        assert_eq!(after("4in"), Some(text("3.937in")));
     }
 }

@@ -37,25 +37,23 @@
 //! led pearl drops 3.0 V at 20 mA limit 25 mA colour white
 //!
 //! supply adapter 12 V 1 A
-//! fuse F1 50 mA from adapter
+//! fuse F1 400 mA from adapter
 //! joint keel from F1 over 300 mm of fine
 //! lamp mast of pearl resistor 560 ohm from keel over 200 mm of fine
 //! lamp flag of pearl resistor 560 ohm from keel over 150 mm of fine
 //! ```
 //!
-//! The fuse that is offered is the smallest of the preferred series (R10 of ISO 3, as IEC 60127 uses it) that the load uses to no more than three
-//! quarters, and no larger than what the thinnest wire behind it may carry.
+//! The fuse that is offered is the largest of the preferred series (R10 of ISO 3, as IEC 60127 uses it) that the thinnest wire behind it may
+//! carry and that the source can still blow, at 2.1 times its rating; the load uses no more than three quarters of it.
 
 use super::limits::over;
 use super::page::page;
 use super::words::{current, current_and_limit};
-use super::{Check, Context, Finding, Mend, usual_supply};
+use super::{Check, Context, Finding, Mend};
 use crate::circuit::shorts::short_at;
-use crate::circuit::wire_capacity::run_capacity;
-use crate::plan::{Edit, Feed, ItemId, Part, Severity, StanzaId};
-use crate::rewrites::free_name::free_name;
-use crate::rewrites::r10;
-use crate::rewrites::stanza_text::insert_after;
+use crate::circuit::wire_capacity::may_carry;
+use crate::plan::{Feed, ItemId, Part, Severity};
+use crate::rewrites::insert_fuse;
 use crate::units::{ElectricCurrent, amps};
 
 /// A run with no fuse ahead of it.
@@ -77,13 +75,13 @@ struct Unfused {
     item: ItemId,
     /// What its thinner leg may carry.
     carries: ElectricCurrent,
-    /// What a short at its far end gives; `None`: nothing holds it back.
-    short: Option<ElectricCurrent>,
+    /// What a short at its far end gives; infinite where nothing limits it.
+    short: ElectricCurrent,
 }
 
 impl Unfused {
     fn is_overloaded_by_a_short(&self) -> bool {
-        self.short.is_none_or(|short| over(short, self.carries))
+        over(self.short, self.carries)
     }
 }
 
@@ -107,22 +105,22 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             _ => Severity::Warning,
         };
         let (item, from) = (context.name(first.item), context.name(source));
-        let message = match first.short {
-            Some(short) if first.is_overloaded_by_a_short() => {
-                let (short, carries) = current_and_limit(short, first.carries);
-                format!(
-                    "No fuse between {from} and {item}: a short there drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
-                )
-            }
-            Some(short) => format!(
-                "No fuse between {from} and {item}: only the {} that {from} can drive keep this run, good for {}, safe. Put a fuse right after {from}.",
-                current(short),
-                current(first.carries)
-            ),
-            None => format!(
+        let message = if !first.short.is_finite() {
+            format!(
                 "No fuse between {from} and {item}, and nothing limits {from}: a short burns wire that may carry {}. Put a fuse right after {from}.",
                 current(first.carries)
-            ),
+            )
+        } else if first.is_overloaded_by_a_short() {
+            let (short, carries) = current_and_limit(first.short, first.carries);
+            format!(
+                "No fuse between {from} and {item}: a short there drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
+            )
+        } else {
+            format!(
+                "No fuse between {from} and {item}: the wire, good for {}, is safe only because a short there drives no more than {}. Put a fuse right after {from}.",
+                current(first.carries),
+                current(first.short)
+            )
         };
         let stanza = context.plan.items[first.item.0].stanza;
         let mut finding = context.on_item(
@@ -153,21 +151,20 @@ fn sources<'a>(context: &Context<'a>) -> impl Iterator<Item = ItemId> + use<'a> 
         .map(|(i, _)| ItemId(i))
 }
 
-/// The runs behind a source that no fuse stands ahead of, in the order of the plan.
+/// The runs behind a source that no fuse stands ahead of, in the order of the plan. A run is ahead
+/// of what it feeds: a fuse at its end does not count.
 fn unfused(context: &Context, source: ItemId) -> Vec<Unfused> {
     let plan = context.plan;
-    let is_fuse = |i: &ItemId| matches!(plan.items[i.0].part, Part::Fuse { .. });
     (0..plan.items.len())
         .map(ItemId)
-        .filter(|&item| context.way_back(item).last() == Some(source))
-        // The run is ahead of what it feeds: a fuse at its end does not count.
-        .filter(|&item| !context.way_back(item).skip(1).any(|ahead| is_fuse(&ahead)))
         .filter_map(|item| {
             let carries = capacity(context, plan.items[item.0].feed.as_ref()?)?;
-            Some(Unfused {
+            let short = short_at(plan, item)?;
+            let unfused = short.supply == source && short.fuses.is_empty();
+            unfused.then_some(Unfused {
                 item,
                 carries,
-                short: short_at(plan, item),
+                short: short.current,
             })
         })
         .collect()
@@ -176,74 +173,22 @@ fn unfused(context: &Context, source: ItemId) -> Vec<Unfused> {
 /// What the thinner leg of a feed may carry; `None` where it has no run.
 fn capacity(context: &Context, feed: &Feed) -> Option<ElectricCurrent> {
     let legs = [feed.run.as_ref(), feed.back_run.as_ref()];
-    let carries = legs
+    let wires = legs
         .into_iter()
         .flatten()
-        .map(|run| run_capacity(context.plan, run));
+        .map(|run| &context.plan.wires[run.wire.0]);
+    let carries = wires.map(|wire| may_carry(context.plan, wire));
     carries.reduce(|a, b| if b < a { b } else { a })
 }
 
-/// A fuse right after the source, and all that was fed from the source fed from the fuse.
+/// A fuse right after the source.
 fn put_a_fuse(context: &Context, finding: &Finding) -> Vec<Mend> {
-    let propose = || {
-        let plan = context.plan;
-        let source = context.way_back(*finding.about.first()?).last()?;
-        let given = usual_supply::given(context, source)?;
-        let wants = (given.typical / LOADED).max(given.corner);
-        let unfused = unfused(context, source);
-        let thinnest = unfused
-            .iter()
-            .map(|u| u.carries)
-            .reduce(|a, b| if b < a { b } else { a })?;
-        let rating = r10::at_least(wants).filter(|&rating| !over(rating, thinnest))?;
-        let (name, text) = (context.name(source), r10::written(rating));
-        let fuse = free_name(plan, None, &[], |n| format!("F{n}"));
-        let mut edits = vec![insert_after(
-            plan,
-            plan.items[source.0].stanza,
-            &format!("fuse {fuse} {text} from {name}"),
-        )];
-        edits.extend(users(context, source).map(|(stanza, span)| Edit {
-            stanza,
-            span,
-            text: fuse.clone(),
-        }));
-        Some(Mend {
-            title: format!(
-                "put a fuse of {text} right after {name}: {} flows, the thinnest wire carries {}",
-                current(given.typical),
-                current(thinnest)
-            ),
-            edits,
-        })
-    };
-    propose().into_iter().collect()
-}
-
-/// The part of a fuse's rating that the load may use (common practice, as `fuse-too-small`).
-const LOADED: f64 = 0.75;
-
-/// Where the source's name stands as what feeds something: behind `from`, and at the ends of links.
-fn users<'a>(
-    context: &Context<'a>,
-    source: ItemId,
-) -> impl Iterator<Item = (StanzaId, crate::text::Span)> + use<'a> {
     let plan = context.plan;
-    let definition = plan.items[source.0].stanza;
-    let references = plan
-        .references
-        .iter()
-        .filter(move |r| r.definition == definition);
-    references.filter_map(move |r| {
-        let feeds = |word: &str| {
-            plan.stanza(r.stanza)
-                .clauses
-                .iter()
-                .flat_map(|c| std::iter::once(c).chain(&c.parts))
-                .filter(|c| c.word == word)
-                .any(|c| c.names().any(|(_, span)| span == r.span))
-        };
-        (feeds("from") || feeds("between")).then_some((r.stanza, r.span))
+    let short = finding.about.first().and_then(|&item| short_at(plan, item));
+    short.map_or_else(Vec::new, |short| {
+        insert_fuse(plan, context.solution, short.supply, &|wire| {
+            may_carry(plan, &plan.wires[wire.0])
+        })
     })
 }
 
@@ -318,7 +263,7 @@ mod tests {
         let text = "wire fine gauge 32 AWG\nsupply a 12 V 1 A # the wall\nload m resistance 1 kohm from a over 1 m of fine\nload n resistance 1 kohm from a over 1 m of fine return to a\n";
         assert_eq!(
             mended(&plan(text), CHECK.name).unwrap(),
-            "wire fine gauge 32 AWG\nsupply a 12 V 1 A # the wall\nfuse F1 50 mA from a\nload m resistance 1 kohm from F1 over 1 m of fine\nload n resistance 1 kohm from F1 over 1 m of fine return to a\n"
+            "wire fine gauge 32 AWG\nsupply a 12 V 1 A # the wall\nfuse F1 400 mA from a\nload m resistance 1 kohm from F1 over 1 m of fine\nload n resistance 1 kohm from F1 over 1 m of fine return to a\n"
         );
     }
 }

@@ -12,9 +12,9 @@ pub mod finding;
 pub mod limits;
 pub mod page;
 mod reading;
+mod supplies;
 #[cfg(test)]
 mod testing;
-mod usual_supply;
 pub mod words;
 
 mod clause_missing;

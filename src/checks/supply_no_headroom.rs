@@ -41,7 +41,7 @@
 use super::limits::over;
 use super::page::page;
 use super::words::{current, current_and_limit, digits};
-use super::{Check, Context, Finding, usual_supply};
+use super::{Check, Context, Finding, supplies};
 use crate::plan::Severity;
 use crate::units::ratio;
 
@@ -51,13 +51,13 @@ pub const CHECK: Check = Check {
     severities: &[Severity::Warning],
     page: page!("supply_no_headroom.rs"),
     check,
-    mends: Some(usual_supply::larger),
+    mends: Some(supplies::enlarge),
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let headroom = context.plan.settings.headroom;
-    for (supply, limit) in usual_supply::limited(context.plan) {
-        let Some(given) = usual_supply::given(context, supply) else {
+    for (supply, limit) in supplies::limited(context.plan) {
+        let Some(given) = supplies::given(context, supply) else {
             continue;
         };
         let free = limit * (ratio(1.0) - headroom);
@@ -90,8 +90,8 @@ mod tests {
     #[test]
     fn a_fifth_is_kept_free_or_what_the_plan_says() {
         assert!(!finds("", "80 mA"));
-        assert!(!finds("", "80.001 mA")); // 1 µA
-        assert!(finds("", "80.002 mA"));
+        assert!(!finds("", "80.0009 mA"));
+        assert!(finds("", "80.0011 mA"));
         assert!(!finds("harness \"h\" headroom 10 %\n", "90 mA"));
         assert!(finds("harness \"h\" headroom 10 %\n", "91 mA"));
         assert!(!finds("harness \"h\" headroom 0 %\n", "100 mA"));

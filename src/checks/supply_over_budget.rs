@@ -49,7 +49,7 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::words::{current, current_and_limit};
-use super::{Check, Context, Finding, usual_supply};
+use super::{Check, Context, Finding, supplies};
 use crate::plan::{ItemId, Part, Severity};
 use crate::syntax::tree::Name;
 use crate::units::ElectricCurrent;
@@ -60,15 +60,15 @@ pub const CHECK: Check = Check {
     severities: &[Severity::Error, Severity::Warning],
     page: page!("supply_over_budget.rs"),
     check,
-    mends: Some(usual_supply::larger),
+    mends: Some(supplies::enlarge),
 };
 
 /// How many of the biggest takers are named.
 const TAKERS: usize = 3;
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (supply, limit) in usual_supply::limited(context.plan) {
-        let Some(given) = usual_supply::given(context, supply) else {
+    for (supply, limit) in supplies::limited(context.plan) {
+        let Some(given) = supplies::given(context, supply) else {
             continue;
         };
         let breaks = (over(given.typical, limit), over(given.corner, limit));
@@ -135,7 +135,7 @@ mod tests {
     #[test]
     fn the_limit_itself_is_not_passed() {
         assert_eq!(severity("100 mA", "100 mA"), None);
-        assert_eq!(severity("100 mA", "100.001 mA"), None); // 1 µA
+        assert_eq!(severity("100 mA", "100.0009 mA"), None);
         assert_eq!(severity("100 mA", "100.0011 mA"), Some(Severity::Error));
         assert_eq!(severity("", "5 A"), None);
     }
