@@ -1,7 +1,7 @@
 //! Findings about what is there more than once: one that every copy of a pattern shares stands once, on
 //! the pattern's piece, naming the copies; one that some copies have stands on those copies.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::words::list;
 use super::{Context, Finding};
@@ -16,24 +16,17 @@ pub(super) fn gather(context: &Context, findings: Vec<Finding>) -> Vec<Finding> 
         *copies_of.entry(item.stanza).or_default() += 1;
     }
     let mut gathered: Vec<Finding> = Vec::with_capacity(findings.len());
-    let mut shared: Vec<(&'static str, StanzaId, Span, Vec<Finding>)> = Vec::new();
+    let mut shared: BTreeMap<(&'static str, StanzaId, Span), Vec<Finding>> = BTreeMap::new();
     for finding in findings {
         match piece(context, &finding) {
             None => gathered.push(finding),
             Some(_) => {
-                let same = shared.iter_mut().find(|(check, stanza, span, _)| {
-                    (*check, *stanza, *span) == (finding.check, finding.stanza, finding.span)
-                });
-                match same {
-                    Some((.., group)) => group.push(finding),
-                    None => {
-                        shared.push((finding.check, finding.stanza, finding.span, vec![finding]))
-                    }
-                }
+                let place = (finding.check, finding.stanza, finding.span);
+                shared.entry(place).or_default().push(finding);
             }
         }
     }
-    for (_, stanza, _, group) in shared {
+    for ((_, stanza, _), group) in shared {
         if copies_of.get(&stanza) == Some(&group.len()) {
             gathered.extend(on_the_piece(context, group));
         } else {

@@ -46,6 +46,8 @@
 //! The fuse that is offered is the largest of the preferred series (R10 of ISO 3, as IEC 60127 uses it) that the thinnest wire behind it may
 //! carry and that the source can still blow, at 2.1 times its rating; the load uses no more than three quarters of it.
 
+use std::collections::BTreeMap;
+
 use super::limits::over;
 use super::page::page;
 use super::words::{current, current_and_limit};
@@ -86,8 +88,7 @@ impl Unfused {
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for source in sources(context) {
-        let unfused = unfused(context, source);
+    for (source, unfused) in unfused(context) {
         let Some(first) = unfused
             .iter()
             .find(|u| u.is_overloaded_by_a_short())
@@ -144,30 +145,25 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     }
 }
 
-fn sources<'a>(context: &Context<'a>) -> impl Iterator<Item = ItemId> + use<'a> {
-    let items = context.plan.items.iter().enumerate();
-    items
-        .filter(|(_, i)| matches!(i.part, Part::Supply(_)))
-        .map(|(i, _)| ItemId(i))
-}
-
-/// The runs behind a source that no fuse stands ahead of, in the order of the plan. A run is ahead
+/// The runs that no fuse stands ahead of, in the order of the plan, by their source. A run is ahead
 /// of what it feeds: a fuse at its end does not count.
-fn unfused(context: &Context, source: ItemId) -> Vec<Unfused> {
+fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<Unfused>> {
     let plan = context.plan;
-    (0..plan.items.len())
-        .map(ItemId)
-        .filter_map(|item| {
-            let carries = capacity(context, plan.items[item.0].feed.as_ref()?)?;
-            let short = short_at(plan, item)?;
-            let unfused = short.supply == source && short.fuses.is_empty();
-            unfused.then_some(Unfused {
+    let mut by_source: BTreeMap<ItemId, Vec<Unfused>> = BTreeMap::new();
+    for item in (0..plan.items.len()).map(ItemId) {
+        let feed = plan.items[item.0].feed.as_ref();
+        let Some(carries) = feed.and_then(|feed| capacity(context, feed)) else {
+            continue;
+        };
+        if let Some(short) = short_at(plan, item).filter(|s| s.fuses.is_empty()) {
+            by_source.entry(short.supply).or_default().push(Unfused {
                 item,
                 carries,
                 short: short.current,
-            })
-        })
-        .collect()
+            });
+        }
+    }
+    by_source
 }
 
 /// What the thinner leg of a feed may carry; `None` where it has no run.

@@ -43,10 +43,12 @@
 //! strip saloon-3 of warm 6 lamps from keel over 300 mm of fine
 //! ```
 
+use std::collections::BTreeSet;
+
 use super::page::page;
 use super::words::list;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::breaks::{darkened, only_through};
+use crate::circuit::breaks::darkened;
 use crate::plan::{ItemId, Severity};
 use crate::rewrites::branch_chain;
 
@@ -61,39 +63,18 @@ pub const CHECK: Check = Check {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    let through: Vec<Option<ItemId>> = (0..plan.items.len())
-        .map(ItemId)
-        .map(|i| {
-            plan.items[i.0]
-                .is_light()
-                .then(|| only_through(plan, i))
-                .flatten()
-        })
-        .collect();
-    // The first light of the chain that a light hangs on; bounded, whatever the ways are.
-    let first_of = |light: ItemId| {
-        let mut first = light;
-        for _ in 0..through.len() {
-            match through[first.0] {
-                Some(ahead) => first = ahead,
-                None => break,
-            }
+    let mut is_behind = vec![false; plan.items.len()];
+    for first in feeding_lights(context) {
+        if is_behind[first.0] {
+            continue; // its chain is told on the first light
         }
-        first
-    };
-    let chained: Vec<(ItemId, ItemId)> = plan
-        .lights()
-        .map(|light| (first_of(light), light))
-        .filter(|(first, light)| first != light)
-        .collect();
-    for first in plan.lights() {
-        let behind: Vec<ItemId> = chained
-            .iter()
-            .filter(|c| c.0 == first)
-            .map(|c| c.1)
-            .collect();
+        let mut behind = darkened(plan, first);
+        behind.retain(|&light| light != first);
         if behind.is_empty() {
             continue;
+        }
+        for light in &behind {
+            is_behind[light.0] = true;
         }
         let sealed = behind
             .iter()
@@ -103,11 +84,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             true => Severity::Warning,
             false => Severity::Hint,
         };
-        let dark = darkened(plan, first)
-            .into_iter()
-            .filter(|&i| i != first && plan.items[i.0].is_light())
-            .count()
-            + 1;
+        let dark = behind.len() + 1;
         let (have, them) = match behind.len() {
             1 => ("has its", "it"),
             _ => ("have their", "them"),
@@ -130,6 +107,19 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             .collect();
         out.push(finding);
     }
+}
+
+/// The lights that something is fed from, those nearest to a source first.
+fn feeding_lights(context: &Context) -> Vec<ItemId> {
+    let feeds = context.plan.items.iter().filter_map(|i| i.feed.as_ref());
+    let feeding: BTreeSet<ItemId> = feeds.flat_map(|f| [f.from.item, f.minus().item]).collect();
+    let mut lights: Vec<ItemId> = context
+        .plan
+        .lights()
+        .filter(|l| feeding.contains(l))
+        .collect();
+    lights.sort_by_cached_key(|&light| context.way_back(light).count());
+    lights
 }
 
 fn branch(context: &Context, finding: &Finding) -> Vec<Mend> {
@@ -178,6 +168,13 @@ mod tests {
     fn a_second_way_is_no_chain() {
         let ring = "lamp x of pearl resistor 560 ohm from F1 over 50 mm of fine\nlamp y of pearl resistor 560 ohm from x over 50 mm of fine\nlink ring between y and F1 over 50 mm of fine\n";
         assert_eq!(finds(ring), []);
+    }
+
+    #[test]
+    fn a_ring_is_judged_light_by_light() {
+        // The ring keeps x from darkening y, but z hangs on y alone.
+        let ring = "lamp x of pearl resistor 560 ohm from F1 over 50 mm of fine\nlamp y of pearl resistor 560 ohm from x over 50 mm of fine\nlamp z of pearl resistor 560 ohm from y over 50 mm of fine\nlink ring between x and F1 over 50 mm of fine\n";
+        assert_eq!(finds(ring), [("y".into(), Severity::Hint, 1)]);
     }
 
     #[test]
