@@ -172,4 +172,9 @@ impl<'a> Context<'a> {
                 || self.plan.stages.iter().any(|s| s.seals.contains(&zone))
         })
     }
+    /// Whether something of the plan could not be read, so that parts of it may be missing.
+    pub fn has_errors_of_reading(&self) -> bool {
+        let mut problems = self.plan.problems.iter();
+        problems.any(|p| p.severity == Severity::Error)
+    }
 }

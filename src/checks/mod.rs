@@ -12,11 +12,13 @@ pub mod finding;
 pub mod limits;
 pub mod page;
 mod reading;
+mod remove;
 mod supplies;
 #[cfg(test)]
 mod testing;
 pub mod words;
 
+mod accept_idle;
 mod clause_missing;
 mod clause_repeated;
 mod cut_inside_group;
@@ -33,6 +35,7 @@ mod supply_no_headroom;
 mod supply_over_budget;
 mod syntax;
 mod unknown_name;
+mod unused_stock;
 mod use_failed;
 mod wrong_unit;
 
@@ -69,6 +72,7 @@ pub static CHECKS: &[Check] = &[
     clause_repeated::CHECK,
     use_failed::CHECK,
     drops_impossible::CHECK,
+    unused_stock::CHECK,
     // Supply
     supply_over_budget::CHECK,
     supply_no_headroom::CHECK,
@@ -84,6 +88,8 @@ pub static CHECKS: &[Check] = &[
     not_fed::CHECK,
     // The bench
     no_solution::CHECK,
+    // Looks at what all the others found, so it stands last
+    accept_idle::CHECK,
 ];
 
 /// The check of this name.

@@ -54,10 +54,9 @@
 
 use super::page::page;
 use super::words::voltage;
-use super::{Check, Context, Finding, Mend};
+use super::{Check, Context, Finding, Mend, remove};
 use crate::circuit::NoSolutionCause;
-use crate::plan::{Edit, ItemId, Part, Plan, Point, Severity};
-use crate::text::Span;
+use crate::plan::{ItemId, Part, Plan, Point, Severity};
 
 /// Two sources on one point.
 pub const CHECK: Check = Check {
@@ -96,7 +95,7 @@ fn links(context: &Context, out: &mut Vec<Finding>) {
         let tree = plan.stanza(link.stanza);
         let span = tree
             .clause("between")
-            .map_or(link_name(context, link.stanza), |clause| {
+            .map_or(context.name_span(link.stanza), |clause| {
                 let names = clause
                     .names()
                     .last()
@@ -105,10 +104,6 @@ fn links(context: &Context, out: &mut Vec<Finding>) {
             });
         out.push(context.on_stanza(CHECK.name, Severity::Error, link.stanza, span, message));
     }
-}
-
-fn link_name(context: &Context, stanza: crate::plan::StanzaId) -> Span {
-    context.name_span(stanza)
 }
 
 /// Items whose minus leads back to another supply than their plus.
@@ -223,30 +218,15 @@ fn supply(
 
 /// Takes the link out, where it is one.
 fn open_the_link(context: &Context, finding: &Finding) -> Vec<Mend> {
-    let Some(link) = context
-        .plan
-        .links
-        .iter()
-        .find(|l| l.stanza == finding.stanza)
-    else {
-        return Vec::new();
-    };
-    let tree = context.plan.stanza(link.stanza);
-    let core = tree.core_span();
-    let behind = tree.text.get(core.end as usize..).unwrap_or("");
-    // With its line, where nothing else stands on it.
-    let line_end = behind
-        .find('\n')
-        .filter(|&at| behind[..at].trim().is_empty());
-    let end = core.end + line_end.map_or(0, |at| at as u32 + 1);
-    vec![Mend {
-        title: format!("take the link {} out", link.name.0),
-        edits: vec![Edit {
-            stanza: link.stanza,
-            span: Span::new(core.start, end),
-            text: String::new(),
-        }],
-    }]
+    let links = &context.plan.links;
+    let link = links.iter().find(|l| l.stanza == finding.stanza);
+    let mend = link.and_then(|link| {
+        Some(Mend {
+            title: format!("take the link {} out", link.name.0),
+            edits: vec![remove::stanza(context.plan, link.stanza)?],
+        })
+    });
+    mend.into_iter().collect()
 }
 
 #[cfg(test)]
