@@ -1,6 +1,6 @@
 //! A finding: something that a check has to say about a plan.
 
-use crate::plan::{Severity, StanzaId};
+use crate::plan::{ItemId, Severity, StanzaId};
 use crate::syntax::tree::Name;
 use crate::text::Span;
 
@@ -21,6 +21,9 @@ pub struct Finding {
     pub related: Vec<(StanzaId, Span, String)>,
     /// The name that the stanza defines (`saloon-1`; for a piece of a pattern the piece's), if any.
     pub item: Option<Name>,
+    /// The items that it is about: one, or none; where copies of a pattern share it, the piece in
+    /// each copy.
+    pub about: Vec<ItemId>,
     /// Nothing refers to it: an editor may show it faded.
     pub unnecessary: bool,
 }

@@ -1,5 +1,160 @@
-//! One file a check: its name, severity, page, limit and source, the test for it, its mends.
+//! One file a check: its page at the top (the `//!` comment, see [`page`]), its name, severities,
+//! what it looks for, its mends, and the tests for what the page's plans do not show. A new check
+//! is that file and one line of [`CHECKS`].
+//!
+//! [`Analysis`] is the whole pure function from text to findings.
 
+mod accept;
+pub mod analysis;
+mod context;
+mod copies;
 pub mod finding;
+pub mod limits;
+pub mod page;
+mod reading;
+mod remove;
+mod supplies;
+#[cfg(test)]
+mod testing;
+pub mod words;
 
+mod accept_idle;
+mod clause_missing;
+mod clause_repeated;
+mod cut_inside_group;
+mod drops_impossible;
+mod fed_in_a_circle;
+mod feed_unfused;
+mod name_taken;
+mod no_solution;
+mod not_fed;
+mod series_string;
+mod single_path;
+mod supplies_joined;
+mod supply_no_headroom;
+mod supply_over_budget;
+mod syntax;
+mod unknown_name;
+mod unused_stock;
+mod use_failed;
+mod wrong_unit;
+
+pub use analysis::{Analysis, Mend};
+pub use context::{Context, Worst};
 pub use finding::Finding;
+
+use crate::plan::Severity;
+
+/// A check: something that can be wrong with a plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Check {
+    /// Its name in plain words, as `accept` and `treat` write it.
+    pub name: &'static str,
+    /// How bad its findings are, the worst first.
+    pub severities: &'static [Severity],
+    /// Its page, in Markdown.
+    pub page: &'static str,
+    /// Looks at a plan and puts down what it finds.
+    pub check: fn(&Context, &mut Vec<Finding>),
+    /// Proposes mends for one of its findings, the preferred one first; [`Analysis::mends`] tries
+    /// them. `None`: there is nothing to propose.
+    pub mends: Option<fn(&Context, &Finding) -> Vec<Mend>>,
+}
+
+/// All checks, in the order of the documentation.
+pub static CHECKS: &[Check] = &[
+    // Reading the file
+    syntax::CHECK,
+    unknown_name::CHECK,
+    name_taken::CHECK,
+    wrong_unit::CHECK,
+    clause_missing::CHECK,
+    clause_repeated::CHECK,
+    use_failed::CHECK,
+    drops_impossible::CHECK,
+    unused_stock::CHECK,
+    // Supply
+    supply_over_budget::CHECK,
+    supply_no_headroom::CHECK,
+    supplies_joined::CHECK,
+    // Tape and lamps
+    cut_inside_group::CHECK,
+    // Wire, fuse, contacts
+    feed_unfused::CHECK,
+    // The way the power goes
+    single_path::CHECK,
+    series_string::CHECK,
+    fed_in_a_circle::CHECK,
+    not_fed::CHECK,
+    // The bench
+    no_solution::CHECK,
+    // Looks at what all the others found, so it stands last
+    accept_idle::CHECK,
+];
+
+/// The check of this name.
+pub fn named(name: &str) -> Option<&'static Check> {
+    CHECKS.iter().find(|c| c.name == name)
+}
+
+/// The page of the check of this name.
+pub fn explain(name: &str) -> Option<&'static str> {
+    named(name).map(|c| c.page)
+}
+
+impl Check {
+    /// What it is about, in a few words: what stands behind the name in its page's title.
+    pub fn about(&self) -> &'static str {
+        let title = self.page.lines().next().unwrap_or("");
+        title.split_once(": ").map_or(title, |(_, about)| about)
+    }
+}
+
+/// The index of the pages, in Markdown: `docs/checks/README.md`.
+pub fn index() -> String {
+    let mut text = String::from(
+        "# The checks\n\n\
+         Each has a page: what is wrong, why it matters at the bench, how the limit was chosen, a plan that \
+         shows it and the same plan mended. `glimloom explain NAME` prints it.\n\n\
+         In a plan, `treat NAME as off` (or `hint`, `warning`, `error`) in the `harness` stanza changes a check for the \
+         whole plan; `accept NAME because \"REASON\"` silences it on one stanza.\n\n\
+         | check | severity | what it finds |\n| --- | --- | --- |\n",
+    );
+    for check in CHECKS {
+        let severities: Vec<&str> = check.severities.iter().map(|&s| severity_word(s)).collect();
+        text += &format!(
+            "| [`{0}`]({0}.md) | {1} | {2} |\n",
+            check.name,
+            severities.join(", "),
+            check.about()
+        );
+    }
+    text
+}
+
+/// A severity as lists and `treat` write it.
+pub fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Hint => "hint",
+        Severity::Warning => "warning",
+        Severity::Error => "error",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_check_stands_once_under_the_title_of_its_page() {
+        for (i, check) in CHECKS.iter().enumerate() {
+            assert_eq!(CHECKS.iter().position(|c| c.name == check.name), Some(i));
+            let title = format!("# `{}`: ", check.name);
+            assert!(check.page.starts_with(&title), "{}", check.name);
+            assert!(!check.severities.is_empty());
+            assert!(check.severities.windows(2).all(|s| s[0] > s[1]));
+            assert_eq!(explain(check.name), Some(check.page));
+        }
+        assert_eq!(explain("no-such-check"), None);
+    }
+}

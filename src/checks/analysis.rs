@@ -1,0 +1,432 @@
+//! The whole pure function from text to findings, and from findings to mends that are known to mend.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
+
+use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
+use crate::circuit::{Solution, solve};
+use crate::plan::{Edit, FileKey, Plan, Severity, Sources, UseFailure};
+use crate::rewrites::changed_texts;
+
+pub use crate::rewrites::Candidate as Mend;
+
+/// A plan, its figures, and what the checks find.
+#[derive(Clone, Debug, Default)]
+pub struct Analysis {
+    /// The plan.
+    pub plan: Plan,
+    /// Its figures.
+    pub solution: Solution,
+    /// What is to be said, in the order of the files and of the places in them.
+    pub findings: Vec<Finding>,
+}
+
+impl Analysis {
+    /// Reads, solves and checks a plan. `stop` is asked now and then whether the result is still
+    /// wanted; once it says no, what comes back is to be thrown away.
+    pub fn of(
+        root: FileKey,
+        text: Arc<str>,
+        sources: &dyn Sources,
+        stop: &dyn Fn() -> bool,
+    ) -> Analysis {
+        let plan = Plan::of(root, text, sources);
+        let solution = solve(&plan, stop);
+        let findings = findings(
+            Context {
+                plan: &plan,
+                solution: &solution,
+            },
+            stop,
+        );
+        Analysis {
+            plan,
+            solution,
+            findings,
+        }
+    }
+
+    /// The same files with words changed, read, solved and checked. Edits that overlap or lie outside
+    /// their stanzas change nothing.
+    pub fn with_edits(&self, edits: &[Edit]) -> Analysis {
+        match self.changed(edits, &|| false) {
+            Some(changed) => changed,
+            None => self.clone(),
+        }
+    }
+
+    fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
+        let mut changed = changed_texts(&self.plan, edits)?;
+        let mut texts: BTreeMap<FileKey, Arc<str>> = BTreeMap::new();
+        for (index, file) in self.plan.files.iter().enumerate() {
+            let text = match changed.remove(&crate::plan::FileId(index)) {
+                Some(text) => Arc::from(text),
+                None => file.text.clone(),
+            };
+            texts.insert(file.key.clone(), text);
+        }
+        let root = self.plan.files.first()?.key.clone();
+        let text = texts.get(&root)?.clone();
+        let files = InMemory {
+            texts: &texts,
+            uses: &self.plan.uses,
+        };
+        Some(Analysis::of(root, text, &files, stop))
+    }
+
+    /// What an editor may offer for a finding, the preferred one first. A mend is offered only where the
+    /// changed plan, read and solved anew, no longer has the finding, and
+    ///
+    /// - for a fault of reading, no stanza reads worse than before: a repaired word may well uncover what the
+    ///   fault hid (a short, a wrong cut), and that is no reason to keep the fault;
+    /// - for all other findings, no new error or warning came, and none became worse.
+    pub fn mends(&self, finding: usize) -> Vec<Mend> {
+        self.mends_until(finding, &|| false)
+    }
+
+    /// As [`Analysis::mends`]; gives up, with what it has, once `stop` says so.
+    pub fn mends_until(&self, finding: usize, stop: &dyn Fn() -> bool) -> Vec<Mend> {
+        let Some(finding) = self.findings.get(finding) else {
+            return Vec::new();
+        };
+        let Some((check, propose)) = named(finding.check).and_then(|c| Some((c, c.mends?))) else {
+            return Vec::new();
+        };
+        let context = Context {
+            plan: &self.plan,
+            solution: &self.solution,
+        };
+        let before = self.tally();
+        let mut mends = propose(&context, finding);
+        mends.retain(|mend| {
+            !stop()
+                && self.changed(&mend.edits, stop).is_some_and(|after| {
+                    !stop() && is_mended(&self.key(finding), &before, &after.tally(), check)
+                })
+        });
+        mends
+    }
+
+    /// What a finding is recognised by when the text around it changes: the check, the file, and what
+    /// the stanza is called; a stanza without a name goes by its word.
+    fn key(&self, finding: &Finding) -> Key {
+        let name = match &finding.item {
+            Some(name) => name.0.to_string(),
+            None => self
+                .plan
+                .stanza(finding.stanza)
+                .words(self.plan.stanza(finding.stanza).word_span)
+                .to_string(),
+        };
+        Key {
+            check: finding.check,
+            file: self.plan.files[finding.stanza.file.0].key.clone(),
+            name,
+        }
+    }
+
+    fn tally(&self) -> Tally {
+        let mut tally = Tally::new();
+        for finding in &self.findings {
+            tally
+                .entry(self.key(finding))
+                .or_default()
+                .push(finding.severity);
+        }
+        for severities in tally.values_mut() {
+            severities.sort_by(|a, b| b.cmp(a));
+        }
+        tally
+    }
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+struct Key {
+    check: &'static str,
+    file: FileKey,
+    name: String,
+}
+
+/// How many findings of each key there are, and how bad, the worst first.
+type Tally = HashMap<Key, Vec<Severity>>;
+
+fn is_mended(key: &Key, before: &Tally, after: &Tally, check: &Check) -> bool {
+    let count = |tally: &Tally, key: &Key| tally.get(key).map_or(0, Vec::len);
+    if count(after, key) >= count(before, key) {
+        return false;
+    }
+    if reading::is_of_reading(check.name) {
+        let misread = |tally: &Tally| -> usize {
+            let of_text = tally
+                .iter()
+                .filter(|(key, _)| reading::is_of_text(key.check));
+            of_text.map(|(_, severities)| severities.len()).sum()
+        };
+        let less = usize::from(reading::is_of_text(check.name));
+        return misread(after) + less <= misread(before);
+    }
+    after.iter().all(|(key, now)| {
+        let then = before.get(key).map_or(&[][..], |then| then);
+        // Worst first on both sides: each that matters must have had one at least as bad in its place.
+        now.iter()
+            .enumerate()
+            .filter(|(_, now)| **now > Severity::Hint)
+            .all(|(i, now)| then.get(i).is_some_and(|then| then >= now))
+    })
+}
+
+/// Runs all checks and puts their findings in order.
+fn findings(context: Context, stop: &dyn Fn() -> bool) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for check in CHECKS {
+        if stop() {
+            break;
+        }
+        let first = findings.len();
+        (check.check)(&context, &mut findings);
+        if !reading::is_of_reading(check.name) {
+            // What is in error has been said; its consequences are not.
+            let mut new = findings.split_off(first);
+            new.retain(|f: &Finding| !context.plan.left_out.contains(&f.stanza));
+            findings.append(&mut new);
+        }
+    }
+    let findings = copies::gather(&context, findings);
+    let mut findings = accept::apply(context.plan, findings);
+    findings.sort_by_cached_key(|f| {
+        let place = context.plan.in_file(f.stanza, f.span);
+        (f.stanza.file, place, f.check, f.message.clone())
+    });
+    findings
+}
+
+/// The files of a plan that was read before, some of them with other text.
+struct InMemory<'a> {
+    texts: &'a BTreeMap<FileKey, Arc<str>>,
+    uses: &'a HashMap<(FileKey, Arc<str>), Result<FileKey, UseFailure>>,
+}
+
+impl Sources for InMemory<'_> {
+    fn read(&self, from: &FileKey, path: &str) -> Result<(FileKey, Arc<str>), UseFailure> {
+        match self.uses.get(&(from.clone(), Arc::from(path))) {
+            Some(Ok(key)) => {
+                let text = self.texts.get(key).ok_or(UseFailure::Missing)?;
+                Ok((key.clone(), text.clone()))
+            }
+            Some(Err(failure)) => Err(*failure),
+            None => Err(UseFailure::Missing),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::plan;
+    use super::*;
+
+    const STOCK: &str = "tape warm group 3 lamps long 25 mm works 7 V to 12.6 V draws 18 mA at 12 V\nsupply a 12 V 1 A\nfuse F1 200 mA from a\n";
+
+    /// Check, severity, the words at fault.
+    fn said(analysis: &Analysis) -> Vec<(&'static str, Severity, String)> {
+        let words = |f: &Finding| analysis.plan.stanza(f.stanza).words(f.span).to_owned();
+        let findings = analysis.findings.iter();
+        findings.map(|f| (f.check, f.severity, words(f))).collect()
+    }
+
+    fn checks(text: &str) -> Vec<&'static str> {
+        plan(text).findings.iter().map(|f| f.check).collect()
+    }
+
+    #[test]
+    fn a_plan_may_treat_a_check_otherwise() {
+        let with = |harness: &str| {
+            let text = format!("harness \"h\" {harness}\n{STOCK}strip s of warm 7 lamps from F1\n");
+            plan(&text)
+                .findings
+                .iter()
+                .map(|f| f.severity)
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(with(""), [Severity::Error]);
+        assert_eq!(
+            with("treat cut-inside-group as warning"),
+            [Severity::Warning]
+        );
+        assert_eq!(with("treat cut-inside-group as hint"), [Severity::Hint]);
+        assert_eq!(with("treat cut-inside-group as off"), []);
+        assert_eq!(with("treat single-path as off"), [Severity::Error]);
+    }
+
+    #[test]
+    fn an_accept_silences_its_check_on_its_stanza() {
+        let with = |accept: &str| {
+            checks(&format!(
+                "{STOCK}strip s of warm 7 lamps from F1{accept}\nstrip t of warm 8 lamps from F1\n"
+            ))
+        };
+        assert_eq!(with(""), ["cut-inside-group"; 2]);
+        let because = "because \"the last lamps are for the next deck\"";
+        assert_eq!(
+            with(&format!(" accept cut-inside-group {because}")),
+            ["cut-inside-group"]
+        );
+        assert_eq!(
+            with(&format!(" accept single-path {because}")),
+            ["cut-inside-group", "accept-idle", "cut-inside-group"]
+        );
+    }
+
+    const PATTERN: &str = "pattern wing\nstrip wing.tip of warm 7 lamps from wing\ncopy port of wing from F1\ncopy starboard of wing from F1\n";
+
+    #[test]
+    fn what_all_copies_share_stands_once_on_the_piece() {
+        let analysis = plan(&format!("{STOCK}{PATTERN}"));
+        assert_eq!(
+            said(&analysis),
+            [("cut-inside-group", Severity::Error, "7 lamps".to_owned())]
+        );
+        let finding = &analysis.findings[0];
+        assert!(
+            finding.message.contains("port.tip")
+                && finding.message.ends_with("The same in starboard.")
+        );
+        assert_eq!(finding.item.as_ref().map(|n| &*n.0), Some("wing.tip"));
+        assert_eq!(finding.about.len(), 2);
+        let mends = analysis.mends(0);
+        assert_eq!(analysis.with_edits(&mends[0].edits).findings, []);
+    }
+
+    #[test]
+    fn an_accept_on_the_piece_holds_for_all_copies() {
+        let accept = " accept cut-inside-group because \"tried\"\ncopy port";
+        assert_eq!(
+            checks(&format!(
+                "{STOCK}{}",
+                PATTERN.replacen("\ncopy port", accept, 1)
+            )),
+            [""; 0]
+        );
+    }
+
+    #[test]
+    fn what_one_copy_has_alone_stands_on_that_copy() {
+        let pattern = "led ruby drops 2 V at 20 mA colour red\nzone in-a\nzone in-b\nlamp other of ruby resistor 680 ohm from F1 in in-a\npattern p needs bay\nstring p.s of ruby 2 lamps resistor 470 ohm from p in p.bay\ncopy x of p from F1 where bay in-a\ncopy y of p from F1 where bay in-b\n";
+        let analysis = plan(&format!("{STOCK}{pattern}"));
+        assert!(
+            analysis.plan.problems.is_empty(),
+            "{:?}",
+            analysis.plan.problems
+        );
+        let series: Vec<_> = said(&analysis)
+            .into_iter()
+            .filter(|s| s.0 == "series-string")
+            .collect();
+        assert_eq!(series, [("series-string", Severity::Hint, "y".to_owned())]);
+    }
+
+    #[test]
+    fn what_hangs_on_an_error_is_not_judged() {
+        let text = format!(
+            "{STOCK}joint keel from nowhere\nstrip s of warm 7 lamps from keel\nstrip t of warm 8 lamps from F1\n"
+        );
+        let analysis = plan(&text);
+        let said = said(&analysis);
+        assert_eq!(said.len(), 2, "{said:?}");
+        assert_eq!((said[0].0, &*said[1].2), ("unknown-name", "8 lamps"));
+    }
+
+    #[test]
+    fn a_mend_that_makes_something_else_worse_is_not_offered() {
+        // A larger supply would be more than the unfused wire survives.
+        let text = "wire fine gauge 32 AWG carries 550 mA\nsupply a 12 V 500 mA\nload m draws 510 mA from a over 100 mm of fine\n";
+        let analysis = plan(text);
+        let over = analysis
+            .findings
+            .iter()
+            .position(|f| f.check == "supply-over-budget")
+            .unwrap();
+        assert_eq!(analysis.mends(over), []);
+        // With wire that carries it, it is.
+        let analysis = plan(&text.replace("550 mA", "2 A"));
+        let over = analysis
+            .findings
+            .iter()
+            .position(|f| f.check == "supply-over-budget")
+            .unwrap();
+        assert_eq!(analysis.mends(over).len(), 1);
+    }
+
+    #[test]
+    fn a_repaired_word_may_uncover_what_it_hid() {
+        let analysis = plan(&format!("{STOCK}strip s of wram 7 lamps from F1\n"));
+        let unknown = analysis
+            .findings
+            .iter()
+            .position(|f| f.check == "unknown-name")
+            .unwrap();
+        let mends = analysis.mends(unknown);
+        assert!(!mends.is_empty());
+        let after = analysis.with_edits(&mends[0].edits);
+        assert_eq!(
+            after.findings.iter().map(|f| f.check).collect::<Vec<_>>(),
+            ["cut-inside-group"]
+        );
+    }
+
+    #[test]
+    fn edits_reach_into_used_files() {
+        let stock = STOCK.replace("3 lamps", "2 lamps");
+        let files = BTreeMap::from([("stock.harness".to_owned(), Arc::from(stock))]);
+        let text = "use \"stock.harness\"\nstrip s of warm 3 lamps from F1\n";
+        let analysis = Analysis::of(FileKey::new("plan"), Arc::from(text), &files, &|| false);
+        assert_eq!(
+            said(&analysis),
+            [("cut-inside-group", Severity::Error, "3 lamps".to_owned())]
+        );
+        let tape = analysis.plan.tapes[0].stanza;
+        let clause = analysis.plan.stanza(tape).clause("group").unwrap();
+        let edit = Edit {
+            stanza: tape,
+            span: clause.values[0].span,
+            text: "3 lamps".into(),
+        };
+        assert_eq!(analysis.with_edits(&[edit]).findings, []);
+    }
+
+    #[test]
+    fn edits_that_do_not_fit_change_nothing() {
+        let analysis = plan(STOCK);
+        let stanza = analysis.plan.order[0];
+        let edit = |start, end| Edit {
+            stanza,
+            span: crate::text::Span::new(start, end),
+            text: "x".into(),
+        };
+        for edits in [vec![edit(0, 4), edit(2, 6)], vec![edit(0, 1_000_000)]] {
+            let after = analysis.with_edits(&edits);
+            assert_eq!(after.plan.files[0].text, analysis.plan.files[0].text);
+        }
+    }
+
+    #[test]
+    fn findings_stand_in_the_order_of_the_file() {
+        let text = format!(
+            "{STOCK}strip t of warm 7 lamps from F1\nstrip s of wram 6 lamps from F1\nstrip u of warm 8 lamps from F1\n"
+        );
+        assert_eq!(
+            checks(&text),
+            ["cut-inside-group", "unknown-name", "cut-inside-group"]
+        );
+    }
+
+    #[test]
+    fn half_a_plan_is_no_trouble() {
+        let text = format!("{STOCK}{PATTERN}");
+        for end in (0..=text.len()).filter(|&end| text.is_char_boundary(end)) {
+            let analysis = plan(&text[..end]);
+            for finding in 0..analysis.findings.len() {
+                analysis.mends(finding);
+            }
+        }
+    }
+}

@@ -1,0 +1,94 @@
+//! Findings about what is there more than once: one that every copy of a pattern shares stands once, on
+//! the pattern's piece, naming the copies; one that some copies have stands on those copies.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::words::list;
+use super::{Context, Finding};
+use crate::plan::{ItemId, StanzaId};
+use crate::text::Span;
+
+/// Gathers what copies share.
+pub(super) fn gather(context: &Context, findings: Vec<Finding>) -> Vec<Finding> {
+    let plan = context.plan;
+    let mut copies_of: HashMap<StanzaId, usize> = HashMap::new();
+    for item in plan.items.iter().filter(|i| i.copy.is_some()) {
+        *copies_of.entry(item.stanza).or_default() += 1;
+    }
+    let mut gathered: Vec<Finding> = Vec::with_capacity(findings.len());
+    let mut shared: BTreeMap<(&'static str, StanzaId, Span), Vec<Finding>> = BTreeMap::new();
+    for finding in findings {
+        match piece(context, &finding) {
+            None => gathered.push(finding),
+            Some(_) => {
+                let place = (finding.check, finding.stanza, finding.span);
+                shared.entry(place).or_default().push(finding);
+            }
+        }
+    }
+    for ((_, stanza, _), group) in shared {
+        if copies_of.get(&stanza) == Some(&group.len()) {
+            gathered.extend(on_the_piece(context, group));
+        } else {
+            gathered.extend(group.into_iter().map(|f| on_the_copy(context, f)));
+        }
+    }
+    gathered
+}
+
+/// The one item of a copy that a finding on a pattern's piece is about.
+fn piece(context: &Context, finding: &Finding) -> Option<(ItemId, ItemId)> {
+    let [item] = finding.about[..] else {
+        return None;
+    };
+    let of = &context.plan.items[item.0];
+    Some((item, of.copy?)).filter(|_| of.stanza == finding.stanza)
+}
+
+/// All copies have it: the worst of them speaks, the others are named.
+fn on_the_piece(context: &Context, mut group: Vec<Finding>) -> Option<Finding> {
+    group.sort_by_key(|f| std::cmp::Reverse(f.severity)); // stable: the first of the worst
+    let about: Vec<ItemId> = group.iter().flat_map(|f| f.about.iter().copied()).collect();
+    let others: Vec<&str> = group[1..]
+        .iter()
+        .filter_map(|f| piece(context, f))
+        .map(|(_, copy)| context.name(copy))
+        .collect();
+    let mut worst = group.first()?.clone();
+    if !others.is_empty() {
+        worst.message += &format!(" The same in {}.", list(&others));
+    }
+    worst.about = about;
+    Some(worst)
+}
+
+/// Only this copy has it: it stands on what the copy changes of the piece, or on the copy's name.
+fn on_the_copy(context: &Context, mut finding: Finding) -> Finding {
+    let Some((item, copy)) = piece(context, &finding) else {
+        return finding;
+    };
+    let stanza = context.plan.items[copy.0].stanza;
+    let tree = context.plan.stanza(stanza);
+    let changes = tree.clauses.iter().find(|c| {
+        let piece = context
+            .name(item)
+            .strip_prefix(context.name(copy))
+            .and_then(|p| p.strip_prefix('.'));
+        c.word == "but"
+            && c.names()
+                .next()
+                .is_some_and(|(name, _)| Some(&*name.0) == piece)
+    });
+    finding.related.insert(
+        0,
+        (
+            finding.stanza,
+            finding.span,
+            "the piece of the pattern".into(),
+        ),
+    );
+    finding.stanza = stanza;
+    finding.span = changes.map_or_else(|| context.name_span(stanza), |c| c.span);
+    finding.item = Some(context.plan.items[copy.0].name.clone());
+    finding
+}

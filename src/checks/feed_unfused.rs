@@ -1,0 +1,265 @@
+//! # `feed-unfused`: a run with no fuse ahead of it
+//!
+//! On the way from a source to a run there is no fuse. **Error** when a short at the run's far end gives more than its wire may carry;
+//! **warning** when it does not, so that the source's own limit is all that protects the wire; **hint** for a source of up to
+//! 100 mA. One finding for each source, on the first such item.
+//!
+//! ## Why it matters
+//!
+//! A whisker of solder or a pinched wire joins plus and minus, and the source drives what it can through wire as thin as a hair. The enamel
+//! chars, styrene melts, and where the source is a lithium cell the fire does not stop when the wire has parted. A fuse right after the source
+//! opens before the wire gets hot. Test a new harness on a supply with a current limit, and never leave it running unwatched.
+//!
+//! ## The limit
+//!
+//! The short is what the source's voltage drives through the resistance of the whole loop, with the source's stated current as
+//! ceiling; a source that states neither a current nor a resistance has no ceiling. The wire may carry what its stock says (`carries`), else half of the
+//! current that warms it by 20 K in still air (textbook convection). A fuse belongs at the beginning of what it
+//! protects: one that sits at the end of a run does not protect that run (common practice).
+//!
+//! ## Shown
+//!
+//! ```harness
+//! wire fine gauge 32 AWG insulation enamel colours red, green
+//! led pearl drops 3.0 V at 20 mA limit 25 mA colour white
+//!
+//! supply adapter 12 V 1 A
+//! joint keel from adapter over 300 mm of fine
+//! #          ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ feed-unfused
+//! lamp mast of pearl resistor 560 ohm from keel over 200 mm of fine
+//! lamp flag of pearl resistor 560 ohm from keel over 150 mm of fine
+//! ```
+//!
+//! ## Mended
+//!
+//! ```harness
+//! wire fine gauge 32 AWG insulation enamel colours red, green
+//! led pearl drops 3.0 V at 20 mA limit 25 mA colour white
+//!
+//! supply adapter 12 V 1 A
+//! fuse F1 400 mA from adapter
+//! joint keel from F1 over 300 mm of fine
+//! lamp mast of pearl resistor 560 ohm from keel over 200 mm of fine
+//! lamp flag of pearl resistor 560 ohm from keel over 150 mm of fine
+//! ```
+//!
+//! The fuse that is offered is the largest of the preferred series (R10 of ISO 3, as IEC 60127 uses it) that the thinnest wire behind it may
+//! carry and that the source can still blow, at 2.1 times its rating; the load uses no more than three quarters of it.
+
+use std::collections::BTreeMap;
+
+use super::limits::over;
+use super::page::page;
+use super::words::{current, current_and_limit};
+use super::{Check, Context, Finding, Mend};
+use crate::circuit::shorts::short_at;
+use crate::circuit::wire_capacity::may_carry;
+use crate::plan::{Feed, ItemId, Part, Severity};
+use crate::rewrites::insert_fuse;
+use crate::units::{ElectricCurrent, amps};
+
+/// A run with no fuse ahead of it.
+pub const CHECK: Check = Check {
+    name: "feed-unfused",
+    severities: &[Severity::Error, Severity::Warning, Severity::Hint],
+    page: page!("feed_unfused.rs"),
+    check,
+    mends: Some(put_a_fuse),
+};
+
+/// Up to this current a source is weak: its wire may still get warm, but hardly hot.
+fn weak() -> ElectricCurrent {
+    amps(0.1)
+}
+
+/// A run without a fuse ahead of it.
+struct Unfused {
+    item: ItemId,
+    /// What its thinner leg may carry.
+    carries: ElectricCurrent,
+    /// What a short at its far end gives; infinite where nothing limits it.
+    short: ElectricCurrent,
+}
+
+impl Unfused {
+    fn is_overloaded_by_a_short(&self) -> bool {
+        over(self.short, self.carries)
+    }
+}
+
+fn check(context: &Context, out: &mut Vec<Finding>) {
+    for (source, unfused) in unfused(context) {
+        let Some(first) = unfused
+            .iter()
+            .find(|u| u.is_overloaded_by_a_short())
+            .or(unfused.first())
+        else {
+            continue;
+        };
+        let limit = match &context.plan.items[source.0].part {
+            Part::Supply(supply) => supply.limit,
+            _ => None,
+        };
+        let severity = match limit {
+            Some(limit) if !over(limit, weak()) => Severity::Hint,
+            _ if first.is_overloaded_by_a_short() => Severity::Error,
+            _ => Severity::Warning,
+        };
+        let (item, from) = (context.name(first.item), context.name(source));
+        let message = if !first.short.is_finite() {
+            format!(
+                "No fuse between {from} and {item}, and nothing limits {from}: a short burns wire that may carry {}. Put a fuse right after {from}.",
+                current(first.carries)
+            )
+        } else if first.is_overloaded_by_a_short() {
+            let (short, carries) = current_and_limit(first.short, first.carries);
+            format!(
+                "No fuse between {from} and {item}: a short there drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
+            )
+        } else {
+            format!(
+                "No fuse between {from} and {item}: the wire, good for {}, is safe only because a short there drives no more than {}. Put a fuse right after {from}.",
+                current(first.carries),
+                current(first.short)
+            )
+        };
+        let stanza = context.plan.items[first.item.0].stanza;
+        let mut finding = context.on_item(
+            CHECK.name,
+            severity,
+            first.item,
+            context.clause_span(stanza, "from"),
+            message,
+        );
+        finding.related = unfused
+            .iter()
+            .filter(|u| u.item != first.item)
+            .map(|u| {
+                context.related(
+                    u.item,
+                    format!("no fuse between {from} and this run either"),
+                )
+            })
+            .collect();
+        out.push(finding);
+    }
+}
+
+/// The runs that no fuse stands ahead of, in the order of the plan, by their source. A run is ahead
+/// of what it feeds: a fuse at its end does not count.
+fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<Unfused>> {
+    let plan = context.plan;
+    let mut by_source: BTreeMap<ItemId, Vec<Unfused>> = BTreeMap::new();
+    for item in (0..plan.items.len()).map(ItemId) {
+        let feed = plan.items[item.0].feed.as_ref();
+        let Some(carries) = feed.and_then(|feed| capacity(context, feed)) else {
+            continue;
+        };
+        if let Some(short) = short_at(plan, item).filter(|s| s.fuses.is_empty()) {
+            by_source.entry(short.supply).or_default().push(Unfused {
+                item,
+                carries,
+                short: short.current,
+            });
+        }
+    }
+    by_source
+}
+
+/// What the thinner leg of a feed may carry; `None` where it has no run.
+fn capacity(context: &Context, feed: &Feed) -> Option<ElectricCurrent> {
+    let legs = [feed.run.as_ref(), feed.back_run.as_ref()];
+    let wires = legs
+        .into_iter()
+        .flatten()
+        .map(|run| &context.plan.wires[run.wire.0]);
+    let carries = wires.map(|wire| may_carry(context.plan, wire));
+    carries.reduce(|a, b| if b < a { b } else { a })
+}
+
+/// A fuse right after the source.
+fn put_a_fuse(context: &Context, finding: &Finding) -> Vec<Mend> {
+    let plan = context.plan;
+    let short = finding.about.first().and_then(|&item| short_at(plan, item));
+    short.map_or_else(Vec::new, |short| {
+        insert_fuse(plan, context.solution, short.supply, &|wire| {
+            may_carry(plan, &plan.wires[wire.0])
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{found, mended, plan};
+    use super::*;
+
+    fn severity(supply: &str, wiring: &str) -> Option<Severity> {
+        let text = format!(
+            "wire fine gauge 32 AWG carries 500 mA\nwire thick gauge 24 AWG carries 2 A\n{supply}\n{wiring}"
+        );
+        let findings = found(&plan(&text), CHECK.name);
+        assert!(findings.len() <= 1);
+        findings.first().map(|f| f.severity)
+    }
+
+    const FINE: &str = "load m resistance 1 kohm from a over 100 mm of fine\n";
+
+    #[test]
+    fn what_a_short_gives_decides() {
+        assert_eq!(severity("supply a 12 V 1 A", FINE), Some(Severity::Error));
+        assert_eq!(
+            severity("supply a 12 V 500 mA", FINE),
+            Some(Severity::Warning)
+        );
+        assert_eq!(severity("supply a 12 V 100 mA", FINE), Some(Severity::Hint));
+        assert_eq!(
+            severity("supply a 12 V 101 mA", FINE),
+            Some(Severity::Warning)
+        );
+        // No ceiling but the loop: 12 V over 10 ohm and less, over 100 ohm and more.
+        assert_eq!(severity("supply a 12 V", FINE), Some(Severity::Error));
+        assert_eq!(
+            severity("supply a 12 V resistance 10 ohm", FINE),
+            Some(Severity::Error)
+        );
+        assert_eq!(
+            severity("supply a 12 V resistance 100 ohm", FINE),
+            Some(Severity::Warning)
+        );
+    }
+
+    #[test]
+    fn a_fuse_protects_what_is_behind_it() {
+        let behind = "fuse F from a\nload m resistance 1 kohm from F over 100 mm of fine\n"
+            .replace("F from", "F 50 mA from");
+        assert_eq!(severity("supply a 12 V 1 A", &behind), None);
+        let at_the_end =
+            "fuse F 50 mA from a over 100 mm of fine\nload m resistance 1 kohm from F\n";
+        assert_eq!(
+            severity("supply a 12 V 1 A", at_the_end),
+            Some(Severity::Error)
+        );
+        assert_eq!(
+            severity("supply a 12 V 1 A", "load m resistance 1 kohm from a\n"),
+            None
+        );
+    }
+
+    #[test]
+    fn one_finding_a_source_on_the_worst_run() {
+        let text = "wire fine gauge 32 AWG carries 500 mA\nwire thick gauge 24 AWG carries 2 A\nsupply a 12 V 1 A\njoint j from a over 1 m of thick\nload m resistance 1 kohm from j over 1 m of fine\n";
+        let findings = found(&plan(text), CHECK.name);
+        assert_eq!(findings.len(), 1);
+        assert_eq!(&*findings[0].item.as_ref().unwrap().0, "m");
+        assert_eq!(findings[0].related.len(), 1);
+    }
+
+    #[test]
+    fn the_mend_re_points_all_users() {
+        let text = "wire fine gauge 32 AWG\nsupply a 12 V 1 A # the wall\nload m resistance 1 kohm from a over 1 m of fine\nload n resistance 1 kohm from a over 1 m of fine return to a\n";
+        assert_eq!(
+            mended(&plan(text), CHECK.name).unwrap(),
+            "wire fine gauge 32 AWG\nsupply a 12 V 1 A # the wall\nfuse F1 400 mA from a\nload m resistance 1 kohm from F1 over 1 m of fine\nload n resistance 1 kohm from F1 over 1 m of fine return to a\n"
+        );
+    }
+}

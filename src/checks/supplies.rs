@@ -1,0 +1,60 @@
+//! What the checks of a supply's current share.
+
+use super::{Context, Finding, Mend, Worst};
+use crate::plan::{ItemId, Part, Plan};
+use crate::rewrites::enlarge_supply;
+use crate::units::ElectricCurrent;
+
+/// The supplies that state the most that they give.
+pub(super) fn limited(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurrent)> + '_ {
+    let items = plan.items.iter().enumerate();
+    items.filter_map(|(i, item)| match &item.part {
+        Part::Supply(supply) => Some((ItemId(i), supply.limit?)),
+        _ => None,
+    })
+}
+
+/// What a supply gives, at its worst over the scenes.
+pub(super) fn given(context: &Context, supply: ItemId) -> Option<Worst<ElectricCurrent>> {
+    context.greatest(|f| Some(f.items.get(supply.0)?.passes))
+}
+
+/// The next usual size. Batteries are not sold by their current: nothing is proposed for one.
+pub(super) fn enlarge(context: &Context, finding: &Finding) -> Vec<Mend> {
+    let Some(&item) = finding.about.first() else {
+        return Vec::new();
+    };
+    match &context.plan.items[item.0].part {
+        Part::Supply(supply) if supply.capacity.is_none() => {
+            enlarge_supply(context.plan, context.solution, item)
+        }
+        _ => Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{mended, plan};
+
+    #[test]
+    fn the_size_keeps_its_unit_and_the_headroom() {
+        let text = "supply brick 12 V 300mA\nload pump draws 400 mA from brick\n";
+        assert_eq!(
+            mended(&plan(text), "supply-over-budget").unwrap(),
+            text.replace("300mA", "500mA")
+        );
+        let text = "supply brick 12 V 0.3 A\nload pump draws 401 mA from brick\n";
+        assert_eq!(
+            mended(&plan(text), "supply-over-budget").unwrap(),
+            text.replace("0.3 A", "0.6 A")
+        );
+    }
+
+    #[test]
+    fn no_size_is_proposed_for_a_battery_or_past_the_largest() {
+        let cell = "supply cell 9 V 300 mA capacity 500 mAh\nload pump draws 400 mA from cell\n";
+        assert_eq!(mended(&plan(cell), "supply-over-budget"), None);
+        let brick = "supply brick 9 V 10 A\nload pump draws 12 A from brick\n";
+        assert_eq!(mended(&plan(brick), "supply-over-budget"), None);
+    }
+}
