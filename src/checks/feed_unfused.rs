@@ -89,32 +89,38 @@ impl Unfused {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     for (source, unfused) in unfused(context) {
-        let Some(first) = unfused
-            .iter()
-            .find(|u| u.is_overloaded_by_a_short())
-            .or(unfused.first())
-        else {
+        let Some(first) = unfused.first() else {
             continue;
         };
+        // It stands on the first run, where the fuse is missing; how bad it is, the worst run says.
+        let worst = unfused
+            .iter()
+            .find(|u| u.is_overloaded_by_a_short())
+            .unwrap_or(first);
         let limit = match &context.plan.items[source.0].part {
             Part::Supply(supply) => supply.limit,
             _ => None,
         };
         let severity = match limit {
             Some(limit) if !over(limit, weak()) => Severity::Hint,
-            _ if first.is_overloaded_by_a_short() => Severity::Error,
+            _ if worst.is_overloaded_by_a_short() => Severity::Error,
             _ => Severity::Warning,
         };
         let (item, from) = (context.name(first.item), context.name(source));
-        let message = if !first.short.is_finite() {
+        let at = if worst.item == first.item {
+            "there".to_owned()
+        } else {
+            format!("at {}, behind it,", context.name(worst.item))
+        };
+        let message = if !worst.short.is_finite() {
             format!(
-                "No fuse between {from} and {item}, and nothing limits {from}: a short burns wire that may carry {}. Put a fuse right after {from}.",
-                current(first.carries)
+                "No fuse between {from} and {item}, and nothing limits {from}: a short {at} burns wire that may carry {}. Put a fuse right after {from}.",
+                current(worst.carries)
             )
-        } else if first.is_overloaded_by_a_short() {
-            let (short, carries) = current_and_limit(first.short, first.carries);
+        } else if worst.is_overloaded_by_a_short() {
+            let (short, carries) = current_and_limit(worst.short, worst.carries);
             format!(
-                "No fuse between {from} and {item}: a short there drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
+                "No fuse between {from} and {item}: a short {at} drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
             )
         } else {
             format!(
@@ -246,11 +252,13 @@ mod tests {
     }
 
     #[test]
-    fn one_finding_a_source_on_the_worst_run() {
+    fn one_finding_a_source_on_the_first_run_and_as_bad_as_the_worst() {
         let text = "wire fine gauge 32 AWG carries 500 mA\nwire thick gauge 24 AWG carries 2 A\nsupply a 12 V 1 A\njoint j from a over 1 m of thick\nload m resistance 1 kohm from j over 1 m of fine\n";
         let findings = found(&plan(text), CHECK.name);
         assert_eq!(findings.len(), 1);
-        assert_eq!(&*findings[0].item.as_ref().unwrap().0, "m");
+        assert_eq!(&*findings[0].item.as_ref().unwrap().0, "j");
+        assert_eq!(findings[0].severity, Severity::Error);
+        assert!(findings[0].message.contains("a short at m, behind it, drives 1 A"));
         assert_eq!(findings[0].related.len(), 1);
     }
 
