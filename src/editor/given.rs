@@ -48,7 +48,7 @@ impl Analysis {
             })
             .collect();
         Analysis {
-            solution: crate::circuit::solve(&plan, &|| false),
+            solution: solve(&plan),
             plan,
             findings,
         }
@@ -63,8 +63,8 @@ impl Analysis {
     }
 }
 /// Solves.
-pub fn solve(_: &Plan) -> Solution {
-    Solution::default()
+pub fn solve(plan: &Plan) -> Solution {
+    crate::circuit::solve(plan, &|| false)
 }
 /// Darkened.
 pub fn darkened(_: &Plan, _: ItemId) -> Vec<ItemId> {
@@ -83,15 +83,6 @@ pub fn branch_string(_: &Plan, _: &Solution, _: ItemId) -> Vec<Candidate> {
     Vec::new()
 }
 
-/// Ohm per metre of one leg.
-pub fn ohm_per_metre(
-    wire: &crate::plan::Wire,
-    ambient: crate::units::ThermodynamicTemperature,
-) -> crate::units::ResistancePerLength {
-    let d = wire.copper.value;
-    let area = std::f64::consts::FRAC_PI_4 * d * d;
-    crate::units::ResistancePerLength(1.7241e-8 * (1.0 + 0.00393 * (ambient.value - 293.15)) / area)
-}
 /// What a run may carry.
 pub fn may_carry(
     wire: &crate::plan::Wire,
@@ -103,7 +94,7 @@ pub fn may_carry(
     let outer = wire.outer.unwrap_or(wire.copper).value;
     let h = 3.53 * (20.0 / outer).powf(0.25);
     let hot = crate::units::celsius(ambient.value - 273.15 + 20.0);
-    let r = ohm_per_metre(wire, hot).0;
+    let r = crate::circuit::copper::per_metre(wire.copper, hot).0;
     crate::units::amps(0.5 * (h * std::f64::consts::PI * outer * 20.0 / r).sqrt())
 }
 /// Where a bare wire melts.

@@ -81,11 +81,8 @@ fn of_name(a: &Analysis, name: &Name, definition: &Definition, output: Option<&N
         Some(Target::Zone(id)) => Some(place::zone(a, id)),
         Some(Target::Passage(id)) => Some(place::passage(a, id)),
         Some(Target::Pattern(stanza)) => Some(place::pattern(a, stanza, name)),
-        Some(Target::Piece(_)) => {
-            let copies = target::items_of(&a.plan, definition);
-            Some(item::piece(a, name, definition.word, &copies))
-        }
-        None => None,
+        Some(Target::Piece(_)) | None => target::copies_of(&a.plan, name, definition)
+            .map(|copies| item::piece(a, name, definition.word, &copies)),
     };
     let mut text = known.unwrap_or_else(|| left_out(a, name, definition));
     text.push_str(&notes(a, definition.stanza));

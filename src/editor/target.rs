@@ -1,6 +1,6 @@
 //! What the cursor is on.
 
-use crate::plan::{Definition, FileId, Plan, StanzaId, Target};
+use crate::plan::{Definition, FileId, ItemId, Plan, StanzaId, Target};
 use crate::syntax::tree::{Clause, Name, Stanza, TokenKind, Value, ValueKind};
 use crate::syntax::vocabulary::{ClauseShape, Dimension, StanzaWord};
 use crate::text::Span;
@@ -216,14 +216,18 @@ fn used_here(plan: &Plan, id: StanzaId, written: &Name, span: Span) -> On {
     }
 }
 
-/// The items that a definition stands for: one, or for a piece of a pattern one in each copy.
-pub fn items_of(plan: &Plan, definition: &Definition) -> Vec<crate::plan::ItemId> {
-    match definition.target {
-        Some(Target::Item(item)) => vec![item],
-        Some(Target::Piece(stanza)) => (0..plan.items.len())
-            .map(crate::plan::ItemId)
-            .filter(|i| plan.items[i.0].stanza == stanza)
-            .collect(),
-        _ => Vec::new(),
+/// The items that a piece of a pattern became, one in each copy; `None` if the definition is no such piece, or one
+/// in error.
+pub fn copies_of(plan: &Plan, name: &Name, definition: &Definition) -> Option<Vec<ItemId>> {
+    let is_piece = name.0.contains('.') && definition.target.is_none()
+        || matches!(definition.target, Some(Target::Piece(_)));
+    if !is_piece || plan.left_out.contains(&definition.stanza) {
+        return None;
     }
+    let items = (0..plan.items.len()).map(ItemId);
+    Some(
+        items
+            .filter(|i| plan.items[i.0].stanza == definition.stanza)
+            .collect(),
+    )
 }

@@ -1,9 +1,10 @@
 //! Stock: what a builder wants to know before cutting and soldering it.
 
 use super::{bold, paragraphs, table};
+use crate::circuit::copper::per_metre;
 use crate::editor::Analysis;
 use crate::editor::alone::bench_volts;
-use crate::editor::given::{may_carry, melts_at, ohm_per_metre};
+use crate::editor::given::{may_carry, melts_at};
 use crate::editor::numbers::{count, decimals, length, percent, show, three_digits};
 use crate::plan::{AtHand, Gives, LedId, Module, ModuleId, Output, Plan, StanzaId, TapeId, WireId};
 use crate::syntax::tree::{Name, ValueKind};
@@ -35,7 +36,7 @@ pub fn wire(a: &Analysis, id: WireId) -> String {
         head.push_str(&format!(", {insulation}"));
     }
     let ambient = decimals(plan.settings.ambient.value - 273.15, 1);
-    let per_metre = ohm_per_metre(wire, plan.settings.ambient).0;
+    let per_metre = per_metre(wire.copper, plan.settings.ambient).0;
     let carries = may_carry(wire, plan.settings.ambient);
     let why = match wire.carries {
         Some(_) => "stated",
@@ -297,10 +298,7 @@ pub fn output_words(output: &Output) -> String {
     };
     text.push_str(&format!("up to {}", show(output.limit)));
     if let Some(flash) = output.flash {
-        text.push_str(&format!(
-            ", flashes {} times a second",
-            three_digits(flash.value)
-        ));
+        text.push_str(&format!(", flashes at {} Hz", three_digits(flash.value)));
     }
     if let Some(duty) = output.duty {
         text.push_str(&format!(", on {} of the time", percent(duty.value)));
