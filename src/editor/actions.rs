@@ -150,3 +150,79 @@ fn new_error(before: &Errors, after: &Errors) -> bool {
         .iter()
         .any(|(key, n)| *n > before.get(key).copied().unwrap_or(0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Alone, FileKey};
+
+    const CHAIN: &str = "\
+wire fine
+  gauge 30 AWG
+  insulation enamel
+  colours red, green
+tape warm
+  group 3 lamps long 25 mm
+  works 9 V to 12.6 V
+  draws 18 mA at 12 V
+supply adapter 12 V 1 A
+fuse F1 160 mA from adapter
+joint keel from F1
+strip one of warm 6 lamps from keel over 60 mm of fine
+strip two of warm 6 lamps from one over 40 mm of fine
+strip three of warm 6 lamps from two over 40 mm of fine
+";
+
+    fn actions_at(text: &str, words: &str) -> (Analysis, Vec<Action>) {
+        let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
+        let start = text.find(words).unwrap() as u32;
+        let actions = actions(&a, FileId(0), Span::new(start, start));
+        (a, actions)
+    }
+
+    #[test]
+    fn a_finding_offers_its_mends_and_no_rewrite_twice() {
+        let (a, actions) = actions_at(CHAIN, "one of warm");
+        let chained = a.findings.iter().position(|f| f.check == "single-path");
+        assert!(chained.is_some());
+        let first = actions.first().unwrap();
+        assert_eq!((first.kind, first.preferred), (ActionKind::QuickFix, true));
+        assert_eq!(first.finding, chained);
+        for (i, action) in actions.iter().enumerate() {
+            assert!(actions[..i].iter().all(|other| other.edits != action.edits));
+        }
+    }
+
+    #[test]
+    fn a_chain_can_be_branched_from_any_of_its_lights() {
+        for light in ["one", "two", "three"] {
+            let (a, actions) = actions_at(CHAIN, &format!("{light} of warm"));
+            let action = actions
+                .iter()
+                .find(|a| a.title.contains("branch"))
+                .unwrap_or_else(|| panic!("nothing to branch at {light}: {actions:?}"));
+            let mut text = CHAIN.to_string();
+            let mut edits = action.edits.clone();
+            edits.sort_by_key(|(_, span, _)| *span);
+            for (_, span, words) in edits.iter().rev() {
+                text.replace_range(span.range(), words);
+            }
+            let after = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
+            let chained = |a: &Analysis| {
+                a.findings
+                    .iter()
+                    .filter(|f| f.check == "single-path")
+                    .count()
+            };
+            assert!(chained(&after) < chained(&a), "{light}");
+        }
+    }
+
+    #[test]
+    fn nothing_is_offered_elsewhere() {
+        let (_, actions) = actions_at(CHAIN, "joint keel");
+        assert_eq!(actions, []);
+        let (_, actions) = actions_at(CHAIN, "works 9 V");
+        assert_eq!(actions, []);
+    }
+}

@@ -63,3 +63,63 @@ fn output_in(stanza: &Stanza, output: &Name) -> Option<Span> {
         .find_map(|c| c.names().next().filter(|(name, _)| *name == output))
         .map(|(_, span)| span)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::plan::FileKey;
+
+    /// What the cursor `$0` leads to: the file's number and the words there with the line behind them.
+    fn leads_to(text: &str) -> Vec<(usize, String)> {
+        let stock = "led pearl drops 3.0 V at 20 mA\nmodule flasher draws 3 mA\n  output a 60 mA\n";
+        let files: BTreeMap<String, Arc<str>> = [("stock.harness".into(), stock.into())].into();
+        let offset = text.find("$0").unwrap();
+        let text = format!("use \"stock.harness\"\nsupply cell 12 V\n{text}").replace("$0", "");
+        let before = "use \"stock.harness\"\nsupply cell 12 V\n".len();
+        let a = Analysis::of(FileKey::new("plan"), text.into(), &files, &|| false);
+        definition(&a, FileId(0), before + offset)
+            .into_iter()
+            .map(|(file, span)| {
+                let rest = &a.plan.files[file.0].text[span.start as usize..];
+                (file.0, rest.lines().next().unwrap_or("").to_string())
+            })
+            .collect()
+    }
+
+    #[test]
+    fn names_lead_to_their_stanzas() {
+        let to = |text, file, line: &str| assert_eq!(leads_to(text), [(file, line.to_string())]);
+        to(
+            "lamp m of pe$0arl from cell",
+            1,
+            "pearl drops 3.0 V at 20 mA",
+        );
+        to("lamp m of pearl from ce$0ll", 0, "cell 12 V");
+        to("lamp m$0 of pearl from cell", 0, "m of pearl from cell");
+        to(
+            "board b of flasher from cell\nlamp m of pearl from b.a$0",
+            1,
+            "a 60 mA",
+        );
+        to(
+            "scene dusk off m$0\nlamp m of pearl from cell",
+            0,
+            "m of pearl from cell",
+        );
+    }
+
+    #[test]
+    fn what_is_no_name_leads_nowhere() {
+        for text in [
+            "la$0mp m of pearl from cell",
+            "lamp m of pearl from nowhe$0re",
+            "lamp m of pearl fr$0om cell",
+            "# ce$0ll",
+        ] {
+            assert_eq!(leads_to(text), [], "{text}");
+        }
+    }
+}

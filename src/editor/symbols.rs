@@ -210,3 +210,72 @@ fn group(name: &str, kind: SymbolKind, members: Vec<Symbol>) -> Option<Symbol> {
         children: members,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Alone, FileKey};
+
+    /// The outline, a line an entry, indented by its depth.
+    fn outline(text: &str) -> String {
+        let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
+        let mut lines = String::new();
+        let mut open: Vec<(Symbol, usize)> = symbols(&a, FileId(0))
+            .into_iter()
+            .rev()
+            .map(|s| (s, 0))
+            .collect();
+        while let Some((symbol, depth)) = open.pop() {
+            let name = &text[symbol.name_span.range()];
+            let shown = if symbol.name == name {
+                symbol.name.clone()
+            } else {
+                format!("[{}]", symbol.name)
+            };
+            let line = format!("{}{shown} {}", "  ".repeat(depth), symbol.detail);
+            lines.push_str(line.trim_end());
+            lines.push('\n');
+            open.extend(symbol.children.into_iter().rev().map(|c| (c, depth + 1)));
+        }
+        lines
+    }
+
+    #[test]
+    fn it_follows_the_way_of_the_power() {
+        let text = "\
+# Lights first: the order of the file does not matter.
+lamp mast of pearl resistor 1 kohm from keel
+lamp stern of pearl resistor 1 kohm from kel
+led pearl
+  drops 3.0 V at 20 mA
+joint keel from F1
+supply adapter 12 V 1 A
+fuse F1 160 mA from adapter
+zone deck
+scene dusk
+pattern wing
+lamp wing.tip of pearl resistor 1 kohm from wing
+copy port of wing from keel
+";
+        assert_eq!(
+            outline(text),
+            "\
+stern lamp, left out
+adapter supply 12 V 18.3 mA
+  F1 fuse 12 V 18.3 mA
+    keel joint 12 V 18.3 mA
+      mast lamp 12 V 9.15 mA
+      port copy 12 V 9.15 mA
+[Patterns]
+  wing pattern
+  wing.tip lamp
+[Stock]
+  pearl led
+[Places]
+  deck zone
+[Scenes and stages]
+  dusk scene
+"
+        );
+    }
+}

@@ -120,6 +120,10 @@ pub struct FindingOfFile {
     pub fixes: Vec<String>,
 }
 
+/// Mends are worked out for so many findings of a plan: each is tried by solving the plan again, and who has more
+/// findings than this begins with the first.
+const MOST_MENDED: usize = 200;
+
 /// The findings of a plan; `spelt` gives the name under which a file is printed.
 pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfFile> {
     let files: Vec<(Lines, String)> = a
@@ -151,7 +155,11 @@ pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfF
                 end_column,
                 message: f.message.clone(),
                 item: f.item.as_ref().map(|n| n.0.to_string()),
-                fixes: a.mends(index).into_iter().map(|m| m.title).collect(),
+                fixes: if index < MOST_MENDED {
+                    a.mends(index).into_iter().map(|m| m.title).collect()
+                } else {
+                    Vec::new()
+                },
             })
         })
         .collect()
