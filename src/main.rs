@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use glimloom::editor::{Analysis, explain as page_of};
+use glimloom::editor::given::{Analysis, explain as page_of};
 use glimloom::papers::{figures_table, json, terminal};
 use glimloom::plan::UseFailure;
 use glimloom::server::files::{self, Disk, PlanFiles};
@@ -74,7 +74,7 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
         Command::Figures { file, json } => figures(&file, json),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain(&check),
-        Command::Demo => Err("not yet".into()),
+        Command::Demo => demo(),
     }
 }
 
@@ -148,6 +148,17 @@ fn figures(file: &Path, as_json: bool) -> Result<ExitCode, Trouble> {
 fn explain(check: &str) -> Result<ExitCode, Trouble> {
     let page = page_of(check).ok_or_else(|| format!("there is no check named {check:?}"))?;
     print(page, 0)
+}
+
+/// The demonstration; what was not as it should be ends it with the reason.
+fn demo() -> Result<ExitCode, Trouble> {
+    match Err::<(), _>("there is none yet") {
+        Ok(()) => Ok(ExitCode::SUCCESS),
+        Err(failure) => {
+            say(&failure.to_string());
+            Ok(ExitCode::FAILURE)
+        }
+    }
 }
 
 /// A plan that was read from the disk.

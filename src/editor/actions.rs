@@ -3,9 +3,9 @@
 
 use std::collections::HashMap;
 
-use super::Analysis;
-use super::given::{branch_chain, branch_string};
+use crate::editor::given::Analysis;
 use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
+use crate::rewrites::{branch_chain, branch_string};
 use crate::text::Span;
 
 /// What kind of action it is.

@@ -1,7 +1,6 @@
 //! What a piece draws when it is tried alone on the bench, before it is fitted.
 
-use super::given::solve;
-use crate::circuit::Figure;
+use crate::circuit::{Figure, solve};
 use crate::plan::{Feed, Item, ItemId, Part, Plan, Point, Supply};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
@@ -71,7 +70,7 @@ pub fn drawn_alone(
         items: vec![source, piece],
         ..Plan::default()
     };
-    let solution = solve(&bench);
+    let solution = solve(&bench, &|| false);
     let figures = solution.scenes.last()?.outcome.as_ref().ok()?;
     Some(figures.items.get(1)?.amps)
 }

@@ -10,8 +10,8 @@ mod words;
 #[cfg(test)]
 mod tests;
 
-use super::Analysis;
 use super::target::{self, On, Spot};
+use crate::editor::given::Analysis;
 use crate::plan::{Definition, FileId, Severity, StanzaId, Target};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;

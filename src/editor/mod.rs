@@ -4,14 +4,11 @@
 pub mod actions;
 pub mod alone;
 pub mod definition;
-mod given;
+pub mod given;
 pub mod hover;
-pub mod numbers;
 pub mod symbols;
 pub mod target;
 pub mod way;
-
-pub use given::*;
 
 #[cfg(test)]
 mod half_written;

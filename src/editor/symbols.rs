@@ -3,9 +3,9 @@
 
 use std::collections::HashMap;
 
-use super::Analysis;
-use super::numbers::show_short;
 use crate::circuit::{ItemFigures, Solution};
+use crate::editor::given::Analysis;
+use crate::numbers::show_short;
 use crate::plan::{FileId, ItemId, Part, Plan, StanzaId};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;

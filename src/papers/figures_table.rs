@@ -6,7 +6,7 @@ use comfy_table::{CellAlignment, Table, presets};
 
 use super::terminal::shown;
 use crate::circuit::{ItemFigures, NoSolutionCause, SceneFigures, Solution};
-use crate::editor::numbers::{between, show};
+use crate::numbers::{between, show};
 use crate::plan::{Item, Part, Plan};
 
 /// The columns that hold figures, to be set flush right.

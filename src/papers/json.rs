@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::circuit::{ItemFigures, SceneFigures, Solution};
-use crate::editor::Analysis;
+use crate::editor::given::Analysis;
 use crate::plan::{Item, Plan, Severity};
 use crate::text::{Encoding, Lines};
 

@@ -5,8 +5,8 @@ use std::fmt::Write;
 use ariadne::{Color, Config, IndexType, Label, Report, ReportKind, Source};
 
 use super::json::{FindingOfFile, severity_word};
-use crate::editor::Analysis;
-use crate::editor::numbers::count;
+use crate::editor::given::Analysis;
+use crate::numbers::count;
 use crate::plan::{Severity, StanzaId};
 use crate::text::Span;
 
@@ -99,6 +99,9 @@ impl ariadne::Cache<usize> for &Quoted {
     }
 }
 
+/// So many places that explain a finding are quoted.
+const MOST_RELATED: usize = 6;
+
 /// One finding: its message, the lines that it stands on, the places that explain it, its mends.
 pub fn finding(
     a: &Analysis,
@@ -133,9 +136,12 @@ pub fn finding(
                 .with_color(paint)
                 .with_message(finding.check),
         );
-    for (stanza, span, why) in &finding.related {
+    // In the order of the file, so that the report quotes its lines in one go.
+    let mut related: Vec<_> = finding.related.iter().take(MOST_RELATED).collect();
+    related.sort_by_key(|(stanza, span, _)| (stanza.file, a.plan.in_file(*stanza, *span)));
+    for (stanza, span, why) in related {
         let label = Label::new(place(*stanza, *span)).with_message(shown(why));
-        report = report.with_label(label.with_color(Color::Blue).with_order(1));
+        report = report.with_label(label.with_color(Color::Blue));
     }
     let mut bytes = Vec::new();
     // Writing to memory does not fail; a report that cannot be drawn is still said in words.
@@ -143,6 +149,10 @@ pub fn finding(
         bytes = format!("{word}: {}\n", shown(&finding.message)).into_bytes();
     }
     let mut text = String::from_utf8_lossy(&bytes).into_owned();
+    let more = finding.related.len().saturating_sub(MOST_RELATED);
+    if more > 0 {
+        let _ = writeln!(text, "  and {}", count(more, "more place"));
+    }
     if !colour {
         text = uncoloured(&text);
     }

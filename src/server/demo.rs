@@ -1,7 +1,7 @@
 //! A demonstration: starts the real server as a child, talks to it over its pipes as an editor would, and tells what
 //! happens. Every step is held against what it should show; the first that is not so ends it with the reason.
 
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{BufRead, BufReader, Write};
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::Duration;
@@ -12,7 +12,7 @@ use similar::{ChangeTag, TextDiff};
 
 use crate::checks::Analysis;
 use crate::circuit::breaks::darkened;
-use crate::editor::numbers::{count, show};
+use crate::numbers::{count, show};
 use crate::plan::{Alone, FileKey};
 use crate::text::{Encoding, Lines, Position};
 
@@ -36,7 +36,11 @@ pub fn run(out: &mut dyn Write, colour: bool) -> Result<(), Failure> {
     tale.say("An editor starts the server and opens a plan: a boat shed, four bays of tape, a lamp at the door.")?;
     let findings = editor.open(PLAN)?;
     tale.findings(&findings, PLAN)?;
-    expect(checks_of(&findings) == ["single-path"], "one finding, that the bays are chained", &findings)?;
+    expect(
+        checks_of(&findings) == ["single-path"],
+        "one finding, that the bays are chained",
+        &findings,
+    )?;
 
     tale.say("The cursor rests on bay-3.")?;
     let hover = editor.hover(at(PLAN, "bay-3 of"))?;
@@ -47,24 +51,37 @@ pub fn run(out: &mut dyn Write, colour: bool) -> Result<(), Failure> {
         &hover,
     )?;
 
-    tale.say("A slip while cutting: bay-2 gets 5 lamps, and the tape can be cut only after every third.")?;
-    let place = at(PLAN, "6 lamps from bay-1");
-    let findings = editor.replace(place, 1, "5")?;
+    tale.say(
+        "A slip while cutting: bay-2 gets 14 lamps, and the tape can be cut only after every third.",
+    )?;
+    let place = at(PLAN, "15 lamps from bay-1");
+    let findings = editor.replace(place, 2, "14")?;
     tale.findings(&findings, editor.text())?;
-    expect(checks_of(&findings).contains(&"cut-inside-group"), "a finding about the cut", &findings)?;
+    expect(
+        checks_of(&findings).contains(&"cut-inside-group"),
+        "a finding about the cut",
+        &findings,
+    )?;
 
     tale.say("Taken back.")?;
-    let findings = editor.replace(place, 1, "6")?;
-    expect(checks_of(&findings) == ["single-path"], "the finding gone again", &findings)?;
+    let findings = editor.replace(place, 2, "15")?;
+    expect(
+        checks_of(&findings) == ["single-path"],
+        "the finding gone again",
+        &findings,
+    )?;
 
-    tale.say("What can be done about the chain? The server offers, each tried on the solved circuit:")?;
+    tale.say(
+        "What can be done about the chain? The server offers, each tried on the solved circuit:",
+    )?;
     let chain = findings.first().cloned().unwrap_or_default();
     let offers = editor.actions(&chain)?;
     for offer in &offers {
         tale.line(&format!("  - {}", offer["title"].as_str().unwrap_or("")))?;
     }
     let first = offers.first().cloned().unwrap_or_default();
-    let branched = edited(PLAN, &first["edit"]).ok_or_else(|| missed("an edit that can be applied", &first))?;
+    let branched = edited(PLAN, &first["edit"])
+        .ok_or_else(|| missed("an edit that can be applied", &first))?;
     tale.say("The first is taken:")?;
     tale.diff(PLAN, &branched)?;
     let findings = editor.rewrite(&branched)?;
@@ -80,7 +97,11 @@ pub fn run(out: &mut dyn Write, colour: bool) -> Result<(), Failure> {
         count(chained, "light"),
         count(free, "light")
     ))?;
-    expect(free < chained, "fewer lights that go dark", &json!([chained, free]))?;
+    expect(
+        free < chained,
+        "fewer lights that go dark",
+        &json!([chained, free]),
+    )?;
 
     editor.end()?;
     tale.say("The editor closes the plan and the server ends as it should.")
@@ -91,7 +112,11 @@ fn missed(wanted: &str, got: &impl std::fmt::Debug) -> Failure {
 }
 
 fn expect(held: bool, wanted: &str, got: &impl std::fmt::Debug) -> Step<()> {
-    if held { Ok(()) } else { Err(missed(wanted, got)) }
+    if held {
+        Ok(())
+    } else {
+        Err(missed(wanted, got))
+    }
 }
 
 /// The byte at which these words begin.
@@ -133,7 +158,10 @@ fn figures(before: &Analysis, after: &Analysis) -> Step<String> {
             known.ok_or_else(|| format!("the demonstration has no figures for {bay}"))?;
         table.add_row([bay.to_string(), volts, volts_now, amps, amps_now]);
     }
-    let lines: Vec<String> = table.lines().map(|l| format!("  {}", l.trim_end())).collect();
+    let lines: Vec<String> = table
+        .lines()
+        .map(|l| format!("  {}", l.trim_end()))
+        .collect();
     Ok(lines.join("\n"))
 }
 
@@ -210,9 +238,25 @@ impl Tale<'_> {
         Ok(())
     }
 
-    /// A text that the server sent.
+    /// A text in Markdown that the server sent, its marks taken out and its table set in columns.
     fn quote(&mut self, text: &str) -> Step<()> {
-        for line in text.lines() {
+        let mut table = Table::new();
+        table.load_style(presets::NOTHING);
+        let mut lines = text.lines().peekable();
+        while let Some(line) = lines.next() {
+            if let Some(row) = line.strip_prefix("| ") {
+                if !row.starts_with("---") {
+                    table.add_row(row.trim_end_matches('|').split(" | ").map(str::trim));
+                }
+                if lines.peek().is_none_or(|next| !next.starts_with('|')) {
+                    for row in table.lines() {
+                        self.line(&format!("  | {}", row.trim_end()))?;
+                    }
+                    table = Table::new();
+                    table.load_style(presets::NOTHING);
+                }
+                continue;
+            }
             let plain = line.replace("**", "").replace('`', "");
             self.line(&format!("  | {}", plain.trim_end_matches('\\')))?;
         }
@@ -229,8 +273,8 @@ impl Tale<'_> {
                     ChangeTag::Insert => ("+", "32"),
                     ChangeTag::Equal => (" ", "0"),
                 };
-                let line = change.value().trim_end_matches(['\r', '\n']).to_string();
-                self.painted(code, &format!("  {sign} {line}"))?;
+                let line = format!("  {sign} {}", change.value().trim_end());
+                self.painted(code, line.trim_end())?;
             }
         }
         Ok(())
@@ -290,7 +334,8 @@ impl Editor {
                 },
             },
         });
-        let hello = json!({"processId": std::process::id(), "rootUri": null, "capabilities": capabilities});
+        let hello =
+            json!({"processId": std::process::id(), "rootUri": null, "capabilities": capabilities});
         let answer = editor.ask("initialize", hello)?;
         expect(
             answer["capabilities"]["positionEncoding"] == "utf-8",
@@ -341,7 +386,8 @@ impl Editor {
         let place = json!({"textDocument": {"uri": URI}, "position": self.position(at)});
         let answer = self.ask("textDocument/hover", place)?;
         let text = answer["contents"]["value"].as_str();
-        text.map(str::to_string).ok_or_else(|| missed("a hover", &answer))
+        text.map(str::to_string)
+            .ok_or_else(|| missed("a hover", &answer))
     }
 
     /// What may be done about a finding, the preferred one first.
@@ -385,8 +431,13 @@ impl Editor {
         loop {
             let message = self.next()?;
             let params = &message["params"];
-            if message["method"] == "textDocument/publishDiagnostics" && params["version"] == self.version {
-                return Ok(params["diagnostics"].as_array().cloned().unwrap_or_default());
+            if message["method"] == "textDocument/publishDiagnostics"
+                && params["version"] == self.version
+            {
+                return Ok(params["diagnostics"]
+                    .as_array()
+                    .cloned()
+                    .unwrap_or_default());
             }
         }
     }

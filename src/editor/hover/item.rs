@@ -3,11 +3,11 @@
 
 use super::{bold, paragraphs, some_names, table};
 use crate::circuit::{Figures, ItemFigures};
-use crate::editor::Analysis;
 use crate::editor::alone::{bench_volts, drawn_alone};
+use crate::editor::given::Analysis;
 use crate::editor::given::darkened;
-use crate::editor::numbers::{count, figure, length, percent, show};
 use crate::editor::way::{self, Losses, Step};
+use crate::numbers::{count, figure, length, percent, show};
 use crate::plan::{Cut, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay, Run, Supply};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
@@ -133,7 +133,7 @@ fn supply_words(supply: &Supply) -> String {
         let mah = capacity.value / 3.6;
         text.push_str(&format!(
             ", a battery of {} mAh",
-            crate::editor::numbers::decimals(mah, 0)
+            crate::numbers::decimals(mah, 0)
         ));
     }
     if supply.either_way {
@@ -172,6 +172,7 @@ fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
     if rows.is_empty() {
         return None;
     }
+    let rows = alike_in_one(rows);
     let passes = if item.word == StanzaWord::Supply {
         "gives"
     } else {
@@ -186,6 +187,24 @@ fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
         &["scene", "volts", drawn, "hands on", passes, "watts"],
         &rows,
     )
+}
+
+/// Scenes in which nothing differs share a row: `cruising, all-on`.
+fn alike_in_one(rows: Vec<Vec<Option<String>>>) -> Vec<Vec<Option<String>>> {
+    let mut kept: Vec<Vec<Option<String>>> = Vec::new();
+    for mut row in rows {
+        match kept.iter_mut().find(|k| k[1..] == row[1..]) {
+            Some(same) => {
+                let (Some(names), Some(name)) = (same[0].as_mut(), row[0].take()) else {
+                    continue;
+                };
+                names.push_str(", ");
+                names.push_str(&name);
+            }
+            None => kept.push(row),
+        }
+    }
+    kept
 }
 
 fn cells(

@@ -2,8 +2,8 @@
 
 use super::item::run_words;
 use super::{bold, paragraphs, some_names, table};
-use crate::editor::Analysis;
-use crate::editor::numbers::{count, figure, length, show, three_digits};
+use crate::editor::given::Analysis;
+use crate::numbers::{count, figure, length, show, three_digits};
 use crate::plan::{Item, ItemId, LinkId, Opening, Part, PassageId, Plan, Run, StanzaId, ZoneId};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;

@@ -1,6 +1,6 @@
 //! A quantity in the other usual units of its dimension.
 
-use crate::editor::numbers::{decimals, three_digits};
+use crate::numbers::{decimals, three_digits};
 use crate::plan::gauge_diameter;
 use crate::syntax::vocabulary::{Dimension, Unit};
 

@@ -2,10 +2,10 @@
 
 use super::{bold, paragraphs, table};
 use crate::circuit::copper::per_metre;
-use crate::editor::Analysis;
 use crate::editor::alone::bench_volts;
+use crate::editor::given::Analysis;
 use crate::editor::given::{may_carry, melts_at};
-use crate::editor::numbers::{count, decimals, length, percent, show, three_digits};
+use crate::numbers::{count, decimals, length, percent, show, three_digits};
 use crate::plan::{AtHand, Gives, LedId, Module, ModuleId, Output, Plan, StanzaId, TapeId, WireId};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
@@ -37,7 +37,7 @@ pub fn wire(a: &Analysis, id: WireId) -> String {
     }
     let ambient = decimals(plan.settings.ambient.value - 273.15, 1);
     let per_metre = per_metre(wire.copper, plan.settings.ambient).0;
-    let carries = may_carry(wire, plan.settings.ambient);
+    let carries = may_carry(plan, wire);
     let why = match wire.carries {
         Some(_) => "stated",
         None => "worked out from its size, glued down or bundled",
