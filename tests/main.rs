@@ -2,6 +2,7 @@
 
 mod cli;
 mod pages;
+mod plans;
 mod rewrites;
 mod tidy;
 mod wire;
