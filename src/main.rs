@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use glimloom::editor::given::{Analysis, explain as page_of};
+use glimloom::checks::{Analysis, explain as page_of};
 use glimloom::papers::{figures_table, json, terminal};
 use glimloom::plan::UseFailure;
 use glimloom::server::files::{self, Disk, PlanFiles};
