@@ -152,7 +152,7 @@ fn explain(check: &str) -> Result<ExitCode, Trouble> {
 
 /// The demonstration; what was not as it should be ends it with the reason.
 fn demo() -> Result<ExitCode, Trouble> {
-    match Err::<(), _>("there is none yet") {
+    match glimloom::server::demo::run(&mut std::io::stdout(), colour()) {
         Ok(()) => Ok(ExitCode::SUCCESS),
         Err(failure) => {
             say(&failure.to_string());
