@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use glimloom::editor::given::{Analysis, explain as page_of};
+use glimloom::checks::{Analysis, explain as page_of};
 use glimloom::papers::{figures_table, json, terminal};
 use glimloom::plan::UseFailure;
 use glimloom::server::files::{self, Disk, PlanFiles};
@@ -152,7 +152,7 @@ fn explain(check: &str) -> Result<ExitCode, Trouble> {
 
 /// The demonstration; what was not as it should be ends it with the reason.
 fn demo() -> Result<ExitCode, Trouble> {
-    match Err::<(), _>("there is none yet") {
+    match glimloom::server::demo::run(&mut std::io::stdout(), colour()) {
         Ok(()) => Ok(ExitCode::SUCCESS),
         Err(failure) => {
             say(&failure.to_string());

@@ -258,7 +258,11 @@ mod tests {
         assert_eq!(findings.len(), 1);
         assert_eq!(&*findings[0].item.as_ref().unwrap().0, "j");
         assert_eq!(findings[0].severity, Severity::Error);
-        assert!(findings[0].message.contains("a short at m, behind it, drives 1 A"));
+        assert!(
+            findings[0]
+                .message
+                .contains("a short at m, behind it, drives 1 A")
+        );
         assert_eq!(findings[0].related.len(), 1);
     }
 

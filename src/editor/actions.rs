@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
 use crate::rewrites::{branch_chain, branch_string};
 use crate::text::Span;

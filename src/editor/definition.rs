@@ -1,7 +1,7 @@
 //! Where a name is defined.
 
 use super::target::{self, On};
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::plan::{FileId, Module, Part, StanzaId, Target};
 use crate::syntax::tree::{Name, Stanza, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;

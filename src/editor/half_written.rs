@@ -1,7 +1,7 @@
 //! Every feature answers on half-written files, inside the file and on character borders.
 
 use super::{actions, definition, hover, symbols};
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::plan::{Alone, FileId, FileKey};
 use crate::text::Span;
 

@@ -11,7 +11,7 @@ mod words;
 mod tests;
 
 use super::target::{self, On, Spot};
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::plan::{Definition, FileId, Severity, StanzaId, Target};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;

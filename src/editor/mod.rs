@@ -4,7 +4,6 @@
 pub mod actions;
 pub mod alone;
 pub mod definition;
-pub mod given;
 pub mod hover;
 pub mod symbols;
 pub mod target;

@@ -3,8 +3,8 @@
 
 use std::collections::HashMap;
 
+use crate::checks::Analysis;
 use crate::circuit::{ItemFigures, Solution};
-use crate::editor::given::Analysis;
 use crate::numbers::show_short;
 use crate::plan::{FileId, ItemId, Part, Plan, StanzaId};
 use crate::syntax::vocabulary::StanzaWord;

@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
+use crate::checks::Analysis;
 use crate::circuit::{ItemFigures, SceneFigures, Solution};
-use crate::editor::given::Analysis;
 use crate::plan::{Item, Plan, Severity};
 use crate::text::{Encoding, Lines};
 

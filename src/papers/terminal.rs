@@ -5,7 +5,7 @@ use std::fmt::Write;
 use ariadne::{Color, Config, IndexType, Label, Report, ReportKind, Source};
 
 use super::json::{FindingOfFile, severity_word};
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::numbers::count;
 use crate::plan::{Severity, StanzaId};
 use crate::text::Span;

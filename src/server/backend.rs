@@ -10,7 +10,6 @@ use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::*;
 use tower_lsp::{Client, LanguageServer};
 
-use super::analysis;
 use super::capabilities::{self, offered};
 use super::compute::compute;
 use super::convert;
@@ -20,6 +19,7 @@ use super::orphan::is_alive;
 use super::plans::Here;
 use super::publisher::publish;
 use super::session::Session;
+use crate::editor::{actions, definition, hover, symbols};
 use crate::text::{Fault, Span};
 
 /// The server behind the protocol.
@@ -182,7 +182,7 @@ impl LanguageServer for Backend {
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let at = params.text_document_position_params;
         self.ask(at.text_document.uri, move |here| {
-            let hover = analysis::hover(&here.plan.analysis, here.file, here.offset(at.position))?;
+            let hover = hover::hover(&here.plan.analysis, here.file, here.offset(at.position))?;
             Some(convert::hover(here, hover))
         })
         .await
@@ -195,7 +195,8 @@ impl LanguageServer for Backend {
         let at = params.text_document_position_params;
         self.ask(at.text_document.uri, move |here| {
             let plan = &here.plan;
-            let places = analysis::definition(&plan.analysis, here.file, here.offset(at.position));
+            let places =
+                definition::definition(&plan.analysis, here.file, here.offset(at.position));
             let world = &here.snapshot.world;
             let places = places.into_iter();
             let places =
@@ -210,7 +211,7 @@ impl LanguageServer for Backend {
         params: DocumentSymbolParams,
     ) -> Result<Option<DocumentSymbolResponse>> {
         self.ask(params.text_document.uri, |here| {
-            convert::symbols(here, analysis::symbols(&here.plan.analysis, here.file))
+            convert::symbols(here, symbols::symbols(&here.plan.analysis, here.file))
         })
         .await
     }
@@ -221,7 +222,7 @@ impl LanguageServer for Backend {
                 return None;
             }
             let span = here.span(params.range);
-            let actions = analysis::actions(&here.plan.analysis, here.file, span).into_iter();
+            let actions = actions::actions(&here.plan.analysis, here.file, span).into_iter();
             let wanted = actions.filter(|action| is_wanted(action, params.context.only.as_deref()));
             let actions = wanted.filter_map(|action| convert::action(here, action));
             Some(actions.map(CodeActionOrCommand::CodeAction).collect())
@@ -244,7 +245,7 @@ impl Here {
 }
 
 /// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.
-fn is_wanted(action: &analysis::Action, only: Option<&[CodeActionKind]>) -> bool {
+fn is_wanted(action: &actions::Action, only: Option<&[CodeActionKind]>) -> bool {
     let kind = convert::action_kind(action.kind);
     only.is_none_or(|only| {
         only.iter().any(|wanted| {

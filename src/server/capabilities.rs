@@ -19,8 +19,6 @@ pub struct Client {
     pub markdown: bool,
     /// A finding may point to other places.
     pub related_information: bool,
-    /// A finding may have a page.
-    pub code_description: bool,
     /// A finding may be marked as about something unnecessary.
     pub unnecessary: bool,
     /// Actions may be sent whole, not only as commands to be sent back.
@@ -61,9 +59,6 @@ impl Client {
                 .is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
             related_information: findings
                 .and_then(|f| f.related_information)
-                .unwrap_or(false),
-            code_description: findings
-                .and_then(|f| f.code_description_support)
                 .unwrap_or(false),
             unnecessary: tags
                 .is_some_and(|tags| tags.value_set.contains(&DiagnosticTag::UNNECESSARY)),
@@ -149,7 +144,7 @@ mod tests {
                 && client.markdown
                 && client.watched_files
         );
-        assert!(client.related_information && client.code_description && client.unnecessary);
+        assert!(client.related_information && client.unnecessary);
         assert!(client.action_literals && client.preferred_actions);
         let offered = to_value(offered(&client)).unwrap();
         assert_eq!(offered["positionEncoding"], "utf-8");

@@ -4,10 +4,13 @@ use std::collections::{BTreeMap, HashMap};
 
 use tower_lsp::lsp_types::*;
 
-use super::analysis::{self, ActionKind, FileId, Finding, Severity, SymbolKind as Kind};
 use super::plans::{Here, Plan};
 use super::session::World;
-use crate::plan::FileKey;
+use crate::checks::Finding;
+use crate::editor::actions::{self, ActionKind};
+use crate::editor::hover;
+use crate::editor::symbols::{self, SymbolKind as Kind};
+use crate::plan::{FileId, FileKey, Severity};
 use crate::text::{self, Encoding, Lines, Span};
 
 /// The protocol's range of `span`.
@@ -47,24 +50,29 @@ pub fn location(world: &World, plan: &Plan, file: FileId, span: Span) -> Option<
 /// A finding, in the file that it stands in.
 pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
     let client = &world.client;
-    let related = finding.related.iter().filter_map(|(file, span, message)| {
-        Some(DiagnosticRelatedInformation {
-            location: location(world, plan, *file, *span)?,
-            message: message.clone(),
-        })
-    });
+    let related = finding
+        .related
+        .iter()
+        .filter_map(|(stanza, span, message)| {
+            let span = plan.analysis.plan.in_file(*stanza, *span);
+            Some(DiagnosticRelatedInformation {
+                location: location(world, plan, stanza.file, span)?,
+                message: message.clone(),
+            })
+        });
     let related = client
         .related_information
         .then(|| related.collect::<Vec<_>>());
-    let page = client
-        .code_description
-        .then(|| Url::parse(&finding.page).ok())
-        .flatten();
     Diagnostic {
-        range: range(plan.lines(finding.file), finding.span, client.encoding),
+        range: range(
+            plan.lines(finding.stanza.file),
+            plan.analysis.plan.in_file(finding.stanza, finding.span),
+            client.encoding,
+        ),
         severity: Some(severity(finding.severity)),
         code: Some(NumberOrString::String(finding.check.to_owned())),
-        code_description: page.map(|href| CodeDescription { href }),
+        // The pages of the checks have no address of their own yet; `glimloom explain` prints them.
+        code_description: None,
         source: Some("glimloom".to_owned()),
         message: finding.message.clone(),
         related_information: related.filter(|related| !related.is_empty()),
@@ -82,7 +90,7 @@ fn severity(severity: Severity) -> DiagnosticSeverity {
 }
 
 /// What is shown at the cursor.
-pub fn hover(here: &Here, hover: analysis::Hover) -> Hover {
+pub fn hover(here: &Here, hover: hover::Hover) -> Hover {
     let client = &here.snapshot.world.client;
     let kind = if client.markdown {
         MarkupKind::Markdown
@@ -103,12 +111,12 @@ pub fn hover(here: &Here, hover: analysis::Hover) -> Hover {
 }
 
 /// A mend or a rewrite; `None` if it would change a file that has no address.
-pub fn action(here: &Here, action: analysis::Action) -> Option<CodeAction> {
+pub fn action(here: &Here, action: actions::Action) -> Option<CodeAction> {
     let world = &here.snapshot.world;
     let finding = action
         .finding
-        .and_then(|index| here.plan.analysis.findings().get(index));
-    let finding = finding.filter(|finding| finding.file == here.file);
+        .and_then(|index| here.plan.analysis.findings.get(index));
+    let finding = finding.filter(|finding| finding.stanza.file == here.file);
     Some(CodeAction {
         title: action.title,
         kind: Some(action_kind(action.kind)),
@@ -166,7 +174,7 @@ fn workspace_edit(
 }
 
 /// The outline: a tree, or for a client that knows none a list in which each names what it is in.
-pub fn symbols(here: &Here, symbols: Vec<analysis::Symbol>) -> Option<DocumentSymbolResponse> {
+pub fn symbols(here: &Here, symbols: Vec<symbols::Symbol>) -> Option<DocumentSymbolResponse> {
     let world = &here.snapshot.world;
     if world.client.symbol_tree {
         let tree = symbols
@@ -181,7 +189,7 @@ pub fn symbols(here: &Here, symbols: Vec<analysis::Symbol>) -> Option<DocumentSy
 }
 
 #[allow(deprecated)] // The field `deprecated` must be given, and is none.
-fn tree(here: &Here, symbol: analysis::Symbol) -> DocumentSymbol {
+fn tree(here: &Here, symbol: symbols::Symbol) -> DocumentSymbol {
     let lines = here.plan.lines(here.file);
     let encoding = here.snapshot.world.client.encoding;
     let children: Vec<_> = symbol
@@ -205,7 +213,7 @@ fn tree(here: &Here, symbol: analysis::Symbol) -> DocumentSymbol {
 #[allow(deprecated)]
 fn flatten(
     here: &Here,
-    symbols: Vec<analysis::Symbol>,
+    symbols: Vec<symbols::Symbol>,
     container: Option<&str>,
     flat: &mut Vec<SymbolInformation>,
 ) -> Option<()> {
@@ -239,5 +247,6 @@ fn symbol_kind(kind: Kind) -> SymbolKind {
         Kind::Item => SymbolKind::OBJECT,
         Kind::Place => SymbolKind::NAMESPACE,
         Kind::State => SymbolKind::EVENT,
+        Kind::Pattern => SymbolKind::INTERFACE,
     }
 }

@@ -6,13 +6,11 @@
 //! texts and [`files`] on the disk; the [`publisher`] tells the client what was found. [`convert`] turns plain data
 //! with byte offsets into the protocol's types.
 
-mod analysis_stub;
-use analysis_stub as analysis;
-
 mod backend;
 mod capabilities;
 mod compute;
 mod convert;
+pub mod demo;
 pub mod files;
 mod frames;
 mod front_door;

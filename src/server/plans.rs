@@ -7,11 +7,11 @@ use std::sync::Arc;
 
 use tower_lsp::lsp_types::Url;
 
-use super::analysis::{Analysis, FileId};
 use super::files::{Asked, Disk, PlanFiles};
 use super::keys::key_of;
 use super::session::{Snapshot, World, lock};
-use crate::plan::FileKey;
+use crate::checks::Analysis;
+use crate::plan::{FileId, FileKey};
 use crate::text::Lines;
 
 /// One plan and what is known about it.
@@ -32,7 +32,8 @@ impl Plan {
         let analysis = Analysis::of(root.clone(), text.clone(), &files, stop);
         Plan {
             lines: analysis
-                .files()
+                .plan
+                .files
                 .iter()
                 .map(|file| Lines::new(&file.text))
                 .collect(),
@@ -44,11 +45,16 @@ impl Plan {
     }
 
     fn root(&self) -> &FileKey {
-        &self.analysis.files()[0].key
+        &self.analysis.plan.files[0].key
     }
 
     fn uses(&self) -> impl Iterator<Item = &FileKey> {
-        self.analysis.files().iter().skip(1).map(|file| &file.key)
+        self.analysis
+            .plan
+            .files
+            .iter()
+            .skip(1)
+            .map(|file| &file.key)
     }
 
     fn still_holds(&self, text: &Arc<str>, world: &World) -> bool {
@@ -69,12 +75,13 @@ impl Plan {
 
     /// The key of one of its files.
     pub fn key(&self, file: FileId) -> &FileKey {
-        &self.analysis.files()[file.0].key
+        &self.analysis.plan.files[file.0].key
     }
 
     fn file(&self, key: &FileKey) -> Option<FileId> {
         self.analysis
-            .files()
+            .plan
+            .files
             .iter()
             .position(|file| file.key == *key)
             .map(FileId)

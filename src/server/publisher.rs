@@ -42,8 +42,8 @@ fn reports(snapshot: &Snapshot, stop: &dyn Fn() -> bool) -> Option<Reports> {
         .map(|open| (open.uri.clone(), (open.document.version(), vec![])))
         .collect();
     for plan in &snapshot.plans(stop)?.plans {
-        for finding in plan.analysis.findings() {
-            let key = plan.key(finding.file);
+        for finding in &plan.analysis.findings {
+            let key = plan.key(finding.stanza.file);
             let Some(uri) = world.uri(key) else { continue };
             let (_, found) = reports
                 .entry(uri)

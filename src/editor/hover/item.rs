@@ -2,10 +2,10 @@
 //! with it.
 
 use super::{bold, paragraphs, some_names, table};
+use crate::checks::Analysis;
+use crate::circuit::breaks::darkened;
 use crate::circuit::{Figures, ItemFigures};
 use crate::editor::alone::{bench_volts, drawn_alone};
-use crate::editor::given::Analysis;
-use crate::editor::given::darkened;
 use crate::editor::way::{self, Losses, Step};
 use crate::numbers::{count, figure, length, percent, show};
 use crate::plan::{Cut, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay, Run, Supply};

@@ -2,7 +2,7 @@
 
 use super::item::run_words;
 use super::{bold, paragraphs, some_names, table};
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::numbers::{count, figure, length, show, three_digits};
 use crate::plan::{Item, ItemId, LinkId, Opening, Part, PassageId, Plan, Run, StanzaId, ZoneId};
 use crate::syntax::tree::Name;

@@ -1,7 +1,7 @@
 //! Hovers on a small plan: `$0` in the text is the cursor.
 
 use super::hover;
-use crate::editor::given::Analysis;
+use crate::checks::Analysis;
 use crate::plan::{Alone, FileId, FileKey};
 
 /// What is shown at `$0`, and the words that it is about.

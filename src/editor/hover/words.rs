@@ -1,6 +1,6 @@
 //! Words of the language, and checks.
 
-use crate::editor::given::explain;
+use crate::checks::explain;
 use crate::syntax::vocabulary::{ClauseShape, StanzaWord};
 
 /// A stanza word: what it is and how it is written.
