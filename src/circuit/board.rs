@@ -4,7 +4,7 @@
 use super::one_way::{AMPS_SLACK, VOLTS_SLACK};
 
 /// So little short of the limit counts as met, volts.
-const MET: f64 = 1e-6;
+pub(crate) const MET: f64 = 1e-6;
 
 /// What a board itself draws.
 #[derive(Clone, Copy, Debug)]

@@ -73,7 +73,7 @@ impl Lamps {
 impl LampLaw {
     /// Current and its slope (amperes per volt) at a voltage.
     pub fn current(&self, volts: f64) -> (f64, f64) {
-        if !(volts > 0.0) {
+        if volts <= 0.0 || volts.is_nan() {
             return (0.0, 0.0);
         }
         let (i, g) = self.branch(volts);

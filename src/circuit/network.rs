@@ -48,14 +48,14 @@ impl Circuits {
         let mut number = vec![usize::MAX; plan.items.len()];
         let mut list: Vec<(Vec<ItemId>, Vec<LinkId>)> = Vec::new();
         let mut of = vec![(0, 0); plan.items.len()];
-        for i in 0..plan.items.len() {
+        for (i, place) in of.iter_mut().enumerate() {
             let root = sets.root(i);
             if number[root] == usize::MAX {
                 number[root] = list.len();
                 list.push(Default::default());
             }
             let items = &mut list[number[root]].0;
-            of[i] = (number[root], items.len());
+            *place = (number[root], items.len());
             items.push(ItemId(i));
         }
         for (k, link) in plan.links.iter().enumerate() {
@@ -126,7 +126,7 @@ impl Wire {
 
     /// Whether it counts as without resistance.
     pub fn is_nothing(&self) -> bool {
-        !(self.ohms >= NO_RESISTANCE)
+        self.ohms < NO_RESISTANCE || self.ohms.is_nan()
     }
 }
 

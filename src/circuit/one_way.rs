@@ -12,6 +12,9 @@ pub(crate) const SMALL: f64 = 1e-7;
 pub(crate) const AMPS_SLACK: f64 = 2e-8;
 /// A voltage this much the wrong way is rounding, volts.
 pub(crate) const VOLTS_SLACK: f64 = 2e-8;
+/// Likewise where parts hold the same voltage side by side, so that the small resistance that they
+/// are given decides: what 15 A lose in it.
+pub(crate) const WIDE_SLACK: f64 = 1.5e-6;
 
 /// A part that passes current one way.
 #[derive(Clone, Copy, Debug)]
@@ -55,29 +58,27 @@ impl OneWay {
 
     /// The state that should be tried instead, where this one contradicts the law: `input` and
     /// `output` volts against its minus, `amps` given.
+    /// `slack` volts the wrong way are none.
     pub fn contradicts(
         &self,
         state: OneWayState,
         input: f64,
         output: f64,
         amps: f64,
+        slack: f64,
     ) -> Option<OneWayState> {
         let follows = input - self.drops;
         match state {
             OneWayState::Blocked => {
-                (output < self.own(input) - VOLTS_SLACK).then_some(if follows < self.holds {
+                (output < self.own(input) - slack).then_some(if follows < self.holds {
                     OneWayState::Follows
                 } else {
                     OneWayState::Holds
                 })
             }
             _ if amps < -AMPS_SLACK => Some(OneWayState::Blocked),
-            OneWayState::Follows => {
-                (follows > self.holds + VOLTS_SLACK).then_some(OneWayState::Holds)
-            }
-            OneWayState::Holds => {
-                (follows < self.holds - VOLTS_SLACK).then_some(OneWayState::Follows)
-            }
+            OneWayState::Follows => (follows > self.holds + slack).then_some(OneWayState::Holds),
+            OneWayState::Holds => (follows < self.holds - slack).then_some(OneWayState::Follows),
         }
     }
 }

@@ -212,7 +212,7 @@ fn outputs_that_hand_on(plan: &Plan, net: &Network, s: &Settled, all: &mut [Read
     let place = places(plan, net);
     let mut add = |point: Point, plus: bool, amps: f64| {
         let k = place[point.item.0];
-        if k == usize::MAX || !net.items[k].reached {
+        if k == usize::MAX {
             return;
         }
         if let (Inside::Board { outputs, .. }, Some(o)) = (&net.items[k].inside, point.output)

@@ -6,13 +6,13 @@
 //! What takes more at less voltage (`takes`, switching regulators) is raised from nothing, so that
 //! the state of the highest voltages is found. The result is put back into the balance of every node.
 
-use super::board::BoardState;
+use super::board::{self, BoardState};
 use super::equations::{Across, Branch, Equations, NONE};
 use super::figures::{Corner, NoSolutionCause};
 use super::lamp::LampLaw;
 use super::loads;
 use super::network::{Ends, Inside};
-use super::one_way::{OneWayState, SMALL};
+use super::one_way::{OneWayState, SMALL, VOLTS_SLACK, WIDE_SLACK};
 use crate::plan::{ItemId, Point};
 
 /// The state of a network.
@@ -117,7 +117,10 @@ pub(crate) fn settle(
         }
         solver.starved_draw()?;
         if !solver.kill_the_dead() {
-            let settled = solver.settled();
+            let mut settled = solver.settled();
+            if solver.promote_boards() && solver.outer().is_ok() {
+                settled = solver.settled();
+            }
             too_much(eq, &settled)?;
             return match solver.in_balance(&settled) {
                 true => Ok(settled),
@@ -240,7 +243,7 @@ impl<'e, 'n> Solver<'e, 'n> {
             x: base_rhs.clone(),
             base,
             base_rhs,
-            steps_left: (6_000_000 / (eq.size + net.lamps.len() + 1)).clamp(300, 6_000),
+            steps_left: (1_000_000 / (eq.size + net.lamps.len() + 1)).clamp(100, 3_000),
         }
     }
 
@@ -286,12 +289,13 @@ impl<'e, 'n> Solver<'e, 'n> {
             return (1.0, 0.0, 0.0);
         };
         let Falling { at, gave } = self.switching[k];
-        if at == f64::INFINITY {
-            return (0.0, 0.0, 0.0);
-        }
         let efficiency = efficiency.max(1e-9);
+        // One that cannot hold its voltage even at the least draw never will: it hands on.
         if self.one_ways[k] != OneWayState::Holds || at <= part.holds {
             return (1.0 / efficiency, 0.0, 0.0);
+        }
+        if at == f64::INFINITY {
+            return (0.0, 0.0, 0.0);
         }
         let each = part.holds / (efficiency * at);
         match self.step {
@@ -405,7 +409,7 @@ impl<'e, 'n> Solver<'e, 'n> {
     /// What a load that takes power is taken for.
     fn take(&self, k: usize) -> (f64, f64) {
         let at = self.takes[k].at;
-        if at == f64::INFINITY || !(self.eq.net.takes[k].amount > 0.0) {
+        if at == f64::INFINITY || self.eq.net.takes[k].amount <= 0.0 {
             return (0.0, 0.0);
         }
         loads::around(self.eq.net.takes[k].amount, at, self.step == Step::Tangent)
@@ -443,6 +447,10 @@ impl<'e, 'n> Solver<'e, 'n> {
     /// Flips states that the last solution contradicts; whether there were any.
     fn flip(&mut self, flips: Flips) -> bool {
         let net = self.eq.net;
+        let slack = match flips {
+            Flips::All => VOLTS_SLACK,
+            Flips::Lowest => WIDE_SLACK,
+        };
         let mut any = false;
         for k in 0..net.one_ways.len() {
             if self.dead[k] {
@@ -450,7 +458,7 @@ impl<'e, 'n> Solver<'e, 'n> {
             }
             let (input, output) = self.one_way_volts(k);
             let amps = self.x[self.eq.one_ways[k].row];
-            let next = net.one_ways[k].contradicts(self.one_ways[k], input, output, amps);
+            let next = net.one_ways[k].contradicts(self.one_ways[k], input, output, amps, slack);
             if let Some(next) = next {
                 self.one_ways[k] = next;
                 any = true;
@@ -516,7 +524,7 @@ impl<'e, 'n> Solver<'e, 'n> {
             let mut lowest: Option<(f64, usize)> = None;
             let mut takes = self.takes.clone();
             for (k, d) in net.takes.iter().enumerate() {
-                if !(d.amount > 0.0) {
+                if d.amount <= 0.0 {
                     continue;
                 }
                 let now = self.volts(d.plus) - self.volts(d.minus);
@@ -529,8 +537,8 @@ impl<'e, 'n> Solver<'e, 'n> {
                 };
                 let wants = d.amount / now;
                 settled &= now > 0.0 && (wants - had).abs() <= 1e-11 + 1e-10 * wants;
-                risen |= now > before + 1e-9 || !(now > 0.0);
-                if !(now > 0.0) && lowest.is_none_or(|(v, _)| now < v) {
+                risen |= now > before + 1e-9 || now <= 0.0;
+                if now <= 0.0 && lowest.is_none_or(|(v, _)| now < v) {
                     lowest = Some((now, d.item));
                 }
                 takes[k].at = now;
@@ -552,7 +560,7 @@ impl<'e, 'n> Solver<'e, 'n> {
                 let wants = (own * gives / (efficiency.max(1e-9) * now)).max(0.0);
                 if gives > 1e-12 {
                     settled &= now > 0.0 && (wants - had).abs() <= 1e-11 + 1e-10 * wants;
-                    risen |= now > before + 1e-9 || !(now > 0.0);
+                    risen |= now > before + 1e-9 || now <= 0.0;
                 }
                 switching[k] = Falling {
                     at: now.max(1e-6),
@@ -582,7 +590,7 @@ impl<'e, 'n> Solver<'e, 'n> {
         let mut lowest: Option<(f64, usize)> = None;
         for d in &self.eq.net.draws {
             let volts = self.volts(d.plus) - self.volts(d.minus);
-            if d.amount > 0.0 && !(volts > 0.0) && lowest.is_none_or(|(v, _)| volts < v) {
+            if d.amount > 0.0 && volts <= 0.0 && lowest.is_none_or(|(v, _)| volts < v) {
                 lowest = Some((volts, d.item));
             }
         }
@@ -600,6 +608,21 @@ impl<'e, 'n> Solver<'e, 'n> {
             let gives = self.x[self.eq.one_ways[k].row];
             if !self.dead[k] && gives > 1e-9 && part.own(input) <= 0.0 {
                 self.dead[k] = true;
+                any = true;
+            }
+        }
+        any
+    }
+
+    /// A board that a regulator holds at its very limit may have been left there on the way: 1 µV
+    /// short counts as met, so it is tried at full once more. Whether there is any.
+    fn promote_boards(&mut self) -> bool {
+        let mut any = false;
+        for k in 0..self.boards.len() {
+            let b = &self.eq.net.boards[k];
+            let volts = self.volts(b.plus) - self.volts(b.minus);
+            if self.boards[k] != BoardState::Full && volts >= b.lower - board::MET {
+                self.boards[k] = BoardState::Full;
                 any = true;
             }
         }

@@ -36,7 +36,7 @@ pub(crate) fn groups(tape: &Tape, times: u32) -> Lamps {
 /// each lump, then behind the last. Without track it is one lump.
 pub(crate) fn lumps(tape: &Tape, groups: u32, most: u32) -> (Vec<u32>, Vec<f64>) {
     let each = (tape.track * tape.group).value / 2.0;
-    if !(each > 0.0) || groups == 0 {
+    if each <= 0.0 || each.is_nan() || groups == 0 {
         return (vec![groups], vec![0.0, 0.0]);
     }
     let lumps = groups.min(most.max(1));
