@@ -46,7 +46,7 @@ local function run()
   local line = vim.api.nvim_buf_get_lines(buffer, chain.lnum, chain.lnum + 1, false)[1]
   must(line:find('^strip saloon%-1 ') ~= nil, 'it stands on the first light of the chain: ' .. line)
   must(#(chain.user_data.lsp.relatedInformation or {}) == 3, 'every light behind it is named as a related place')
-  must(vim.startswith(chain.user_data.lsp.codeDescription.href, 'https://'), 'it leads to the page of the check')
+  must((chain.user_data.lsp.codeDescription or {}).href ~= nil, 'it leads to the page of the check')
   must(#vim.diagnostic.get(buffer) == 1, 'there is no other finding')
 
   -- Hover on the chained light's name.
