@@ -109,7 +109,8 @@ fn folders(params: &InitializeParams) -> Vec<PathBuf> {
 #[tower_lsp::async_trait]
 impl LanguageServer for Backend {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
-        let client = capabilities::Client::of(&params.capabilities);
+        let options = params.initialization_options.as_ref();
+        let client = capabilities::Client::of(&params.capabilities, options);
         let capabilities = offered(&client);
         self.session.begin(client, folders(&params));
         let process = params.process_id.filter(|process| is_alive(*process));

@@ -1,7 +1,9 @@
 //! What the client can do, folded once into plain switches, and what we offer.
 
+use serde_json::Value;
 use tower_lsp::lsp_types::*;
 
+use super::pages::Pages;
 use crate::text::Encoding;
 
 /// What the client said that it can do.
@@ -27,11 +29,13 @@ pub struct Client {
     pub preferred_actions: bool,
     /// It can be asked to watch files.
     pub watched_files: bool,
+    /// Where the pages of the checks are.
+    pub pages: Pages,
 }
 
 impl Client {
-    /// Folds what the client said.
-    pub fn of(said: &ClientCapabilities) -> Client {
+    /// Folds what the client said of itself, and the options that it starts us with.
+    pub fn of(said: &ClientCapabilities, options: Option<&Value>) -> Client {
         let text = said.text_document.as_ref();
         let workspace = said.workspace.as_ref();
         let findings = text.and_then(|t| t.publish_diagnostics.as_ref());
@@ -69,6 +73,7 @@ impl Client {
             watched_files: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
                 .unwrap_or(false),
+            pages: Pages::find(options),
         }
     }
 }
@@ -116,7 +121,7 @@ mod tests {
 
     #[test]
     fn a_client_that_says_nothing_gets_the_plainest() {
-        let client = Client::of(&ClientCapabilities::default());
+        let client = Client::of(&ClientCapabilities::default(), None);
         assert_eq!(client.encoding, Encoding::Utf16);
         assert!(!client.document_changes && !client.symbol_tree && !client.markdown);
         let offered = to_value(offered(&client)).unwrap();
@@ -137,7 +142,7 @@ mod tests {
                 "publishDiagnostics": {"relatedInformation": true, "codeDescriptionSupport": true, "tagSupport": {"valueSet": [1, 2]}},
             },
         });
-        let client = Client::of(&from_value(said).unwrap());
+        let client = Client::of(&from_value(said).unwrap(), None);
         assert!(
             client.document_changes
                 && client.symbol_tree

@@ -71,8 +71,10 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
         ),
         severity: Some(severity(finding.severity)),
         code: Some(NumberOrString::String(finding.check.to_owned())),
-        // The pages of the checks have no address of their own yet; `glimloom explain` prints them.
-        code_description: None,
+        code_description: client
+            .pages
+            .of(finding.check)
+            .map(|href| CodeDescription { href }),
         source: Some("glimloom".to_owned()),
         message: finding.message.clone(),
         related_information: related.filter(|related| !related.is_empty()),

@@ -18,6 +18,7 @@ mod keys;
 mod log;
 mod message;
 mod orphan;
+mod pages;
 mod plans;
 mod publisher;
 mod session;

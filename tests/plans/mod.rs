@@ -11,7 +11,8 @@ use crate::tidy::{files, root};
 
 /// A plan of the disk, with the files that it uses.
 fn analysis(path: &Path) -> Analysis {
-    let (key, text): (_, Arc<str>) = read_named(path).unwrap_or_else(|e| panic!("{}: {e:?}", path.display()));
+    let (key, text): (_, Arc<str>) =
+        read_named(path).unwrap_or_else(|e| panic!("{}: {e:?}", path.display()));
     let disk = Disk::default();
     let none = |_: &_| None;
     let sources = PlanFiles::new(&key, &[], &disk, &none);
@@ -44,7 +45,12 @@ fn good_plans_stay_silent() {
 #[test]
 fn the_large_example_is_large() {
     let analysis = analysis(&root().join("docs/examples/lock-harbour.harness"));
-    let stanzas = analysis.plan.order.iter().filter(|id| analysis.plan.stanza(**id).word.is_some()).count();
+    let stanzas = analysis
+        .plan
+        .order
+        .iter()
+        .filter(|id| analysis.plan.stanza(**id).word.is_some())
+        .count();
     assert!(stanzas >= 150, "{stanzas} stanzas");
     assert_eq!(analysis.plan.files.len(), 2);
 }
@@ -75,10 +81,18 @@ fn each_classic_mistake_can_be_mended() {
     let analysis = analysis(&root().join("docs/examples/mistakes.harness"));
     for (index, finding) in analysis.findings.iter().enumerate() {
         let mends = analysis.mends(index);
-        assert!(!mends.is_empty(), "no mend for {}: {}", finding.check, finding.message);
+        assert!(
+            !mends.is_empty(),
+            "no mend for {}: {}",
+            finding.check,
+            finding.message
+        );
         for mend in &mends {
             let changed = analysis.with_edits(&mend.edits);
-            let still = changed.findings.iter().any(|f| f.check == finding.check && f.item == finding.item);
+            let still = changed
+                .findings
+                .iter()
+                .any(|f| f.check == finding.check && f.item == finding.item);
             assert!(!still, "{} does not mend {}", mend.title, finding.check);
         }
     }

@@ -6,6 +6,7 @@ use super::{files, root};
 /// one row only as listed in [`SIDEWAYS`].
 const ROOMS: &[&[&str]] = &[
     &["units"],
+    &["numbers"],
     &["text"],
     &["syntax"],
     &["plan"],

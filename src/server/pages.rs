@@ -1,0 +1,77 @@
+//! Where the pages of the checks are to be found, so that a finding can lead to its own.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+use tower_lsp::lsp_types::Url;
+
+/// The folder of the pages, as an address that ends in `/`.
+#[derive(Clone, Debug, Default)]
+pub struct Pages(Option<Url>);
+
+impl Pages {
+    /// The folder that the client names (`"pages"` among its start options, an address), else the
+    /// first that is there: beside the program as it is installed or built, or where it was built.
+    pub fn find(options: Option<&Value>) -> Pages {
+        let named = options
+            .and_then(|options| options.get("pages")?.as_str())
+            .and_then(|address| Url::parse(&format!("{}/", address.trim_end_matches('/'))).ok());
+        Pages(named.or_else(|| folders().find_map(|folder| address(&folder))))
+    }
+
+    /// The page of a check.
+    pub fn of(&self, check: &str) -> Option<Url> {
+        self.0.as_ref()?.join(&format!("{check}.md")).ok()
+    }
+}
+
+/// Folders that may hold the pages: `share/glimloom/checks` beside an installed program's `bin`, and
+/// the project's own `docs/checks`.
+fn folders() -> impl Iterator<Item = PathBuf> {
+    let program = std::env::current_exe().unwrap_or_default();
+    let above: Vec<PathBuf> = program
+        .ancestors()
+        .skip(2)
+        .take(3)
+        .map(Path::to_owned)
+        .collect();
+    above
+        .into_iter()
+        .flat_map(|folder| {
+            [
+                folder.join("share/glimloom/checks"),
+                folder.join("docs/checks"),
+            ]
+        })
+        .chain([Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/checks")])
+}
+
+/// The address of a folder, if it is one with our pages in it.
+fn address(folder: &Path) -> Option<Url> {
+    folder
+        .join("single-path.md")
+        .is_file()
+        .then(|| Url::from_directory_path(folder).ok())?
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_client_may_name_the_folder() {
+        let options = serde_json::json!({ "pages": "https://example.org/checks" });
+        let page = Pages::find(Some(&options)).of("single-path");
+        assert_eq!(
+            page.unwrap().as_str(),
+            "https://example.org/checks/single-path.md"
+        );
+    }
+
+    #[test]
+    fn the_projects_own_pages_are_found() {
+        let page = Pages::find(None).of("single-path").unwrap();
+        assert!(page.to_file_path().unwrap().is_file(), "{page}");
+        assert_eq!(Pages::default().of("single-path"), None);
+    }
+}
