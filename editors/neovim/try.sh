@@ -8,5 +8,5 @@ export GLIMLOOM
 [ -x "$GLIMLOOM" ] || { echo "build first: cargo build --release" >&2; exit 2; }
 [ $# -gt 0 ] || set -- "$top/docs/examples/mistakes.harness"
 exec nvim --clean --cmd "set rtp^=$here" \
-  -c "lua vim.lsp.enable('glimloom'); vim.diagnostic.config({ virtual_text = true })" \
+  -c "lua vim.lsp.enable('glimloom'); vim.diagnostic.config({ virtual_lines = { current_line = true }, virtual_text = { current_line = false } })" \
   -c 'edit' "$@"
