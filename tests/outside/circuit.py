@@ -984,10 +984,9 @@ def with_turns(plan: Plan, off: set[str]) -> set[str]:
         on = [point for point in group if point not in off]
         if len(on) < 2:
             continue
-        others = {p for g in groups if g is not group for p in g}
         best, most = on[0], -math.inf
         for point in on:
-            trial = off | (set(group) - {point}) | others
+            trial = off | (set(group) - {point})  # all else as the scene has it
             try:
                 amps = through(plan, solve(plan, trial, "typical"), point)
             except NoSolution:
@@ -1008,11 +1007,7 @@ def through(plan: Plan, solved: Solved, point: str) -> float:
             total += solved.current(solved.network.minus_leg.get(item.name))
         elif not sinks and item.source == point:
             total += solved.current(solved.network.plus_leg.get(item.name))
-    for link in plan.links:
-        if point in (link.one, link.other):
-            for b in solved.network.branches:
-                pass  # a link on an output that takes turns: no plan of ours has one
-    return total
+    return total  # a link that starts at an output that takes turns is not counted: no plan has one
 
 
 def figures(plan: Plan, title: str = "") -> dict:
