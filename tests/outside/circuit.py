@@ -613,22 +613,30 @@ class Tableau:
             x = self.start()
         chance = random.Random(1)
         seen = set()
-        for _ in range(60 + 20 * len(parts)):
+        last = None  # the states that had a solution last, and what was wrong with it
+        for turn in range(100 + 40 * len(parts)):
             y = self.newton(x)
             if y is None:
                 y = self.newton(self.start())
-            if y is None:  # no such state: change one part
+            if y is None:  # no such state: back, and change one part only
                 if not parts:
                     break
-                b = chance.choice(parts)
-                b.state = chance.choice(self.choices(b))
+                if last is None or turn % 10 == 9:
+                    b = chance.choice(parts)
+                    b.state = chance.choice(self.choices(b))
+                    continue
+                for b, state in zip(parts, last[0]):
+                    b.state = state
+                _, b, state = chance.choice(last[1])
+                b.state = state
                 continue
             x = y
             flaws = self.flaws(y)
             if not flaws:
                 return y
-            # all at once; where that has led in a circle, one of them
             states = tuple(b.state for b in parts)
+            last = states, flaws
+            # all at once; where that has led in a circle, one of them
             if states in seen:
                 flaws = [chance.choice(flaws)]
             seen.add(states)
