@@ -613,22 +613,30 @@ class Tableau:
             x = self.start()
         chance = random.Random(1)
         seen = set()
-        for _ in range(60 + 20 * len(parts)):
+        last = None  # the states that had a solution last, and what was wrong with it
+        for turn in range(100 + 40 * len(parts)):
             y = self.newton(x)
             if y is None:
                 y = self.newton(self.start())
-            if y is None:  # no such state: change one part
+            if y is None:  # no such state: back, and change one part only
                 if not parts:
                     break
-                b = chance.choice(parts)
-                b.state = chance.choice(self.choices(b))
+                if last is None or turn % 10 == 9:
+                    b = chance.choice(parts)
+                    b.state = chance.choice(self.choices(b))
+                    continue
+                for b, state in zip(parts, last[0]):
+                    b.state = state
+                _, b, state = chance.choice(last[1])
+                b.state = state
                 continue
             x = y
             flaws = self.flaws(y)
             if not flaws:
                 return y
-            # all at once; where that has led in a circle, one of them
             states = tuple(b.state for b in parts)
+            last = states, flaws
+            # all at once; where that has led in a circle, one of them
             if states in seen:
                 flaws = [chance.choice(flaws)]
             seen.add(states)
@@ -984,10 +992,9 @@ def with_turns(plan: Plan, off: set[str]) -> set[str]:
         on = [point for point in group if point not in off]
         if len(on) < 2:
             continue
-        others = {p for g in groups if g is not group for p in g}
         best, most = on[0], -math.inf
         for point in on:
-            trial = off | (set(group) - {point}) | others
+            trial = off | (set(group) - {point})  # all else as the scene has it
             try:
                 amps = through(plan, solve(plan, trial, "typical"), point)
             except NoSolution:
@@ -1008,11 +1015,7 @@ def through(plan: Plan, solved: Solved, point: str) -> float:
             total += solved.current(solved.network.minus_leg.get(item.name))
         elif not sinks and item.source == point:
             total += solved.current(solved.network.plus_leg.get(item.name))
-    for link in plan.links:
-        if point in (link.one, link.other):
-            for b in solved.network.branches:
-                pass  # a link on an output that takes turns: no plan of ours has one
-    return total
+    return total  # a link that starts at an output that takes turns is not counted: no plan has one
 
 
 def figures(plan: Plan, title: str = "") -> dict:

@@ -47,6 +47,7 @@ def plan(seed: int) -> str:
         points: list[tuple[str, int, float]] = [(root, 0, float(volts))]
         sinks: list[str] = []
         domain = 0
+        turned = False
         for number in range(chance.randint(5, 26)):
             name = f"i{tree}-{number}"
             point, where, usual = chance.choice(points[-8:] if chance.random() < 0.7 else points)
@@ -107,6 +108,9 @@ def plan(seed: int) -> str:
                 hands = None
             elif kind == "board":
                 module = chance.choice(["pulse", "turner"])
+                if module == "turner" and turned:  # what takes turns behind what takes turns has no one answer
+                    module = "pulse"
+                turned = turned or module == "turner"
                 lines.append(f"board {name} of {module}{feed}")
                 hands = None
                 if module == "pulse":

@@ -19,7 +19,7 @@ import reading
 HERE = Path(__file__).resolve().parent
 PLANS = sorted((HERE / "plans").glob("*.harness")) + sorted((program.ROOT / "docs" / "examples").glob("*.harness"))
 
-SEEDS = range(int(os.environ.get("INVENTED", "60")))  # how many invented plans
+SEEDS = range(int(os.environ.get("INVENTED", "40")))  # how many invented plans
 
 ALLOWED = {
     "volts": 1e-5, "volts_low": 1e-5, "volts_high": 1e-5, "drop": 1e-5,
