@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use glimloom::checks::check_names;
 use glimloom::checks::{Analysis, explain as page_of};
 use glimloom::papers::{figures_table, json, terminal};
 use glimloom::plan::UseFailure;
@@ -146,8 +147,13 @@ fn figures(file: &Path, as_json: bool) -> Result<ExitCode, Trouble> {
 
 /// The page of a check.
 fn explain(check: &str) -> Result<ExitCode, Trouble> {
-    let page = page_of(check).ok_or_else(|| format!("there is no check named {check:?}"))?;
-    print(page, 0)
+    match (page_of(check), check_names::nearest(check)) {
+        (Some(page), _) => print(page, 0),
+        (None, Some(near)) => Err(format!(
+            "there is no page for {check:?}; nearest name: {near}"
+        )),
+        (None, None) => Err(format!("there is no check named {check:?}")),
+    }
 }
 
 /// The demonstration; what was not as it should be ends it with the reason.

@@ -6,6 +6,7 @@
 
 mod accept;
 pub mod analysis;
+pub mod check_names;
 mod context;
 mod copies;
 pub mod finding;
@@ -21,6 +22,7 @@ pub mod words;
 mod accept_idle;
 mod clause_missing;
 mod clause_repeated;
+mod colour_unusual;
 mod cut_inside_group;
 mod drops_impossible;
 mod fed_in_a_circle;
@@ -81,6 +83,7 @@ pub static CHECKS: &[Check] = &[
     cut_inside_group::CHECK,
     // Wire, fuse, contacts
     feed_unfused::CHECK,
+    colour_unusual::CHECK,
     // The way the power goes
     single_path::CHECK,
     series_string::CHECK,

@@ -35,7 +35,7 @@
 //! The nearest names are offered, and to define the name where there is none near.
 
 use super::page::page;
-use super::{Check, Context, Finding, reading};
+use super::{Check, Context, Finding, Mend, check_names, reading};
 use crate::plan::Severity;
 
 /// A name that nothing defines.
@@ -44,9 +44,16 @@ pub const CHECK: Check = Check {
     severities: &[Severity::Error],
     page: page!("unknown_name.rs"),
     check,
-    mends: Some(reading::mends),
+    mends: Some(mends),
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     reading::report(CHECK.name, context, out);
+    check_names::report(CHECK.name, context, out);
+}
+
+fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
+    let mut mends = reading::mends(context, finding);
+    mends.extend(check_names::mends(context, finding));
+    mends
 }

@@ -12,7 +12,7 @@ use glimloom::checks::{Analysis, CHECKS, Check, index};
 use glimloom::plan::{Alone, FileKey};
 
 /// With this in the environment, the pages on disk are written anew instead of compared.
-const WRITE: &str = "GLIMLOOM_WRITE_PAGES";
+const WRITE: &str = "GLIMLOOM_WRITE";
 
 fn folder() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("docs/checks")

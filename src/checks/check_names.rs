@@ -1,0 +1,150 @@
+//! The names of checks that a plan writes, in `treat` and `accept`: those of the catalogue.
+
+use super::{CHECKS, Context, Finding, Mend};
+use crate::plan::{Edit, Severity};
+use crate::syntax::tree::Clause;
+
+/// Checks of the catalogue that are not judged yet: a plan may name them already.
+const NOT_JUDGED_YET: &[&str] = &[
+    "figure-unlikely",
+    "battery-short",
+    "above-low-voltage",
+    "polarity-unsure",
+    "tape-starved",
+    "tape-overdriven",
+    "lamp-without-resistor",
+    "lamp-over-limit",
+    "lamp-off-target",
+    "too-many-in-series",
+    "lamps-share-resistor",
+    "resistor-too-hot",
+    "resistor-not-preferred",
+    "fuse-too-large",
+    "fuse-too-small",
+    "fuse-may-not-blow",
+    "fuse-not-preferred",
+    "wire-overloaded",
+    "drop-too-large",
+    "contact-overloaded",
+    "output-overloaded",
+    "regulator-overloaded",
+    "board-wrong-volts",
+    "regulator-too-hot",
+    "regulator-starved",
+    "colour-clash",
+    "sealed-out-of-reach",
+    "lift-off-tied",
+    "weak-point",
+    "link-idle",
+    "passage-too-tight",
+    "way-broken",
+    "way-missing",
+    "zone-dark",
+    "zone-uneven",
+    "zone-too-hot",
+    "fast-flash",
+    "not-tried",
+    "tried-off",
+    "stage-impossible",
+    "stock-short",
+];
+
+/// All names of the catalogue.
+pub fn all() -> impl Iterator<Item = &'static str> {
+    CHECKS
+        .iter()
+        .map(|c| c.name)
+        .chain(NOT_JUDGED_YET.iter().copied())
+}
+
+/// The name of the catalogue that is spelt most nearly like this one.
+pub fn nearest(name: &str) -> Option<&'static str> {
+    let near = all()
+        .map(|known| (strsim::osa_distance(known, name), known))
+        .min()?;
+    (near.0 <= name.chars().count() / 3).then_some(near.1)
+}
+
+/// Reports names that are not of the catalogue.
+pub(super) fn report(check: &'static str, context: &Context, out: &mut Vec<Finding>) {
+    for &stanza in &context.plan.order {
+        let clauses = context.plan.stanza(stanza).clauses.iter();
+        for (name, span) in clauses
+            .filter(|c| names_a_check(c))
+            .flat_map(|c| c.names().take(1))
+        {
+            if all().any(|known| known == &*name.0) {
+                continue;
+            }
+            let message = match nearest(&name.0) {
+                Some(near) => format!("No check is named `{}`. Nearest name: {near}.", name.0),
+                None => format!(
+                    "No check is named `{}`. Take the name from the finding itself.",
+                    name.0
+                ),
+            };
+            out.push(context.on_stanza(check, Severity::Error, stanza, span, message));
+        }
+    }
+}
+
+fn names_a_check(clause: &Clause) -> bool {
+    matches!(clause.word, "treat" | "accept")
+}
+
+/// The nearest name instead.
+pub(super) fn mends(context: &Context, finding: &Finding) -> Option<Mend> {
+    let stanza = context.plan.stanza(finding.stanza);
+    let clauses = stanza.clauses.iter().filter(|c| names_a_check(c));
+    let (name, span) = clauses
+        .flat_map(|c| c.names().take(1))
+        .find(|(_, s)| *s == finding.span)?;
+    let near = nearest(&name.0)?;
+    let edit = Edit {
+        stanza: finding.stanza,
+        span,
+        text: near.to_owned(),
+    };
+    Some(Mend {
+        title: format!("write {near}"),
+        edits: vec![edit],
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{found, mended, plan};
+    use super::*;
+
+    const LAMP: &str =
+        "led p drops 3 V at 20 mA\nsupply s 9 V 100 mA\nlamp l of p resistor 560 ohm from s";
+
+    #[test]
+    fn names_of_checks_are_known() {
+        let text = format!(
+            "harness \"x\" treat sngle-path as off\n{LAMP} accept zone-dark because \"y\"\n"
+        );
+        let findings = found(&plan(&text), "unknown-name");
+        assert_eq!(findings.len(), 1);
+        assert_eq!(
+            findings[0].message,
+            "No check is named `sngle-path`. Nearest name: single-path."
+        );
+        assert!(
+            mended(&plan(&text), "unknown-name")
+                .unwrap()
+                .starts_with("harness \"x\" treat single-path as off")
+        );
+        let text = format!("{LAMP} accept everything because \"y\"\n");
+        assert_eq!(found(&plan(&text), "unknown-name").len(), 1);
+    }
+
+    #[test]
+    fn no_name_stands_in_both_lists() {
+        let mut names: Vec<_> = all().collect();
+        let count = names.len();
+        names.sort_unstable();
+        names.dedup();
+        assert_eq!(names.len(), count);
+    }
+}
