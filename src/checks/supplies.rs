@@ -2,7 +2,7 @@
 
 use super::{Context, Finding, Mend, Worst};
 use crate::plan::{ItemId, Part, Plan};
-use crate::rewrites::enlarge_supply;
+use crate::rewrites::{enlarge_supply, split_supply};
 use crate::units::ElectricCurrent;
 
 /// The supplies that state the most that they give.
@@ -30,6 +30,15 @@ pub(super) fn enlarge(context: &Context, finding: &Finding) -> Vec<Mend> {
         }
         _ => Vec::new(),
     }
+}
+
+/// The next usual size, or some of the branches on a second supply.
+pub(super) fn relieve(context: &Context, finding: &Finding) -> Vec<Mend> {
+    let mut mends = enlarge(context, finding);
+    if let Some(&item) = finding.about.first() {
+        mends.extend(split_supply(context.plan, context.solution, item));
+    }
+    mends
 }
 
 #[cfg(test)]

@@ -60,7 +60,7 @@ pub const CHECK: Check = Check {
     severities: &[Severity::Error, Severity::Warning],
     page: page!("supply_over_budget.rs"),
     check,
-    mends: Some(supplies::enlarge),
+    mends: Some(supplies::relieve),
 };
 
 /// How many of the biggest takers are named.

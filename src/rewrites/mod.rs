@@ -18,6 +18,7 @@ mod keep_dark;
 pub mod move_cut;
 pub mod r10;
 pub mod route;
+pub mod split_supply;
 pub mod stanza_text;
 pub mod usual;
 mod worst;
@@ -27,6 +28,7 @@ pub use branch_string::branch_string;
 pub use enlarge_supply::enlarge_supply;
 pub use insert_fuse::insert_fuse;
 pub use move_cut::move_cut;
+pub use split_supply::split_supply;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]

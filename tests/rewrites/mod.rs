@@ -5,6 +5,7 @@ mod branch_chain;
 mod branch_string;
 mod insert_fuse;
 mod sizes;
+mod split_supply;
 mod sweep;
 
 use std::collections::BTreeMap;
