@@ -519,23 +519,42 @@ impl Resolver {
     }
 }
 
-/// For zones and joints, which need no figures: a stanza that defines the name.
+/// A stanza that defines the name, right ahead of its user: a zone as it is, stock with usual values
+/// to be put right. An item or a passage has its place in the model, which nobody can guess.
 fn define(plan: &Plan, unknown: &Unknown) -> Option<ProblemMend> {
-    if unknown.role != Role::Zone || unknown.because.is_some() || unknown.name.0.contains('.') {
+    if unknown.because.is_some() || unknown.name.0.contains('.') {
         return None;
     }
+    let name = &unknown.name.0;
+    let word = match unknown.role {
+        Role::Zone => StanzaWord::Zone,
+        Role::Wire => StanzaWord::Wire,
+        Role::Tape => StanzaWord::Tape,
+        Role::Led => StanzaWord::Led,
+        _ => return None,
+    };
     let stanza = plan.stanza(unknown.stanza);
-    let end = if stanza.text.contains("\r\n") {
-        "\r\n"
+    let end = crate::text::line_ending_at(&stanza.text, 0);
+    let (text, title) = if word == StanzaWord::Zone {
+        (format!("zone {name}"), format!("add a zone {name}"))
     } else {
-        "\n"
+        // The usual form is `word name`, then its clauses, a line each.
+        let (_, clauses) = word.shape().usual.split_once('\n')?;
+        let text = format!("{} {name}\n{clauses}\n", word.word());
+        (
+            text,
+            format!(
+                "add a {} {name} with usual values, to be put right",
+                word.word()
+            ),
+        )
     };
     Some(ProblemMend {
-        title: format!("add a zone {}", unknown.name.0),
+        title,
         edits: vec![Edit {
             stanza: unknown.stanza,
             span: Span::new(stanza.word_span.start, stanza.word_span.start),
-            text: format!("zone {}{end}", unknown.name.0),
+            text: format!("{}{end}", text.replace('\n', end)),
         }],
     })
 }

@@ -242,3 +242,20 @@ fn scenes_have_names_of_their_own() {
     assert_eq!(problems(&plan), ["name-taken: keel", "name-taken: all-on"]);
     assert_eq!(plan.scenes.len(), 1);
 }
+
+#[test]
+fn stock_that_is_missing_can_be_added() {
+    let plan = plan("lamp bow of amethyst from F1 over 1 m of silk\r\n");
+    let mends: Vec<&ProblemMend> = plan.problems.iter().flat_map(|p| &p.mends).collect();
+    assert_eq!(mends.len(), 2);
+    assert_eq!(
+        mends[0].title,
+        "add a led amethyst with usual values, to be put right"
+    );
+    for mend in mends {
+        let text = format!("{}\n", mend.edits[0].text);
+        let added = Plan::of(FileKey::new("added"), text.clone().into(), &Alone);
+        assert_eq!(problems(&added), [""; 0], "{text}");
+        assert!(text.contains("\r\n  "));
+    }
+}
