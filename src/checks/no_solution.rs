@@ -33,6 +33,7 @@
 //! Or take a stronger source, a shorter run, thicker wire.
 
 use super::page::page;
+use super::supplies_joined::joined_supplies;
 use super::words::{current, digits};
 use super::{Check, Context, Finding};
 use crate::circuit::{Corner, NoSolution, NoSolutionCause};
@@ -48,6 +49,7 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
+    let joined = joined_supplies(context.plan);
     let mut said: Vec<ItemId> = Vec::new();
     for scene in &context.solution.scenes {
         let Err(NoSolution {
@@ -60,6 +62,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         if said.contains(item) {
             continue; // the first scene speaks for the others
+        }
+        if context.way_back(*item).any(|i| joined.contains(&i)) {
+            continue; // two sources on one point: `supplies-joined` says so
         }
         let name = context.name(*item);
         let scene = match corner {

@@ -1,14 +1,18 @@
 //! What the checks of a supply's current share.
 
+use super::supplies_joined::joined_supplies;
 use super::{Context, Finding, Mend, Worst};
 use crate::plan::{ItemId, Part, Plan};
 use crate::rewrites::{enlarge_supply, split_supply};
 use crate::units::ElectricCurrent;
 
-/// The supplies that state the most that they give.
+/// The supplies that state the most that they give, but for those joined with another source, whose
+/// currents say nothing.
 pub(super) fn limited(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurrent)> + '_ {
+    let joined = joined_supplies(plan);
     let items = plan.items.iter().enumerate();
-    items.filter_map(|(i, item)| match &item.part {
+    let single = items.filter(move |(i, _)| !joined.contains(&ItemId(*i)));
+    single.filter_map(|(i, item)| match &item.part {
         Part::Supply(supply) => Some((ItemId(i), supply.limit?)),
         _ => None,
     })

@@ -52,11 +52,13 @@
 //!
 //! Or take the link out, and let each supply feed its own part of the model.
 
+use std::collections::BTreeSet;
+
 use super::page::page;
 use super::words::voltage;
 use super::{Check, Context, Finding, Mend, remove};
 use crate::circuit::NoSolutionCause;
-use crate::plan::{ItemId, Part, Plan, Point, Severity};
+use crate::plan::{Feed, ItemId, Link, Part, Plan, Point, Severity};
 
 /// Two sources on one point.
 pub const CHECK: Check = Check {
@@ -80,12 +82,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 fn links(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
     for link in &plan.links {
-        let (Some(a), Some(b)) = (source(plan, link.ends.0), source(plan, link.ends.1)) else {
+        let Some((a, b)) = joined(plan, link) else {
             continue;
         };
-        if a == b || (is_diode(plan, a) && is_diode(plan, b)) {
-            continue;
-        }
         let message = format!(
             "{} joins {} and {}: two sources on one point. Take it out, or put a diode behind each.",
             link.name.0,
@@ -106,23 +105,29 @@ fn links(context: &Context, out: &mut Vec<Finding>) {
     }
 }
 
+/// The sources that a link joins without a diode each, if they are two.
+fn joined(plan: &Plan, link: &Link) -> Option<(Point, Point)> {
+    let (a, b) = (source(plan, link.ends.0)?, source(plan, link.ends.1)?);
+    (a != b && !(is_diode(plan, a) && is_diode(plan, b))).then_some((a, b))
+}
+
+/// The supplies that plus and minus of a feed with a return lead to, if they are two.
+fn two_supplies(plan: &Plan, feed: &Feed) -> Option<(ItemId, ItemId)> {
+    let back = feed.back?;
+    let plus = supply(plan, feed.from.item, |p| {
+        p.feed.as_ref().map(|f| f.from.item)
+    })?;
+    let minus = supply(plan, back.item, |p| p.feed.as_ref().map(|f| f.minus().item))?;
+    (plus != minus).then_some((plus, minus))
+}
+
 /// Items whose minus leads back to another supply than their plus.
 fn returns(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
     for (i, item) in plan.items.iter().enumerate() {
-        let Some(feed) = &item.feed else { continue };
-        let Some(back) = feed.back else { continue };
-        let (Some(plus), Some(minus)) = (
-            supply(plan, feed.from.item, |p| {
-                p.feed.as_ref().map(|f| f.from.item)
-            }),
-            supply(plan, back.item, |p| p.feed.as_ref().map(|f| f.minus().item)),
-        ) else {
+        let Some((plus, minus)) = item.feed.as_ref().and_then(|f| two_supplies(plan, f)) else {
             continue;
         };
-        if plus == minus {
-            continue;
-        }
         let message = format!(
             "{}'s plus leads to {}, its minus to {}. Return it to a point of {}.",
             item.name.0,
@@ -156,6 +161,23 @@ fn joined_otherwise(context: &Context, out: &mut Vec<Finding>) {
         let span = context.name_span(context.plan.items[point.item.0].stanza);
         out.push(context.on_item(CHECK.name, Severity::Error, point.item, span, message));
     }
+}
+
+/// The supplies that are joined with another source. No figures are promised for what they feed, so
+/// the checks of a supply's current say nothing about them.
+pub(super) fn joined_supplies(plan: &Plan) -> BTreeSet<ItemId> {
+    let root = |point: Point| supply(plan, point.item, |p| p.feed.as_ref().map(|f| f.from.item));
+    let links = plan
+        .links
+        .iter()
+        .filter(|link| joined(plan, link).is_some());
+    let linked = links.flat_map(|link| [root(link.ends.0), root(link.ends.1)]);
+    let returned = plan
+        .items
+        .iter()
+        .filter_map(|item| two_supplies(plan, item.feed.as_ref()?))
+        .flat_map(|(plus, minus)| [Some(plus), Some(minus)]);
+    linked.chain(returned).flatten().collect()
 }
 
 /// What holds the plus of a point at its voltage: the nearest supply, diode, rectifier, regulator or
@@ -247,6 +269,25 @@ mod tests {
     fn one_source_may_have_two_ways() {
         let ring = "wire fine gauge 32 AWG\nsupply a 12 V\njoint x from a over 1 m of fine\njoint y from a over 1 m of fine\nlink r between x and y\n";
         assert_eq!(finds(ring), [""; 0]);
+    }
+
+    #[test]
+    fn what_joined_sources_drive_is_not_judged() {
+        let text = format!(
+            "{}fuse F 1 A from a\nfuse G 1 A from b\nlink r between F and G over 1 m of fine\nsupply other 9 V 100 mA\nload m draws 110 mA from other\n",
+            TWO.replacen("12 V", "9 V", 1)
+        );
+        let said: Vec<_> = plan(&text)
+            .findings
+            .into_iter()
+            .map(|f| (f.check, f.item.unwrap().0.to_string()))
+            .filter(|f| f.0.starts_with("suppl"))
+            .collect();
+        let pair = |check, item: &str| (check, item.to_owned());
+        assert_eq!(
+            said,
+            [pair(CHECK.name, "r"), pair("supply-over-budget", "other")]
+        );
     }
 
     #[test]
