@@ -44,7 +44,8 @@
 //! ```
 //!
 //! The fuse that is offered is the largest of the preferred series (R10 of ISO 3, as IEC 60127 uses it) that the thinnest wire behind it may
-//! carry and that the source can still blow, at 2.1 times its rating; the load uses no more than three quarters of it.
+//! carry and that the source can still blow, at 2.1 times its rating; the load uses no more than three quarters of it. Where the source is too weak to
+//! blow any of those, it is the smallest that carries the load.
 
 use std::collections::BTreeMap;
 

@@ -27,8 +27,8 @@ const BLOWS: f64 = 2.1;
 /// A fuse right after this source, everything that it fed re-pointed to the fuse; only a fuse that
 /// sits on the source itself stays there. `may_carry` says what a wire may carry (law 4).
 ///
-/// The preferred candidate is the largest fitting rating that the source's own limit can still blow,
-/// where there is one; then the largest that fits.
+/// The rating is the largest that fits and that the source's own limit can still blow; where the source
+/// is too weak for any, the least that carries the load, which is the nearest to it.
 pub fn insert_fuse(
     plan: &Plan,
     solution: &Solution,
@@ -38,15 +38,18 @@ pub fn insert_fuse(
     let Some(place) = Place::of(plan, solution, supply, may_carry) else {
         return Vec::new();
     };
-    let mut ratings: Vec<ElectricCurrent> = [place.limit.map(|l| l / BLOWS), None]
+    let least = place.load / LOAD;
+    let most = match place.limit {
+        Some(limit) => place.carries.min(limit / BLOWS),
+        None => place.carries,
+    };
+    let fits = |rating: &ElectricCurrent| *rating >= least * (1.0 - 1e-9);
+    let rating = r10::at_most(most)
+        .filter(fits)
+        .or_else(|| r10::at_least(least).filter(|rating| *rating <= place.carries));
+    rating
+        .and_then(|rating| fused(plan, supply, &place, rating))
         .into_iter()
-        .filter_map(|cap| r10::at_most(cap.map_or(place.carries, |c| c.min(place.carries))))
-        .filter(|&rating| rating * LOAD >= place.load * (1.0 - 1e-9))
-        .collect();
-    ratings.dedup();
-    ratings
-        .into_iter()
-        .filter_map(|rating| fused(plan, supply, &place, rating))
         .collect()
 }
 
