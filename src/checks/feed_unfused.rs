@@ -55,7 +55,7 @@ use super::words::{current, current_and_limit};
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::shorts::short_at;
 use crate::circuit::wire_capacity::may_carry;
-use crate::plan::{Feed, ItemId, Part, Severity};
+use crate::plan::{Feed, ItemId, Part, Plan, Severity};
 use crate::rewrites::insert_fuse;
 use crate::units::{ElectricCurrent, amps};
 
@@ -157,7 +157,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<Unfused>> {
     let plan = context.plan;
     let mut by_source: BTreeMap<ItemId, Vec<Unfused>> = BTreeMap::new();
-    for item in (0..plan.items.len()).map(ItemId) {
+    let fused = fused(plan);
+    for item in (0..plan.items.len()).map(ItemId).filter(|i| !fused[i.0]) {
         let feed = plan.items[item.0].feed.as_ref();
         let Some(carries) = feed.and_then(|feed| capacity(context, feed)) else {
             continue;
@@ -171,6 +172,32 @@ fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<Unfused>> {
         }
     }
     by_source
+}
+
+/// For each item whether a fuse is on the way to it, itself aside. Each way is walked once, however long.
+fn fused(plan: &Plan) -> Vec<bool> {
+    let mut known: Vec<Option<bool>> = vec![None; plan.items.len()];
+    for item in 0..plan.items.len() {
+        let mut way = Vec::new();
+        let mut at = item;
+        let mut is_fused = loop {
+            if let Some(known) = known[at] {
+                break known;
+            }
+            way.push(at);
+            match &plan.items[at].feed {
+                Some(feed) if way.len() <= plan.items.len() => at = feed.from.item.0,
+                _ => break false,
+            }
+        };
+        for &behind in way.iter().rev() {
+            let feed = plan.items[behind].feed.as_ref();
+            let ahead = feed.map(|f| &plan.items[f.from.item.0].part);
+            is_fused |= matches!(ahead, Some(Part::Fuse { .. }));
+            known[behind] = Some(is_fused);
+        }
+    }
+    known.into_iter().map(|k| k.unwrap_or(false)).collect()
 }
 
 /// What the thinner leg of a feed may carry; `None` where it has no run.

@@ -124,6 +124,9 @@ pub struct FindingOfFile {
 /// findings than this begins with the first.
 const MOST_MENDED: usize = 200;
 
+/// And for so many bytes of plans read again, so that a very large file does not keep its reader waiting.
+const MOST_READ_AGAIN: usize = 8_000_000;
+
 /// The findings of a plan; `spelt` gives the name under which a file is printed.
 pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfFile> {
     let files: Vec<(Lines, String)> = a
@@ -133,6 +136,8 @@ pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfF
         .enumerate()
         .map(|(index, f)| (Lines::new(&f.text), spelt(index)))
         .collect();
+    let size: usize = a.plan.files.iter().map(|f| f.text.len()).sum();
+    let mended = (MOST_READ_AGAIN / size.max(1)).min(MOST_MENDED);
     a.findings
         .iter()
         .enumerate()
@@ -155,7 +160,7 @@ pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfF
                 end_column,
                 message: f.message.clone(),
                 item: f.item.as_ref().map(|n| n.0.to_string()),
-                fixes: if index < MOST_MENDED {
+                fixes: if index < mended {
                     a.mends(index).into_iter().map(|m| m.title).collect()
                 } else {
                     Vec::new()

@@ -362,8 +362,14 @@ impl Resolver {
         // One slip in a stanza's own name, and every user of it would be at fault: one finding there.
         let mut slips: Vec<(Name, Definition, Vec<usize>)> = Vec::new();
         let mut explained = HashSet::new();
+        let searched = MOST_COMPARED / (self.names.plan.len() + self.items.len()).max(1);
+        let mut looked_up = HashSet::new();
         for (k, unknown) in self.unknowns.iter().enumerate() {
-            if explained.contains(&k) || unknown.because.is_some() {
+            if explained.contains(&k)
+                || unknown.because.is_some()
+                || looked_up.len() >= searched
+                || !looked_up.insert((&unknown.name, unknown.role))
+            {
                 continue;
             }
             let mut near: Vec<(&Name, &Definition)> = self
@@ -443,11 +449,21 @@ impl Resolver {
         }
 
         let mut told = HashSet::new();
+        let mut near_ones: HashMap<(Name, Role), Vec<Name>> = HashMap::new();
         for (k, unknown) in self.unknowns.iter().enumerate() {
             if explained.contains(&k) || !told.insert((unknown.stanza, unknown.span)) {
                 continue;
             }
-            let nearest = self.nearest(plan, unknown);
+            let searches = near_ones.len();
+            let nearest = near_ones
+                .entry((unknown.name.clone(), unknown.role))
+                .or_insert_with(|| {
+                    if searches < searched {
+                        self.nearest(plan, unknown)
+                    } else {
+                        Vec::new()
+                    }
+                });
             let message = match (&unknown.because, nearest.first()) {
                 (Some(because), _) => because.clone(),
                 (None, Some(near)) => format!(
@@ -518,6 +534,10 @@ impl Resolver {
         near.into_iter().take(3).map(|(_, name)| name).collect()
     }
 }
+
+/// So many names are compared at the most to find what was meant, each with one that is not known; in a plan
+/// that has still more of both, the later ones go without.
+const MOST_COMPARED: usize = 400_000;
 
 /// A stanza that defines the name, right ahead of its user: a zone as it is, stock with usual values
 /// to be put right. An item or a passage has its place in the model, which nobody can guess.

@@ -8,7 +8,7 @@
 //! joint, a board) is re-pointed in the same way; what is branched from that stays as it is. What a
 //! scene had dark because it hung on a light that is off is named in that scene.
 
-use std::collections::{BTreeSet, VecDeque};
+use std::collections::{BTreeSet, HashMap, VecDeque};
 
 use super::Candidate;
 use super::free_name::{free_name, numbered};
@@ -33,6 +33,9 @@ pub fn branch_chain(plan: &Plan, solution: &Solution, light: ItemId) -> Vec<Cand
         .flatten()
         .collect()
 }
+
+/// The most that one rewrite re-points; a longer chain is first made shorter by hand.
+const MOST: usize = 200;
 
 /// A chain of lights and what hangs on them.
 struct Chain {
@@ -71,12 +74,11 @@ fn light_ahead(plan: &Plan, item: ItemId) -> Option<ItemId> {
 
 /// The light furthest up the way from which this one has its power.
 fn first_of_chain(plan: &Plan, light: ItemId) -> ItemId {
-    let mut way = vec![light];
+    let mut way = BTreeSet::from([light]);
     let mut first = light;
     while let Some(ahead) = light_ahead(plan, first)
-        && !way.contains(&ahead)
+        && way.insert(ahead)
     {
-        way.push(ahead);
         first = ahead;
     }
     first
@@ -94,16 +96,17 @@ impl Chain {
         }
         let first = first_of_chain(plan, light);
         // All that hangs on the first: what it feeds, what that feeds, and so on.
-        let mut behind = BTreeSet::from([first]);
-        loop {
-            let more: Vec<ItemId> = (0..plan.items.len())
-                .map(ItemId)
-                .filter(|i| !behind.contains(i) && feeders(plan, *i).any(|f| behind.contains(&f)))
-                .collect();
-            if more.is_empty() {
-                break;
+        let mut fed: HashMap<ItemId, Vec<ItemId>> = HashMap::new();
+        for item in (0..plan.items.len()).map(ItemId) {
+            for feeder in feeders(plan, item) {
+                fed.entry(feeder).or_default().push(item);
             }
-            behind.extend(more);
+        }
+        let mut behind = BTreeSet::from([first]);
+        let mut open = vec![first];
+        while let Some(at) = open.pop() {
+            let more = fed.get(&at).into_iter().flatten();
+            open.extend(more.copied().filter(|&item| behind.insert(item)));
         }
         let chained: Vec<ItemId> = behind
             .iter()
@@ -111,6 +114,9 @@ impl Chain {
             .filter(|&i| i != first && is_chained(plan, i))
             .collect();
         if chained.is_empty() {
+            return None;
+        }
+        if chained.len() > MOST {
             return None;
         }
         let copy = plan.items[first.0].copy;
