@@ -94,6 +94,10 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                     let message =
                         "The plan has its `harness` stanza already: put both into one.".to_owned();
                     taken(plan, id, stanza.word_span, message, Some(first), Vec::new());
+                    // It has no name that could be taken; it stands twice, and may not.
+                    if let Some(problem) = plan.problems.last_mut() {
+                        problem.check = "clause-repeated";
+                    }
                 }
             }
         }

@@ -97,3 +97,52 @@ fn each_classic_mistake_can_be_mended() {
         }
     }
 }
+
+/// The comment that says what a planted plan is to give: severity, check, and item (`-` without one).
+const EXPECT: &str = "# expect: ";
+
+#[test]
+fn planted_mistakes_are_found_and_nothing_else() {
+    let plans = files("tests/plans/planted", &[".harness"]);
+    assert!(plans.len() >= 40, "only {} plans found", plans.len());
+    for path in plans {
+        let text = std::fs::read_to_string(&path).unwrap();
+        let mut expected: Vec<String> = text
+            .lines()
+            .filter_map(|line| line.strip_prefix(EXPECT).map(str::to_owned))
+            .collect();
+        let mut found: Vec<String> = analysis(&path)
+            .findings
+            .iter()
+            .map(|f| {
+                let item = f.item.as_ref().map_or("-", |name| &*name.0);
+                format!("{:?} {} {item}", f.severity, f.check)
+            })
+            .map(|line| line[..1].to_lowercase() + &line[1..])
+            .collect();
+        expected.sort();
+        found.sort();
+        assert_eq!(found, expected, "{}", path.display());
+    }
+}
+
+#[test]
+fn no_mend_of_a_planted_mistake_breaks_another_stanza() {
+    for path in files("tests/plans/planted", &[".harness"]) {
+        let analysis = analysis(&path);
+        for (index, finding) in analysis.findings.iter().enumerate() {
+            for mend in analysis.mends(index) {
+                let after = analysis.with_edits(&mend.edits);
+                let misread = |a: &Analysis| {
+                    let of_text = ["syntax", "wrong-unit", "clause-missing", "clause-repeated"];
+                    let findings = a.findings.iter();
+                    findings.filter(|f| of_text.contains(&f.check)).count()
+                };
+                let place = format!("{}: {}: {}", path.display(), finding.message, mend.title);
+                assert!(misread(&after) <= misread(&analysis), "{place}");
+                let comments = |a: &Analysis| a.plan.files[0].text.matches('#').count();
+                assert_eq!(comments(&after), comments(&analysis), "{place}");
+            }
+        }
+    }
+}
