@@ -1,7 +1,6 @@
 //! How figures are shown: three significant digits, the prefix that suits (`36 mA`, `1.2 A`), volts to the
 //! hundredth (`11.93 V`), ranges with one unit (`35–37 mA`).
 
-use crate::circuit::Figure;
 use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Power, Time};
 
 /// A quantity that can be shown: its unit, and its value in SI.
@@ -38,10 +37,16 @@ const PREFIXES: [Prefix; 5] = [("M", 1e6), ("k", 1e3), ("", 1.0), ("m", 1e-3), (
 
 /// A number with at most three significant digits and no idle zeros: `0.0357` → `0.0357`, `36.00` → `36`.
 pub fn three_digits(x: f64) -> String {
+    digits(x, 3)
+}
+
+/// A number to so many significant digits, without an exponent and without idle zeros; digits ahead of
+/// the point are never rounded away.
+fn digits(x: f64, significant: i32) -> String {
     if x == 0.0 || !x.is_finite() {
         return "0".into();
     }
-    let places = (2 - x.abs().log10().floor() as i32).clamp(0, 9);
+    let places = (significant - 1 - x.abs().log10().floor() as i32).clamp(0, 9);
     decimals(x, places as usize)
 }
 
@@ -91,6 +96,20 @@ pub fn show<Q: Shown>(quantity: Q) -> String {
     format!("{} {}{}", under::<Q>(x, prefix), prefix.0, Q::UNIT)
 }
 
+/// A quantity and the limit that it passes, with as many digits as it takes to tell them apart:
+/// `80.01 mA` and `80 mA`.
+pub fn show_and_limit<Q: Shown>(quantity: Q, limit: Q) -> (String, String) {
+    let to = |q: Q, significant: i32| {
+        let prefix = prefix_of::<Q>(q.number());
+        let number = digits(q.number() / prefix.1, significant);
+        format!("{number} {}{}", prefix.0, Q::UNIT)
+    };
+    (3..=9)
+        .map(|n| (to(quantity, n), to(limit, n)))
+        .find(|(a, b)| a != b)
+        .unwrap_or_else(|| (show(quantity), show(limit)))
+}
+
 /// A quantity in three digits, volts too, for places with little room: `11.9 V`.
 pub fn show_short<Q: Shown>(quantity: Q) -> String {
     let prefix = prefix_of::<Q>(quantity.number());
@@ -117,9 +136,9 @@ pub fn between<Q: Shown>(low: Q, high: Q) -> String {
 }
 
 /// A figure: what it is, and in brackets how far it may stray.
-pub fn figure<Q: Shown>(figure: &Figure<Q>) -> String {
-    let typical = show(figure.typical);
-    let range = between(figure.low, figure.high);
+pub fn with_range<Q: Shown>(typical: Q, low: Q, high: Q) -> String {
+    let typical = show(typical);
+    let range = between(low, high);
     if range == typical {
         typical
     } else {
@@ -127,13 +146,13 @@ pub fn figure<Q: Shown>(figure: &Figure<Q>) -> String {
     }
 }
 
-/// A length as a builder measures it: `0.2 mm`, `120 mm`, `1.25 m`.
+/// A length as a builder measures it, not rounded past the millimetre: `0.202 mm`, `120 mm`, `1.255 m`.
 pub fn length(length: Length) -> String {
     let mm = length.value * 1e3;
-    if mm.abs() >= 999.95 {
-        format!("{} m", three_digits(length.value))
-    } else {
-        format!("{} mm", three_digits(mm))
+    match mm.abs() {
+        x if x < 10.0 => format!("{} mm", three_digits(mm)),
+        x if x < 999.95 => format!("{} mm", decimals(mm, 1)),
+        _ => format!("{} m", decimals(length.value, 3)),
     }
 }
 
@@ -193,23 +212,30 @@ mod tests {
         assert_eq!(between(amps(0.035), amps(0.037)), "35–37 mA");
         assert_eq!(between(amps(0.9), amps(1.1)), "0.9–1.1 A");
         assert_eq!(between(volts(12.0), volts(12.0)), "12 V");
-        let wide = Figure {
-            typical: amps(0.036),
-            low: amps(0.035),
-            high: amps(0.037),
-        };
-        assert_eq!(figure(&wide), "36 mA (35–37 mA)");
+        assert_eq!(
+            with_range(amps(0.036), amps(0.035), amps(0.037)),
+            "36 mA (35–37 mA)"
+        );
     }
 
     #[test]
     fn other_kinds() {
         assert_eq!(length(metres(0.12)), "120 mm");
         assert_eq!(length(metres(1.25)), "1.25 m");
+        assert_eq!(length(metres(1.255)), "1.255 m");
         assert_eq!(length(metres(0.000_202)), "0.202 mm");
         assert_eq!(time(seconds(9000.0)), "2.5 h");
         assert_eq!(percent(0.0149), "1.5 %");
         assert_eq!(percent(0.25), "25 %");
         assert_eq!(count(1, "light"), "1 light");
         assert_eq!(count(3, "light"), "3 lights");
+    }
+
+    #[test]
+    fn a_figure_over_its_limit_reads_as_more_than_it() {
+        let pair = |a, b| show_and_limit(amps(a), amps(b));
+        assert_eq!(pair(1.0000011, 1.0), ("1.000001 A".into(), "1 A".into()));
+        assert_eq!(pair(0.08001, 0.08), ("80.01 mA".into(), "80 mA".into()));
+        assert_eq!(pair(1.2, 1.0), ("1.2 A".into(), "1 A".into()));
     }
 }

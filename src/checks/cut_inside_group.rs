@@ -39,8 +39,8 @@
 //! ```
 
 use super::page::page;
-use super::words::length;
 use super::{Check, Context, Finding, Mend};
+use crate::numbers::length;
 use crate::plan::{Cut, ItemId, Part, Severity, Tape, cut_is_whole, whole_groups};
 use crate::rewrites::move_cut;
 

@@ -51,10 +51,10 @@ use std::collections::BTreeMap;
 
 use super::limits::over;
 use super::page::page;
-use super::words::{current, current_and_limit};
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::shorts::short_at;
 use crate::circuit::wire_capacity::may_carry;
+use crate::numbers::{show, show_and_limit};
 use crate::plan::{Feed, ItemId, Part, Plan, Severity};
 use crate::rewrites::insert_fuse;
 use crate::units::{ElectricCurrent, amps};
@@ -116,18 +116,18 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if !worst.short.is_finite() {
             format!(
                 "No fuse between {from} and {item}, and nothing limits {from}: a short {at} burns wire that may carry {}. Put a fuse right after {from}.",
-                current(worst.carries)
+                show(worst.carries)
             )
         } else if worst.is_overloaded_by_a_short() {
-            let (short, carries) = current_and_limit(worst.short, worst.carries);
+            let (short, carries) = show_and_limit(worst.short, worst.carries);
             format!(
                 "No fuse between {from} and {item}: a short {at} drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
             )
         } else {
             format!(
                 "No fuse between {from} and {item}: the wire, good for {}, is safe only because a short there drives no more than {}. Put a fuse right after {from}.",
-                current(first.carries),
-                current(first.short)
+                show(first.carries),
+                show(first.short)
             )
         };
         let stanza = context.plan.items[first.item.0].stanza;

@@ -34,9 +34,9 @@
 
 use super::page::page;
 use super::supplies_joined::joined_supplies;
-use super::words::{current, digits};
 use super::{Check, Context, Finding};
 use crate::circuit::{Corner, NoSolution, NoSolutionCause};
+use crate::numbers::{show, three_digits};
 use crate::plan::{ItemId, Load, Part, Severity};
 
 /// The circuit cannot settle.
@@ -94,8 +94,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 /// What an item wants, in figures where the plan states them.
 fn wanted(context: &Context, item: ItemId) -> String {
     match &context.plan.items[item.0].part {
-        Part::Load(Load::Draws(amps, _)) => format!("its {}", current(*amps)),
-        Part::Load(Load::Takes(watts)) => format!("its {} W", digits(watts.value, 3)),
+        Part::Load(Load::Draws(amps, _)) => format!("its {}", show(*amps)),
+        Part::Load(Load::Takes(watts)) => format!("its {} W", three_digits(watts.value)),
         _ => "what it wants".into(),
     }
 }

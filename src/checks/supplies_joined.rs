@@ -55,9 +55,9 @@
 use std::collections::BTreeSet;
 
 use super::page::page;
-use super::words::voltage;
 use super::{Check, Context, Finding, Mend, remove};
 use crate::circuit::NoSolutionCause;
+use crate::numbers::show;
 use crate::plan::{Feed, ItemId, Link, Part, Plan, Point, Severity};
 
 /// Two sources on one point.
@@ -219,7 +219,7 @@ fn said(plan: &Plan, source: Point) -> String {
         _ => plan.output(source).and_then(|o| o.volts),
     };
     let name = plan.point_name(source);
-    volts.map_or(name.clone(), |v| format!("{name} ({})", voltage(v)))
+    volts.map_or(name.clone(), |v| format!("{name} ({})", show(v)))
 }
 
 /// The supply at the end of one leg's way back.

@@ -40,8 +40,8 @@
 
 use super::limits::over;
 use super::page::page;
-use super::words::{current, current_and_limit, digits};
 use super::{Check, Context, Finding, supplies};
+use crate::numbers::{show, show_and_limit, three_digits};
 use crate::plan::Severity;
 use crate::units::ratio;
 
@@ -64,13 +64,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if over(given.typical, limit) || !over(given.typical, free) {
             continue;
         }
-        let (gives, free) = current_and_limit(given.typical, free);
+        let (gives, free) = show_and_limit(given.typical, free);
         let message = format!(
             "{} gives {gives} in {}; with {} % headroom it should give at most {free} of its {}. Take a larger one.",
             context.name(supply),
             given.typical_scene.0,
-            digits(headroom.value * 100.0, 3),
-            current(limit)
+            three_digits(headroom.value * 100.0),
+            show(limit)
         );
         let span = context.head_span(context.plan.items[supply.0].stanza, 2);
         out.push(context.on_item(CHECK.name, Severity::Warning, supply, span, message));

@@ -48,8 +48,8 @@
 
 use super::limits::{over, rule};
 use super::page::page;
-use super::words::{current, current_and_limit};
 use super::{Check, Context, Finding, supplies};
+use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
 use crate::syntax::tree::Name;
 use crate::units::ElectricCurrent;
@@ -77,7 +77,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let name = context.name(supply);
         let (message, scene) = if breaks.0 {
-            let (takes, limit) = current_and_limit(given.typical, limit);
+            let (takes, limit) = show_and_limit(given.typical, limit);
             let scene = &given.typical_scene;
             let message = format!(
                 "{name} would have to give {takes} in {}, but it gives {limit}. Take a larger one, or feed part of this from a second supply.",
@@ -85,7 +85,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             );
             (message, scene)
         } else {
-            let (takes, limit) = current_and_limit(given.corner, limit);
+            let (takes, limit) = show_and_limit(given.corner, limit);
             let scene = &given.corner_scene;
             let message = format!(
                 "{name} may have to give {takes} in {} where parts stray, and it gives {limit}. Take a larger one.",
@@ -98,7 +98,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         for (taker, takes) in takers(context, supply, scene) {
             finding
                 .related
-                .push(context.related(taker, format!("takes {}", current(takes))));
+                .push(context.related(taker, format!("takes {}", show(takes))));
         }
         out.push(finding);
     }

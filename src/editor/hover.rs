@@ -12,10 +12,17 @@ mod tests;
 
 use super::target::{self, On, Spot};
 use crate::checks::Analysis;
+use crate::circuit::Figure;
+use crate::numbers::{Shown, with_range};
 use crate::plan::{Definition, FileId, Severity, StanzaId, Target};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
+
+/// A figure with how far it may stray.
+fn figure<Q: Shown>(figure: &Figure<Q>) -> String {
+    with_range(figure.typical, figure.low, figure.high)
+}
 
 /// A text in Markdown, and the words of the file that it is about.
 #[derive(Clone, Debug, PartialEq)]

@@ -13,9 +13,10 @@ use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, is_overridden, leg_point, repoint};
 use super::stanza_text::{StanzaEdits, insert_after, line_end, removal, words_on_one_line};
 use super::usual::resistor_rating;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use super::{Candidate, e24};
 use crate::circuit::Solution;
+use crate::numbers::show;
 use crate::plan::curve::LampCurve;
 use crate::plan::{Edit, ItemId, Part, Plan, RegulatorWay, StanzaId};
 use crate::syntax::tree::{Clause, TokenKind, ValueKind};
@@ -152,7 +153,7 @@ fn branched(plan: &Plan, solution: &Solution, string: ItemId) -> Option<Candidat
     let mut title = format!(
         "branch {}: {count} lamps at {} each through {words}; ",
         name.0,
-        amps_words(resistor.current)
+        show(resistor.current)
     );
     let more = resistor.current * f64::from(count)
         - greatest(solution, string, |f| f.amps.typical).unwrap_or_default();
@@ -387,12 +388,12 @@ fn supply_words(
                 let now = greatest(solution, at, |f| f.passes.typical)?;
                 let of = supply
                     .limit
-                    .map_or_else(String::new, |limit| format!(" of {}", amps_words(limit)));
+                    .map_or_else(String::new, |limit| format!(" of {}", show(limit)));
                 return Some(format!(
                     "{} goes from {} to {}{of}",
                     plan.items[at.0].name.0,
-                    amps_words(now),
-                    amps_words(now + more)
+                    show(now),
+                    show(now + more)
                 ));
             }
             Part::Regulator {

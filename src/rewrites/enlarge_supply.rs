@@ -4,8 +4,9 @@ use super::Candidate;
 use super::columns::hold_columns;
 use super::stanza_text::{Spelling, plain};
 use super::usual::supply_at_least;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use crate::circuit::Solution;
+use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::Dimension;
@@ -45,7 +46,7 @@ fn enlarged(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
             item.name.0,
             spelling.write(size.value, 3),
             stanza.words(value.span),
-            amps_words(typical),
+            show(typical),
             plain(100.0 * (1.0 - (typical / size).value), 0),
         ),
         edits: hold_columns(

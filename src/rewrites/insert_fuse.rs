@@ -10,9 +10,10 @@ use super::columns::hold_columns;
 use super::free_name::free_name;
 use super::route::{Leg, leg_point};
 use super::stanza_text::insert_after;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::Solution;
+use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan, Run, StanzaId, WireId};
 use crate::syntax::tree::Clause;
 use crate::text::Span;
@@ -185,9 +186,9 @@ fn fused(plan: &Plan, supply: ItemId, place: &Place, rating: ElectricCurrent) ->
         title: format!(
             "a fuse of {written} right after {}: it carries {}, and {} may carry {}",
             source.0,
-            amps_words(place.load),
+            show(place.load),
             plan.wires[place.wire.0].name.0,
-            amps_words(place.carries),
+            show(place.carries),
         ),
         edits,
     })

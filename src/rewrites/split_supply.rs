@@ -9,10 +9,11 @@ use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, leg_point, repoint};
 use super::stanza_text::{insert_after, line_end, words_on_one_line};
 use super::usual::supply_at_least;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::wire_capacity::may_carry;
 use crate::circuit::{Figure, Solution};
+use crate::numbers::show;
 use crate::plan::{ItemId, Part, Plan, Point, Run, WireId};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::Dimension;
@@ -165,9 +166,9 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
             stanza.words(volts.span),
             super::stanza_text::plain(size.value, 1),
             item.name.0,
-            amps_words(total),
-            amps_words(left.typical),
-            amps_words(limit),
+            show(total),
+            show(left.typical),
+            show(limit),
         ),
         edits,
     })

@@ -1,7 +1,9 @@
 //! Branching a string: lamps in series become lamps side by side.
 
 use super::*;
+use glimloom::numbers::show;
 use glimloom::rewrites::{Candidate, branch_string};
+use glimloom::units::amps;
 
 const FEED: &str = "\
 supply adapter 12 V 1 A in hold
@@ -45,8 +47,8 @@ lamp mast of pearl resistor 560 ohm from keel over 90 mm of fine
     // The string draws (12 − 9) V / 150 ohm, 20 mA; mast about 16.2 mA.
     assert_eq!(
         title,
-        "branch row: 3 lamps at 19 mA each through 470 ohm 1/2 W; \
-         adapter goes from 36 mA to 74 mA of 1 A; one break darkens 1 light, not 3"
+        "branch row: 3 lamps at 19.2 mA each through 470 ohm 1/2 W; \
+         adapter goes from 36.1 mA to 73.7 mA of 1 A; one break darkens 1 light, not 3"
     );
 }
 
@@ -64,14 +66,14 @@ fn the_title_says_what_the_changed_plan_has() {
     assert!(
         candidate
             .title
-            .contains(&format!("{:.0} mA each", lamp * 1e3)),
+            .contains(&format!("at {} each", show(amps(lamp)))),
         "{}",
         candidate.title
     );
     assert!(
         candidate
             .title
-            .contains(&format!("to {:.0} mA of 1 A", adapter * 1e3)),
+            .contains(&format!("to {} of 1 A", show(amps(adapter)))),
         "{} {adapter}",
         candidate.title
     );

@@ -60,7 +60,7 @@ scene dusk off adapter
     );
     assert_eq!(
         all[0].title,
-        "a fuse of 400 mA right after adapter: it carries 48 mA, and fine may carry 0.45 A"
+        "a fuse of 400 mA right after adapter: it carries 48.4 mA, and fine may carry 450 mA"
     );
 }
 

@@ -28,7 +28,7 @@ fn the_next_usual_supply_keeps_the_headroom() {
         of("supply adapter 12 V 0.5 A # plug\n", 16),
         Some((
             "supply adapter 12 V 0.8 A # plug".to_string(),
-            "adapter of 0.8 A instead of 0.5 A: it gives 0.58 A, 28 % stays free".to_string()
+            "adapter of 0.8 A instead of 0.5 A: it gives 576 mA, 28 % stays free".to_string()
         ))
     );
     assert_eq!(

@@ -30,7 +30,7 @@ fn as_few_branches_as_need_be_move() {
     let (title, text) = &all[0];
     assert_eq!(
         title,
-        "split off big to adapter-2, 12 V 0.3 A behind a fuse of 250 mA: adapter goes from 0.3 A to 0.12 A of 0.3 A"
+        "split off big to adapter-2, 12 V 0.3 A behind a fuse of 250 mA: adapter goes from 302 mA to 124 mA of 300 mA"
     );
     assert_eq!(
         text,

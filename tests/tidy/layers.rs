@@ -6,11 +6,11 @@ use super::{files, root};
 /// one row only as listed in [`SIDEWAYS`].
 const ROOMS: &[&[&str]] = &[
     &["units"],
+    &["numbers"],
     &["text"],
     &["syntax"],
     &["plan"],
     &["circuit"],
-    &["numbers"],
     &["rewrites", "checks"],
     &["editor", "papers"],
     &["server"],

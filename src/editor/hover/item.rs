@@ -1,13 +1,14 @@
 //! An item of the wiring: what it is, its figures in every scene, the way of the power to it, and what goes dark
 //! with it.
 
+use super::figure;
 use super::{bold, paragraphs, some_names, table};
 use crate::checks::Analysis;
 use crate::circuit::breaks::darkened;
 use crate::circuit::{Figures, ItemFigures};
 use crate::editor::alone::{bench_volts, drawn_alone};
 use crate::editor::way::{self, Losses, Step};
-use crate::numbers::{count, figure, length, percent, show};
+use crate::numbers::{count, length, percent, show};
 use crate::plan::{Cut, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay, Run, Supply};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;

@@ -1,9 +1,10 @@
 //! Places, states, links and patterns: what belongs to them.
 
+use super::figure;
 use super::item::run_words;
 use super::{bold, paragraphs, some_names, table};
 use crate::checks::Analysis;
-use crate::numbers::{count, figure, length, show, three_digits};
+use crate::numbers::{count, length, show, three_digits};
 use crate::plan::{Item, ItemId, LinkId, Opening, Part, PassageId, Plan, Run, StanzaId, ZoneId};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
