@@ -4,7 +4,7 @@
 //! else is known then; in a tree of legs that settles each leg's current, in a loop the least
 //! squares do (equal resistances).
 
-use super::linear::Pattern;
+use super::linear::{Pattern, Workspace};
 use super::network::{Network, Sets};
 
 /// How the current of the legs without resistance is worked out.
@@ -116,7 +116,7 @@ impl Rings {
                 level[r] = -leaves[node];
             }
         }
-        if !pattern.solve(values, &mut level) {
+        if !pattern.solve(&mut Workspace::default(), values, &mut level) {
             return false;
         }
         let of = |node: usize| match self.row[node] {

@@ -10,6 +10,7 @@ use super::board::{self, BoardState};
 use super::equations::{Across, Branch, Equations, NONE};
 use super::figures::{Corner, NoSolutionCause};
 use super::lamp::LampLaw;
+use super::linear::Workspace;
 use super::loads;
 use super::network::{Ends, Inside};
 use super::one_way::{OneWayState, SMALL, VOLTS_SLACK, WIDE_SLACK};
@@ -93,6 +94,7 @@ struct Solver<'e, 'n> {
     base_rhs: Vec<f64>,
     values: Vec<f64>,
     x: Vec<f64>,
+    workspace: Workspace,
     steps_left: usize,
 }
 
@@ -243,6 +245,7 @@ impl<'e, 'n> Solver<'e, 'n> {
             x: base_rhs.clone(),
             base,
             base_rhs,
+            workspace: Workspace::default(),
             steps_left: (1_000_000 / (eq.size + net.lamps.len() + 1)).clamp(100, 3_000),
         }
     }
@@ -387,7 +390,8 @@ impl<'e, 'n> Solver<'e, 'n> {
                 }
             }
         }
-        if eq.pattern.solve(&self.values, &mut self.x) {
+        let solved = (eq.pattern).solve(&mut self.workspace, &self.values, &mut self.x);
+        if solved {
             Ok(())
         } else {
             Err(self.unsettled())

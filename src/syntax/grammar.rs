@@ -3,14 +3,19 @@
 //! Every parser here is *total*: where something is missing or out of place it says so in its
 //! output and goes on, so that all faults of a stanza are found in one pass, each on its own words.
 //! Nothing here knows messages; [`super::reader`] turns [`Item`]s into a tree and faults.
+//!
+//! The parsers return nothing: what they find they put down, in the order of the text, in one list
+//! that is the parsers' state. Where a parser goes back to try another way, the list goes back too.
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use chumsky::input::Stream;
+use chumsky::error::EmptyErr;
+use chumsky::input::{InputRef, Stream};
+use chumsky::inspector::TruncateState;
 use chumsky::prelude::*;
 
-use super::lexeme::{Lex, Lexeme};
+use super::lexeme::{Lex, Lexeme, Word, Words};
 use super::near::slip_of;
 use super::number::{Form, Number};
 use super::reserved::is_reserved;
@@ -18,7 +23,8 @@ use super::vocabulary::{ClauseShape, Slot, StanzaShape, StanzaWord};
 use crate::text::Span;
 
 type Input = Stream<std::vec::IntoIter<Lexeme>>;
-type Rule<O = Vec<Item>> = Boxed<'static, 'static, Input, O, extra::Default>;
+type Found = extra::Full<EmptyErr, TruncateState<Item>, ()>;
+type Rule = Boxed<'static, 'static, Input, (), Found>;
 
 /// What was found, in the order written.
 #[derive(Clone, Debug)]
@@ -51,18 +57,10 @@ pub(super) enum Item {
     Missing(&'static Slot),
     /// Words that have no place here.
     Junk(Vec<Lexeme>),
-    /// A clause.
-    Clause(RawClause),
-}
-
-/// A clause as found.
-#[derive(Clone, Debug)]
-pub(super) struct RawClause {
-    pub shape: &'static ClauseShape,
-    pub word_span: Span,
-    /// Whether its word is misspelt.
-    pub misspelt: bool,
-    pub items: Vec<Item>,
+    /// A clause begins with its word; `false` where that is misspelt. Up to its end all is its own.
+    Clause(&'static ClauseShape, Span, bool),
+    /// A clause ends.
+    End,
 }
 
 impl Item {
@@ -70,10 +68,9 @@ impl Item {
     pub fn is_clean(&self) -> bool {
         match self {
             Item::Name(_) | Item::Quantity(..) | Item::Figure(..) => true,
-            Item::Fixed(_) | Item::Comma(_) => true,
-            Item::Text(_, well) | Item::Choice(_, _, well) => *well,
+            Item::Fixed(_) | Item::Comma(_) | Item::End => true,
+            Item::Text(_, well) | Item::Choice(_, _, well) | Item::Clause(_, _, well) => *well,
             Item::Count(_, _, words, word) => words.is_empty() || matches!(word, Some((_, true))),
-            Item::Clause(clause) => !clause.misspelt && clause.items.iter().all(Item::is_clean),
             _ => false,
         }
     }
@@ -88,60 +85,66 @@ pub(super) fn read(stanza: StanzaWord, lexemes: Vec<Lexeme>) -> Vec<Item> {
         Some(kept) => kept.get_or_insert_with(|| body(stanza.shape())).clone(),
         None => body(stanza.shape()),
     });
-    let everything = lexemes.clone();
-    rule.parse(Stream::from_iter(lexemes))
-        .into_output()
-        .unwrap_or_else(|| vec![Item::Junk(everything)]) // total, so that this is never reached
+    let mut found = TruncateState(Vec::with_capacity(lexemes.len() + 8));
+    // The rule is total: all that it has to say it has put down.
+    let _ = rule.parse_with_state(Stream::from_iter(lexemes), &mut found);
+    found.0
 }
 
 /// The words at which reading goes on after a fault.
 struct Stops {
     /// All words of clauses and their parts that the stanza can have.
-    all: Vec<&'static str>,
-    /// Those of its clauses alone.
-    top: Vec<&'static str>,
+    words: Vec<&'static str>,
+    set: Words,
 }
 
 impl Stops {
     fn of(shape: &StanzaShape) -> Stops {
-        fn add(clause: &ClauseShape, all: &mut Vec<&'static str>) {
-            if !all.contains(&clause.word) {
-                all.push(clause.word);
+        fn add(clause: &ClauseShape, words: &mut Vec<&'static str>) {
+            if !words.contains(&clause.word) {
+                words.push(clause.word);
             }
             for part in clause.parts {
-                add(part, all);
+                add(part, words);
             }
         }
-        let mut all = Vec::new();
+        let mut words = Vec::new();
         for clause in shape.clauses {
-            add(clause, &mut all);
+            add(clause, &mut words);
         }
-        let top = shape.clauses.iter().map(|c| c.word).collect();
-        Stops { all, top }
+        let set = Words::of(&words);
+        Stops { words, set }
     }
 
     /// Whether this is a clause word, or likely was meant to be one.
     fn stops(&self, lexeme: &Lexeme) -> bool {
         match lexeme.lex {
-            Lex::Word(Some(word)) if self.all.contains(&word) => true,
-            Lex::Word(_) => slip(lexeme, &self.all).is_some(),
+            Lex::Word(word) => self.has(word) || slip(lexeme, &self.words).is_some(),
             _ => false,
         }
     }
 
-    fn is_stop_word(&self, word: Option<&'static str>) -> bool {
-        word.is_some_and(|w| self.all.contains(&w))
+    fn has(&self, word: Option<Word>) -> bool {
+        word.is_some_and(|word| self.set.has(word))
     }
 
-    /// Which of these words a lexeme is or (`false`) likely was meant to be.
-    fn like(&self, lexeme: &Lexeme, words: &[&'static str]) -> Option<(&'static str, bool)> {
-        match lexeme.lex {
-            Lex::Word(Some(word)) if words.contains(&word) => Some((word, true)),
-            Lex::Word(word) if !self.is_stop_word(word) => {
-                slip(lexeme, words).map(|word| (word, false))
-            }
-            _ => None,
+    /// Which of these words a lexeme is or (`false`) likely was meant to be: its place among them.
+    fn place(&self, lexeme: &Lexeme, words: &[&'static str]) -> Option<(usize, bool)> {
+        let Lex::Word(word) = lexeme.lex else {
+            return None;
+        };
+        let at = |word: &str| words.iter().position(|w| *w == word);
+        match word.and_then(|word| at(word.text)) {
+            Some(place) => Some((place, true)),
+            None if self.has(word) => None,
+            None => Some((at(slip(lexeme, words)?)?, false)),
         }
+    }
+
+    /// As [`Stops::place`], the word itself.
+    fn like(&self, lexeme: &Lexeme, words: &[&'static str]) -> Option<(&'static str, bool)> {
+        let (place, well) = self.place(lexeme, words)?;
+        Some((words.get(place)?, well))
     }
 }
 
@@ -149,113 +152,124 @@ fn slip(lexeme: &Lexeme, words: &[&'static str]) -> Option<&'static str> {
     slip_of(lexeme.written.as_deref()?, words)
 }
 
-/// One lexeme that passes.
-fn one(passes: impl Fn(&Lexeme) -> bool + 'static) -> impl Parser<'static, Input, Lexeme> + Clone {
-    let passes = Rc::new(passes);
-    any().filter(move |lexeme| passes(lexeme))
+type At<'a, 'b> = InputRef<'a, 'b, Input, Found>;
+type Outcome = Result<(), EmptyErr>;
+
+/// A parser out of a function; unlike a `map`, it is run even where nobody wants its output.
+fn rule(
+    parse: impl Fn(&mut At<'static, '_>) -> Outcome + Clone + 'static,
+) -> impl Parser<'static, Input, (), Found> + Clone {
+    custom(parse)
 }
 
-/// Succeeds, consuming nothing, where the next lexeme passes.
+/// Takes one lexeme if it is something, and puts that down.
+fn take(
+    item: impl Fn(&Lexeme) -> Option<Item> + Clone + 'static,
+) -> impl Parser<'static, Input, (), Found> + Clone {
+    rule(move |at| {
+        let found = at.next().and_then(|lexeme| item(&lexeme));
+        at.state().push(found.ok_or_else(EmptyErr::default)?);
+        Ok(())
+    })
+}
+
+/// Takes nothing and puts this down.
+fn put(item: Item) -> impl Parser<'static, Input, (), Found> + Clone {
+    rule(move |at| {
+        at.state().push(item.clone());
+        Ok(())
+    })
+}
+
+/// Takes nothing; succeeds where the next lexeme passes.
 fn ahead(
-    passes: impl Fn(&Lexeme) -> bool + 'static,
-) -> impl Parser<'static, Input, Lexeme> + Clone {
-    one(passes).rewind()
+    passes: impl Fn(&Lexeme) -> bool + Clone + 'static,
+) -> impl Parser<'static, Input, (), Found> + Clone {
+    rule(move |at| match at.peek() {
+        Some(lexeme) if passes(&lexeme) => Ok(()),
+        _ => Err(EmptyErr::default()),
+    })
 }
 
-fn joined((mut first, then): (Vec<Item>, Vec<Item>)) -> Vec<Item> {
-    first.extend(then);
-    first
+/// Takes all that passes, as words that have no place; none is fine too.
+fn junk(
+    passes: impl Fn(&Lexeme) -> bool + Clone + 'static,
+) -> impl Parser<'static, Input, (), Found> + Clone {
+    rule(move |at| {
+        let mut junk = Vec::new();
+        while let Some(lexeme) = at.peek().filter(|lexeme| passes(lexeme)) {
+            at.skip();
+            junk.push(lexeme);
+        }
+        if !junk.is_empty() {
+            at.state().push(Item::Junk(junk));
+        }
+        Ok(())
+    })
+}
+
+/// Takes all up to the next clause word.
+fn up_to_clause(stops: &Rc<Stops>) -> Rule {
+    let stops = stops.clone();
+    junk(move |l| !stops.stops(l)).boxed()
 }
 
 /// The head, then clauses and what has no place among them.
 fn body(shape: &'static StanzaShape) -> Rule {
     let stops = Rc::new(Stops::of(shape));
-    let clauses: Vec<Rule> = shape
-        .clauses
-        .iter()
-        .map(|c| clause(c, stops.top.clone(), &stops))
-        .collect();
-    let is_top = {
+    let misplaced = {
+        let top: Vec<&'static str> = shape.clauses.iter().map(|c| c.word).collect();
         let stops = stops.clone();
-        move |l: &Lexeme| stops.like(l, &stops.top).is_some()
+        rule(move |at| {
+            let first = at.next().filter(|l| stops.place(l, &top).is_none());
+            let mut junk = vec![first.ok_or_else(EmptyErr::default)?];
+            while let Some(lexeme) = at.peek().filter(|l| !stops.stops(l)) {
+                at.skip();
+                junk.push(lexeme);
+            }
+            at.state().push(Item::Junk(junk));
+            Ok(())
+        })
     };
-    let misplaced = one(move |l| !is_top(l))
-        .then(junk(&stops))
-        .map(|(first, rest)| {
-            let lexemes = std::iter::once(first).chain(rest).collect();
-            vec![Item::Junk(lexemes)]
-        });
     sequence(shape.head, &stops)
-        .then(junk_item(&stops))
-        .map(joined)
-        .then(choice(clauses).or(misplaced).repeated().collect::<Vec<_>>())
-        .map(|(mut head, clauses)| {
-            head.extend(clauses.into_iter().flatten());
-            head
-        })
+        .ignore_then(up_to_clause(&stops))
+        .ignore_then(clause(shape.clauses, &stops).or(misplaced).repeated())
+        .ignore_then(junk(|_| true)) // nothing is left, by the two lines above
         .boxed()
 }
 
-/// A clause with its values and parts. `siblings`: the clause words that can stand here.
-fn clause(shape: &'static ClauseShape, siblings: Vec<&'static str>, stops: &Rc<Stops>) -> Rule {
-    let part_words: Vec<&'static str> = shape.parts.iter().map(|p| p.word).collect();
-    let parts: Vec<Rule> = shape
-        .parts
+/// One of these clauses, with its values and parts; its word says which.
+fn clause(shapes: &'static [ClauseShape], stops: &Rc<Stops>) -> Rule {
+    let words: Vec<&'static str> = shapes.iter().map(|c| c.word).collect();
+    let behind: Rc<[Rule]> = shapes
         .iter()
-        .map(|part| clause(part, part_words.clone(), stops))
+        .map(|shape| {
+            let own = sequence(shape.slots, stops).ignore_then(up_to_clause(stops));
+            match shape.parts {
+                [] => own.boxed(),
+                parts => own.ignore_then(clause(parts, stops).repeated()).boxed(),
+            }
+        })
         .collect();
-    let word = {
-        let stops = stops.clone();
-        any().filter_map(move |l: Lexeme| match stops.like(&l, &siblings) {
-            Some((word, well)) if word == shape.word => Some((l.span, well)),
-            _ => None,
-        })
-    };
-    let own = word
-        .then(sequence(shape.slots, stops))
-        .then(junk_item(stops))
-        .map(|((word, values), junk)| (word, joined((values, junk))));
-    let with_parts = if parts.is_empty() {
-        own.boxed()
-    } else {
-        own.then(choice(parts).repeated().collect::<Vec<_>>())
-            .map(|((word, mut items), parts)| {
-                items.extend(parts.into_iter().flatten());
-                (word, items)
-            })
-            .boxed()
-    };
-    with_parts
-        .map(move |((word_span, well), items)| {
-            vec![Item::Clause(RawClause {
-                shape,
-                word_span,
-                misspelt: !well,
-                items,
-            })]
-        })
-        .boxed()
-}
-
-/// All up to the next clause word.
-fn junk(stops: &Rc<Stops>) -> Rule<Vec<Lexeme>> {
     let stops = stops.clone();
-    one(move |l| !stops.stops(l)).repeated().collect().boxed()
-}
-
-fn junk_item(stops: &Rc<Stops>) -> Rule {
-    let item = |lexemes: Vec<Lexeme>| match lexemes.is_empty() {
-        true => Vec::new(),
-        false => vec![Item::Junk(lexemes)],
-    };
-    junk(stops).map(item).boxed()
+    rule(move |at| {
+        let none = EmptyErr::default;
+        let word = at.next().ok_or_else(none)?;
+        let (place, well) = stops.place(&word, &words).ok_or_else(none)?;
+        let begins = Item::Clause(&shapes[place], word.span, well);
+        at.state().push(begins);
+        at.parse(&behind[place])?;
+        at.state().push(Item::End);
+        Ok(())
+    })
+    .boxed()
 }
 
 /// Slots one behind the other. Where one is missing, reading goes on behind it if what follows
 /// fits, else it ends there.
 fn sequence(slots: &'static [Slot], stops: &Rc<Stops>) -> Rule {
     let Some((slot, rest)) = slots.split_first() else {
-        return empty().to(Vec::new()).boxed();
+        return empty().boxed();
     };
     let behind = sequence(rest, stops);
     if let Slot::Optional(inner) = slot {
@@ -268,28 +282,29 @@ fn sequence(slots: &'static [Slot], stops: &Rc<Stops>) -> Rule {
         let there = ahead(move |l| begins(first, l) || (!strict && may_begin(first, l)));
         let with = there
             .ignore_then(sequence(inner, stops))
-            .then(behind.clone())
-            .map(joined)
+            .ignore_then(behind.clone())
             .boxed();
         return choice((with.clone(), stray(first, with, stops), behind)).boxed();
     }
-    let well = value(slot, stops).then(behind.clone()).map(joined).boxed();
+    let well = value(slot, stops).ignore_then(behind.clone()).boxed();
     let extra = stray(slot, well.clone(), stops);
-    let missing = empty().to(vec![Item::Missing(slot)]);
+    let missing = put(Item::Missing(slot));
     match rest.first() {
         None => choice((well, extra, missing)).boxed(),
         Some(follows) => {
             let follows_next = ahead(move |l| begins(follows, l));
             let left_out = follows_next
                 .clone()
-                .ignore_then(behind.clone())
-                .map(move |rest| joined((vec![Item::Missing(slot)], rest)));
+                .ignore_then(missing.clone())
+                .ignore_then(behind.clone());
             let wrong = {
                 let stops = stops.clone();
-                one(move |l| !stops.stops(l) && !matches!(l.lex, Lex::Comma))
-                    .then_ignore(follows_next)
-                    .then(behind)
-                    .map(move |(l, rest)| joined((vec![Item::Wrong(slot, l.span)], rest)))
+                take(move |l| {
+                    let wrong = !stops.stops(l) && !matches!(l.lex, Lex::Comma);
+                    wrong.then(|| Item::Wrong(slot, l.span))
+                })
+                .then_ignore(follows_next)
+                .ignore_then(behind)
             };
             choice((well, left_out, wrong, extra, missing)).boxed()
         }
@@ -301,10 +316,9 @@ fn stray(slot: &'static Slot, wanted: Rule, stops: &Rc<Stops>) -> Rule {
     let named = matches!(slot, Slot::Name(_) | Slot::List(_));
     let stops = stops.clone();
     let left_alone = move |l: &Lexeme| stops.stops(l) || (named && matches!(l.lex, Lex::Comma));
-    one(move |l| !left_alone(l))
+    take(move |l| (!left_alone(l)).then(|| Item::Junk(vec![l.clone()])))
         .then_ignore(ahead(move |l| begins(slot, l)))
-        .then(wanted)
-        .map(|(l, wanted)| joined((vec![Item::Junk(vec![l])], wanted)))
+        .ignore_then(wanted)
         .boxed()
 }
 
@@ -312,51 +326,50 @@ fn stray(slot: &'static Slot, wanted: Rule, stops: &Rc<Stops>) -> Rule {
 fn value(slot: &'static Slot, stops: &Rc<Stops>) -> Rule {
     let stops = stops.clone();
     let number = |item: fn(Number, Span, &'static Slot) -> Item| {
-        any().filter_map(move |l: Lexeme| match l.lex {
-            Lex::Number(number) => Some(vec![item(number, l.span, slot)]),
+        take(move |l| match l.lex {
+            Lex::Number(number) => Some(item(number, l.span, slot)),
             _ => None,
         })
     };
     match slot {
-        Slot::Word(word) => any()
-            .filter_map(move |l: Lexeme| match l.lex {
-                Lex::Word(Some(w)) if w == *word => Some(vec![Item::Fixed(l.span)]),
-                _ => stops
-                    .like(&l, &[word])
-                    .map(|_| vec![Item::Misspelt(word, l.span)]),
-            })
-            .boxed(),
+        Slot::Word(word) => take(move |l| match l.lex {
+            Lex::Word(Some(w)) if w.text == *word => Some(Item::Fixed(l.span)),
+            _ => stops.like(l, &[word]).map(|_| Item::Misspelt(word, l.span)),
+        })
+        .boxed(),
         Slot::Quantity(_) => number(Item::Quantity).boxed(),
         Slot::Scale | Slot::Date | Slot::Number => number(Item::Figure).boxed(),
-        Slot::Count(words) => {
-            let counted = any()
-                .filter_map(move |l: Lexeme| stops.like(&l, words).map(|(_, well)| (l.span, well)));
-            any()
-                .filter_map(|l: Lexeme| match l.lex {
-                    Lex::Number(number) => Some((number, l.span)),
-                    _ => None,
-                })
-                .then(counted.or_not())
-                .map(|((number, span), word)| vec![Item::Count(number, span, words, word)])
-                .boxed()
-        }
-        Slot::Name(_) => any().filter_map(move |l: Lexeme| name(&l, &stops)).boxed(),
-        Slot::Text => any()
-            .filter_map(|l: Lexeme| match l.lex {
-                Lex::Text => Some(vec![Item::Text(l.span, true)]),
-                Lex::BadText => Some(vec![Item::Text(l.span, false)]),
-                _ => None,
-            })
-            .boxed(),
-        Slot::Choice(words) => any()
-            .filter_map(move |l: Lexeme| match (l.lex, stops.like(&l, words)) {
-                (_, Some((word, well))) => Some(vec![Item::Choice(word, l.span, well)]),
-                (Lex::Word(word), None) if !stops.is_stop_word(word) => {
-                    Some(vec![Item::Wrong(slot, l.span)])
-                }
-                _ => None,
-            })
-            .boxed(),
+        Slot::Count(words) => rule(move |at| {
+            let Some(Lexeme {
+                lex: Lex::Number(number),
+                span,
+                ..
+            }) = at.next()
+            else {
+                return Err(EmptyErr::default());
+            };
+            let counted = |l: Lexeme| stops.like(&l, words).map(|(_, well)| (l.span, well));
+            let word = at.peek().and_then(counted);
+            if word.is_some() {
+                at.skip();
+            }
+            at.state().push(Item::Count(number, span, words, word));
+            Ok(())
+        })
+        .boxed(),
+        Slot::Name(_) => take(move |l| name(l, &stops)).boxed(),
+        Slot::Text => take(|l| match l.lex {
+            Lex::Text => Some(Item::Text(l.span, true)),
+            Lex::BadText => Some(Item::Text(l.span, false)),
+            _ => None,
+        })
+        .boxed(),
+        Slot::Choice(words) => take(move |l| match (l.lex, stops.like(l, words)) {
+            (_, Some((word, well))) => Some(Item::Choice(word, l.span, well)),
+            (Lex::Word(word), None) if !stops.has(word) => Some(Item::Wrong(slot, l.span)),
+            _ => None,
+        })
+        .boxed(),
         Slot::Optional(inner) => sequence(inner, &stops),
         Slot::Either(ways) => either(slot, ways, &stops),
         Slot::List(inner) => list(inner, &stops),
@@ -364,19 +377,19 @@ fn value(slot: &'static Slot, stops: &Rc<Stops>) -> Rule {
 }
 
 /// A name, or a word of the language where a name was likely meant.
-fn name(lexeme: &Lexeme, stops: &Stops) -> Option<Vec<Item>> {
+fn name(lexeme: &Lexeme, stops: &Stops) -> Option<Item> {
     match lexeme.lex {
-        Lex::Word(Some(word)) if is_reserved(word) => {
+        Lex::Word(Some(word)) if is_reserved(word.text) => {
             // A clause word goes on with its own clause, unless a clause word follows it.
-            let meant = !stops.is_stop_word(Some(word)) && word != "and" && word != "of"
-                || stops.is_stop_word(lexeme.next)
-                || matches!(lexeme.next, Some("of"));
-            meant.then(|| vec![Item::Reserved(lexeme.span)])
+            let meant = !stops.set.has(word) && word.text != "and" && word.text != "of"
+                || stops.has(lexeme.next)
+                || lexeme.next.is_some_and(|next| next.text == "of");
+            meant.then_some(Item::Reserved(lexeme.span))
         }
-        Lex::Word(_) => Some(vec![Item::Name(lexeme.span)]),
+        Lex::Word(_) => Some(Item::Name(lexeme.span)),
         Lex::Number(number) => {
             let mixed = matches!(number.form, Form::Misspelt | Form::Garbled);
-            mixed.then(|| vec![Item::NumberAsName(lexeme.span)])
+            mixed.then_some(Item::NumberAsName(lexeme.span))
         }
         _ => None,
     }
@@ -397,12 +410,12 @@ fn either(slot: &'static Slot, ways: &'static [&'static [Slot]], stops: &Rc<Stop
     });
     let measuring = ways.iter().filter_map(|way| match way.first() {
         Some(Slot::Quantity(_)) => {
-            let first = any().filter_map(move |l: Lexeme| match l.lex {
-                Lex::Number(number) => Some(vec![Item::Quantity(number, l.span, slot)]),
+            let first = take(move |l| match l.lex {
+                Lex::Number(number) => Some(Item::Quantity(number, l.span, slot)),
                 _ => None,
             });
             let behind = sequence(way.get(1..).unwrap_or(&[]), stops);
-            Some(first.then(behind).map(joined).boxed())
+            Some(first.ignore_then(behind).boxed())
         }
         _ => None,
     });
@@ -419,22 +432,11 @@ fn either(slot: &'static Slot, ways: &'static [&'static [Slot]], stops: &Rc<Stop
 fn list(inner: &'static [Slot], stops: &Rc<Stops>) -> Rule {
     let out_of_place = {
         let stops = stops.clone();
-        one(move |l| !stops.stops(l) && !matches!(l.lex, Lex::Comma))
-            .repeated()
-            .collect::<Vec<_>>()
-            .map(|lexemes| match lexemes.is_empty() {
-                true => Vec::new(),
-                false => vec![Item::Junk(lexemes)],
-            })
+        junk(move |l| !stops.stops(l) && !matches!(l.lex, Lex::Comma))
     };
-    let element = sequence(inner, stops)
-        .then(out_of_place)
-        .map(joined)
-        .boxed();
-    let more = one(|l| matches!(l.lex, Lex::Comma))
-        .map(|l| vec![Item::Comma(l.span)])
-        .then(element.clone())
-        .map(joined);
+    let element = sequence(inner, stops).ignore_then(out_of_place);
+    let more = take(|l| matches!(l.lex, Lex::Comma).then_some(Item::Comma(l.span)))
+        .ignore_then(element.clone());
     // The first must begin like one; behind a comma another must come.
     let begun = {
         let stops = stops.clone();
@@ -448,23 +450,20 @@ fn list(inner: &'static [Slot], stops: &Rc<Stops>) -> Rule {
     };
     begun
         .ignore_then(element)
-        .then(more.repeated().collect::<Vec<_>>())
-        .map(|(mut first, more)| {
-            first.extend(more.into_iter().flatten());
-            first
-        })
+        .ignore_then(more.repeated())
         .boxed()
 }
 
 /// Whether a lexeme is just what this slot begins with.
 fn begins(slot: &Slot, lexeme: &Lexeme) -> bool {
     match (slot, lexeme.lex) {
-        (Slot::Word(word), Lex::Word(w)) => w == Some(*word),
-        (Slot::Choice(words), Lex::Word(Some(w))) => words.contains(&w),
-        (Slot::Name(_), Lex::Word(w)) => !w.is_some_and(is_reserved),
+        (Slot::Word(word), Lex::Word(Some(w))) => w.text == *word,
+        (Slot::Choice(words), Lex::Word(Some(w))) => words.contains(&w.text),
+        (Slot::Name(_), Lex::Word(w)) => !w.is_some_and(|w| is_reserved(w.text)),
         (Slot::Quantity(d), Lex::Number(n)) => n.dimension() == Some(*d),
         (Slot::Count(words), Lex::Number(n)) => {
-            n.is_bare() && (words.is_empty() || lexeme.next.is_some_and(|w| words.contains(&w)))
+            let counted = lexeme.next.is_some_and(|w| words.contains(&w.text));
+            n.is_bare() && (words.is_empty() || counted)
         }
         (Slot::Number, Lex::Number(n)) => n.is_bare(),
         (Slot::Scale, Lex::Number(n)) => n.form == Form::Scale,

@@ -1,7 +1,7 @@
 //! The words of a stanza as the grammar sees them: tokens without comments and line ends, each number
 //! joined with its unit, each word of the language known as such.
 
-use std::collections::HashSet;
+use std::collections::HashMap;
 use std::sync::{Arc, LazyLock};
 
 use super::number::{self, Form, Number};
@@ -9,11 +9,35 @@ use super::reserved::{counted_words, every_word};
 use super::tree::{Token, TokenKind};
 use crate::text::Span;
 
+/// A word of the language, with a number that no other has.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Word {
+    pub text: &'static str,
+    number: usize,
+}
+
+/// A set of words of the language, quick to ask.
+pub(super) struct Words(Vec<bool>);
+
+impl Words {
+    pub fn of(words: &[&str]) -> Words {
+        let mut set = vec![false; WORDS.len()];
+        for word in words.iter().filter_map(|word| WORDS.get(word)) {
+            set[word.number] = true;
+        }
+        Words(set)
+    }
+
+    pub fn has(&self, word: Word) -> bool {
+        self.0[word.number]
+    }
+}
+
 /// What a lexeme is.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Lex {
     /// A word; where it is one of the language, that word.
-    Word(Option<&'static str>),
+    Word(Option<Word>),
     /// A number with its unit, if any.
     Number(Number),
     /// A text in double quotes.
@@ -32,13 +56,20 @@ pub(super) struct Lexeme {
     pub lex: Lex,
     pub span: Span,
     /// The word of the language that comes next, if one does.
-    pub next: Option<&'static str>,
+    pub next: Option<Word>,
     /// What is written, of words, where slips are to be understood.
     pub written: Option<Arc<str>>,
 }
 
 /// The words of the language, each once.
-static WORDS: LazyLock<HashSet<&'static str>> = LazyLock::new(|| every_word().collect());
+static WORDS: LazyLock<HashMap<&'static str, Word>> = LazyLock::new(|| {
+    let mut words = HashMap::new();
+    for text in every_word() {
+        let number = words.len();
+        words.entry(text).or_insert(Word { text, number });
+    }
+    words
+});
 
 /// The words that counts count.
 static COUNTED: LazyLock<Vec<&'static str>> = LazyLock::new(|| counted_words().collect());
@@ -54,7 +85,7 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
         let token = tokens.get(i)?;
         Some((token, text.get(token.span.range()).unwrap_or("")))
     };
-    let known: Vec<Option<&'static str>> = (0..tokens.len())
+    let known: Vec<Option<Word>> = (0..tokens.len())
         .map(|i| words(i).filter(|(t, _)| t.kind == TokenKind::Word))
         .map(|word| word.and_then(|(_, word)| WORDS.get(word).copied()))
         .collect();
@@ -117,30 +148,31 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
 }
 
 /// The count and its word, where a number is glued to one of the words of counts.
-fn glued_count(number: Number, written: &str) -> Option<(Number, &'static str)> {
+fn glued_count(number: Number, written: &str) -> Option<(Number, Word)> {
     if number.form != Form::Misspelt || number.unit.is_some() {
         return None;
     }
     let word = written.get(number.unit_at as usize..)?;
     let thing = COUNTED.iter().find(|thing| **thing == word)?;
+    let thing = WORDS.get(thing)?;
     let count = Number {
         form: Form::Plain,
         ..number
     };
-    Some((count, thing))
+    Some((count, *thing))
 }
 
 /// The unit that a word behind a number is, or was likely meant to be (then `false`).
 fn unit_apart(
     word: &str,
-    known: Option<&'static str>,
-    next: Option<&'static str>,
+    known: Option<Word>,
+    next: Option<Word>,
 ) -> Option<(&'static super::vocabulary::Unit, bool)> {
     if let Some(unit) = number::unit(word) {
         return Some((unit, true));
     }
     // Apart, `in` is the word for a zone; but no zone is called `of` or `by`.
-    let inches = word == "in" && matches!(next, Some("of" | "by"));
+    let inches = word == "in" && next.is_some_and(|next| matches!(next.text, "of" | "by"));
     if known.is_some() && !inches {
         return None;
     }

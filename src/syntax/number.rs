@@ -227,8 +227,10 @@ fn date(text: &str) -> Option<bool> {
 /// The unit that is spelt like this.
 pub(super) fn unit(word: &str) -> Option<&'static Unit> {
     // The ohm sign is the same letter as the Greek one, by its Unicode decomposition.
-    let ohm = word.replace('\u{2126}', "Ω");
-    UNITS.iter().find(|u| u.word == ohm)
+    match word.contains('\u{2126}') {
+        true => unit(&word.replace('\u{2126}', "Ω")),
+        false => UNITS.iter().find(|u| u.word == word),
+    }
 }
 
 /// Units that may only be glued to their number: `4in`, and a resistance as IEC 60062 writes it.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use unicode_normalization::{UnicodeNormalization, is_nfc};
 
 use super::figures::Reading;
-use super::grammar::{self, Item, RawClause};
+use super::grammar::{self, Item};
 use super::judge;
 use super::lexeme::{Lex, Lexeme, lexemes};
 use super::near::nearest;
@@ -74,7 +74,7 @@ fn read_body(stanza: &mut Stanza, word: StanzaWord, tokens: &[Token]) {
         slots: shape.head,
         span: stanza.word_span,
     };
-    let found = reader.lower(owner, items);
+    let found = reader.lower(owner, &mut items.into_iter().peekable());
     stanza.head = found.values;
     stanza.clauses = found.clauses;
     stanza.faults.append(&mut reader.faults);
@@ -149,12 +149,14 @@ fn no_stanza(text: &str, span: Span, written: &str, word: Option<StanzaWord>) ->
 fn lines_to_indent(stanza: &mut Stanza) {
     let text = stanza.text.clone();
     let mut faults = Vec::new();
-    let words = stanza
-        .tokens
-        .iter()
-        .filter(|t| !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd));
-    for token in words {
-        if token.span.start > stanza.word_span.start && at_margin(&text, token.span) {
+    for pair in stanza.tokens.windows(2) {
+        let [before, token] = pair else {
+            continue;
+        };
+        let begins_line = before.kind == TokenKind::LineEnd
+            && !matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd);
+        if begins_line && token.span.start > stanza.word_span.start && at_margin(&text, token.span)
+        {
             let line = text.get(token.span.range().start..).unwrap_or("");
             let line = line
                 .get(..line.find(['\n', '\r']).unwrap_or(line.len()))
@@ -228,6 +230,8 @@ struct Owner {
     span: Span,
 }
 
+type Items = Peekable<std::vec::IntoIter<Item>>;
+
 struct Found {
     values: Vec<Value>,
     clauses: Vec<Clause>,
@@ -246,24 +250,29 @@ impl Reader<'_> {
         self.text.get(span.range()).unwrap_or("")
     }
 
-    fn lower(&mut self, owner: Owner, items: Vec<Item>) -> Found {
+    /// What belongs to one owner, up to its end.
+    fn lower(&mut self, owner: Owner, items: &mut Items) -> Found {
         let mut found = Found {
             values: Vec::new(),
             clauses: Vec::new(),
             span: owner.span,
         };
         let mut last = owner.span;
-        let mut items = items.into_iter().peekable();
         while let Some(item) = items.next() {
             let value = match item {
-                Item::Clause(raw) => {
-                    let clause = self.clause(raw);
+                Item::End => break,
+                Item::Clause(shape, word_span, well) => {
+                    if !well {
+                        let fault = self.unknown(word_span, Some(shape.word));
+                        self.faults.push(fault);
+                    }
+                    let clause = self.clause(shape, word_span, items);
                     found.span = found.span.to(clause.span);
                     found.clauses.push(clause);
                     continue;
                 }
                 Item::Missing(slot) => {
-                    self.missing(owner, slot, last, &mut items);
+                    self.missing(owner, slot, last, items);
                     continue;
                 }
                 Item::Junk(lexemes) => {
@@ -283,22 +292,22 @@ impl Reader<'_> {
         found
     }
 
-    fn clause(&mut self, raw: RawClause) -> Clause {
-        let shape = raw.shape;
-        if raw.misspelt {
-            let fault = self.unknown(raw.word_span, Some(shape.word));
-            self.faults.push(fault);
-        }
+    fn clause(
+        &mut self,
+        shape: &'static ClauseShape,
+        word_span: Span,
+        items: &mut Items,
+    ) -> Clause {
         let owner = Owner {
             word: shape.word,
             usual: shape.usual,
             slots: shape.slots,
-            span: raw.word_span,
+            span: word_span,
         };
-        let found = self.lower(owner, raw.items);
+        let found = self.lower(owner, items);
         Clause {
             word: shape.word,
-            word_span: raw.word_span,
+            word_span,
             span: found.span,
             values: found.values,
             parts: found.clauses,
@@ -379,7 +388,7 @@ impl Reader<'_> {
             }
             Item::Fixed(span) | Item::Comma(span) => (span, None),
             // Handled where what follows can be seen.
-            Item::Clause(_) | Item::Missing(_) | Item::Junk(_) => (owner.span, None),
+            Item::Clause(..) | Item::End | Item::Missing(_) | Item::Junk(_) => (owner.span, None),
         }
     }
 
@@ -402,7 +411,7 @@ impl Reader<'_> {
             self.faults.push(Fault::new("syntax", span, message));
             return None;
         }
-        let name: Arc<str> = if is_nfc(written) {
+        let name: Arc<str> = if written.is_ascii() || is_nfc(written) {
             written.into()
         } else {
             written.nfc().collect::<String>().into()
@@ -567,13 +576,7 @@ impl Reader<'_> {
 
     /// What was wanted is not there: on the words that stand there instead, or, where nothing does,
     /// on the words that want it.
-    fn missing(
-        &mut self,
-        owner: Owner,
-        slot: &'static Slot,
-        last: Span,
-        items: &mut Peekable<impl Iterator<Item = Item>>,
-    ) {
+    fn missing(&mut self, owner: Owner, slot: &'static Slot, last: Span, items: &mut Items) {
         if let Some(Item::Junk(lexemes)) = items.peek()
             && let (Some(first), Some(end)) = (lexemes.first(), lexemes.last())
         {
@@ -634,12 +637,14 @@ impl Reader<'_> {
                 )
                 .mend("add the comma", at, ",")
             }
-            Lex::Word(Some(word)) if self.parent_of(word).is_some() => {
+            Lex::Word(Some(word)) if self.parent_of(word.text).is_some() => {
+                let word = word.text;
                 let parent = self.parent_of(word).unwrap_or("");
                 let message = format!("`{word}` belongs right behind `{parent}`.");
                 Fault::new("syntax", span, message)
             }
-            Lex::Word(Some(word)) if is_reserved(word) => {
+            Lex::Word(Some(word)) if is_reserved(word.text) => {
+                let word = word.text;
                 let stanza = self.shape.stanza.word();
                 Fault::new(
                     "syntax",

@@ -126,11 +126,12 @@ fn split(text: &str) -> Vec<(u32, &str)> {
 /// Whether a line at the margin is the next line of a list whose indentation was forgotten: the
 /// words before it end in a comma, and it begins with no stanza word. The reader marks such a line.
 fn carries_a_list_on(before: &str, line: &str) -> bool {
-    let ends_in_comma = tokens(before)
-        .iter()
-        .rev()
-        .find(|t| !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd))
-        .is_some_and(|t| t.kind == TokenKind::Comma);
+    let ends_in_comma = before.contains(',')
+        && tokens(before)
+            .iter()
+            .rev()
+            .find(|t| !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd))
+            .is_some_and(|t| t.kind == TokenKind::Comma);
     ends_in_comma
         && tokens(line).first().is_some_and(|t| {
             let word = line.get(t.span.range()).unwrap_or("");
