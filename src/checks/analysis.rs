@@ -288,7 +288,7 @@ mod tests {
         let finding = &analysis.findings[0];
         assert!(
             finding.message.contains("port.tip")
-                && finding.message.ends_with("The same in starboard.")
+                && finding.message.ends_with("The same in `starboard`.")
         );
         assert_eq!(finding.item.as_ref().map(|n| &*n.0), Some("wing.tip"));
         assert_eq!(finding.about.len(), 2);

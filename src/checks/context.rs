@@ -2,6 +2,7 @@
 
 use super::finding::Finding;
 use super::limits::Counted;
+use super::words::quoted;
 use crate::circuit::{Figure, Figures, Solution};
 use crate::plan::{ItemId, Plan, Severity, StanzaId};
 use crate::syntax::tree::Name;
@@ -85,9 +86,14 @@ impl<'a> Context<'a> {
         &self.plan.items[item.0].name.0
     }
 
-    /// The names of items.
-    pub fn names(&self, items: &[ItemId]) -> Vec<&'a str> {
-        items.iter().map(|&i| self.name(i)).collect()
+    /// The name of an item as messages write it: `` `mast` ``.
+    pub fn quoted(&self, item: ItemId) -> String {
+        quoted(self.name(item))
+    }
+
+    /// The names of items as messages write them.
+    pub fn names(&self, items: &[ItemId]) -> Vec<String> {
+        items.iter().map(|&i| self.quoted(i)).collect()
     }
 
     /// Where a stanza's name stands; without one, its word.
@@ -172,6 +178,13 @@ impl<'a> Context<'a> {
                 || self.plan.stages.iter().any(|s| s.seals.contains(&zone))
         })
     }
+    /// Whether a stanza was not read to its end, so that a name may be meant where none is seen.
+    pub fn may_miss_names(&self) -> bool {
+        let read = ["not-fed", "fed-in-a-circle", "drops-impossible"];
+        let mut problems = self.plan.problems.iter();
+        problems.any(|p| p.severity == Severity::Error && !read.contains(&p.check))
+    }
+
     /// Whether something of the plan could not be read, so that parts of it may be missing.
     pub fn has_errors_of_reading(&self) -> bool {
         let mut problems = self.plan.problems.iter();

@@ -49,10 +49,10 @@ fn piece(context: &Context, finding: &Finding) -> Option<(ItemId, ItemId)> {
 fn on_the_piece(context: &Context, mut group: Vec<Finding>) -> Option<Finding> {
     group.sort_by_key(|f| std::cmp::Reverse(f.severity)); // stable: the first of the worst
     let about: Vec<ItemId> = group.iter().flat_map(|f| f.about.iter().copied()).collect();
-    let others: Vec<&str> = group[1..]
+    let others: Vec<String> = group[1..]
         .iter()
         .filter_map(|f| piece(context, f))
-        .map(|(_, copy)| context.name(copy))
+        .map(|(_, copy)| context.quoted(copy))
         .collect();
     let mut worst = group.first()?.clone();
     if !others.is_empty() {

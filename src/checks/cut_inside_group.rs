@@ -93,7 +93,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let message = format!(
             "{} is cut through a group: {is} is not whole groups of {group}. Cut it at {points}.",
-            context.name(item)
+            context.quoted(item)
         );
         let span = context.head_span(context.plan.items[item.0].stanza, 2);
         out.push(context.on_item(CHECK.name, Severity::Error, item, span, message));

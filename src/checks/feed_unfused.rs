@@ -107,11 +107,11 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             _ if worst.is_overloaded_by_a_short() => Severity::Error,
             _ => Severity::Warning,
         };
-        let (item, from) = (context.name(first.item), context.name(source));
+        let (item, from) = (context.quoted(first.item), context.quoted(source));
         let at = if worst.item == first.item {
             "there".to_owned()
         } else {
-            format!("at {}, behind it,", context.name(worst.item))
+            format!("at {}, behind it,", context.quoted(worst.item))
         };
         let message = if !worst.short.is_finite() {
             format!(
@@ -289,7 +289,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .contains("a short at m, behind it, drives 1 A")
+                .contains("a short at `m`, behind it, drives 1 A")
         );
         assert_eq!(findings[0].related.len(), 1);
     }

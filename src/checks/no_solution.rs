@@ -66,11 +66,11 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if context.way_back(*item).any(|i| joined.contains(&i)) {
             continue; // two sources on one point: `supplies-joined` says so
         }
-        let name = context.name(*item);
+        let name = context.quoted(*item);
         let scene = match corner {
-            Corner::Typical => format!("in {}", scene.name.0),
-            Corner::Dim => format!("in {} where the supply is low", scene.name.0),
-            Corner::Bright => format!("in {} where the supply is high", scene.name.0),
+            Corner::Typical => format!("in `{}`", scene.name.0),
+            Corner::Dim => format!("in `{}` where the supply is low", scene.name.0),
+            Corner::Bright => format!("in `{}` where the supply is high", scene.name.0),
         };
         let message = match cause {
             NoSolutionCause::SourcesJoined(_) => continue, // `supplies-joined` says so

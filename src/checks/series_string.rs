@@ -69,13 +69,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if item.word != StanzaWord::String || count < 2 {
             continue;
         }
-        let name = context.name(light);
+        let name = context.quoted(light);
         let message = match item.zone.filter(|&z| is_only_light(context, light, z)) {
             _ if count >= MANY => format!(
                 "{name} is {count} lamps in series: one failure darkens all {count}. Branch them, a resistor each."
             ),
             Some(zone) => format!(
-                "{name} is the only light of {} and its {count} lamps are in series: one failure, and the zone is dark. Branch them, a resistor each.",
+                "{name} is the only light of `{}` and its {count} lamps are in series: one failure, and the zone is dark. Branch them, a resistor each.",
                 plan.zones[zone.0].name.0
             ),
             None => continue,

@@ -91,16 +91,16 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let feed = plan.items[first.0].feed.as_ref();
         let ahead = feed.map_or(String::new(), |f| {
-            format!(" from {}", plan.point_name(f.from))
+            format!(" from `{}`", plan.point_name(f.from))
         });
         let message = format!(
             "{} {have} power through {} alone: one break there darkens {dark} lights. Branch {them}{ahead}.",
             list(&context.names(&behind)),
-            context.name(first)
+            context.quoted(first)
         );
         let span = context.name_span(plan.items[first.0].stanza);
         let mut finding = context.on_item(CHECK.name, severity, first, span, message);
-        let goes = format!("goes dark with {}", context.name(first));
+        let goes = format!("goes dark with {}", context.quoted(first));
         finding.related = behind
             .iter()
             .map(|&light| context.related(light, goes.clone()))

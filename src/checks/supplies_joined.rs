@@ -55,6 +55,7 @@
 use std::collections::BTreeSet;
 
 use super::page::page;
+use super::words::quoted;
 use super::{Check, Context, Finding, Mend, remove};
 use crate::circuit::NoSolutionCause;
 use crate::numbers::show;
@@ -86,7 +87,7 @@ fn links(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let message = format!(
-            "{} joins {} and {}: two sources on one point. Take it out, or put a diode behind each.",
+            "`{}` joins {} and {}: two sources on one point. Take it out, or put a diode behind each.",
             link.name.0,
             said(plan, a),
             said(plan, b)
@@ -129,11 +130,11 @@ fn returns(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let message = format!(
-            "{}'s plus leads to {}, its minus to {}. Return it to a point of {}.",
+            "The plus of `{}` leads to {}, its minus to {}. Return it to a point of {}.",
             item.name.0,
-            context.name(plus),
-            context.name(minus),
-            context.name(plus)
+            context.quoted(plus),
+            context.quoted(minus),
+            context.quoted(plus)
         );
         let tree = plan.stanza(item.stanza);
         let part = tree.clause("from").and_then(|c| c.part("return"));
@@ -155,7 +156,7 @@ fn joined_otherwise(context: &Context, out: &mut Vec<Finding>) {
     });
     if let Some(point) = point.into_iter().next() {
         let message = format!(
-            "{} is fed by two sources with no resistance between. Take one off, or put a diode behind each.",
+            "`{}` is fed by two sources with no resistance between. Take one off, or put a diode behind each.",
             context.plan.point_name(point)
         );
         let span = context.name_span(context.plan.items[point.item.0].stanza);
@@ -218,7 +219,7 @@ fn said(plan: &Plan, source: Point) -> String {
         Part::Regulator { volts, .. } => Some(*volts),
         _ => plan.output(source).and_then(|o| o.volts),
     };
-    let name = plan.point_name(source);
+    let name = quoted(&plan.point_name(source));
     volts.map_or(name.clone(), |v| format!("{name} ({})", show(v)))
 }
 
@@ -308,7 +309,7 @@ mod tests {
         assert_eq!(
             finds(text),
             [
-                "r joins low (5 V) and a (12 V): two sources on one point. Take it out, or put a diode behind each."
+                "`r` joins `low` (5 V) and `a` (12 V): two sources on one point. Take it out, or put a diode behind each."
             ]
         );
     }
@@ -318,7 +319,7 @@ mod tests {
         let text = format!("{TWO}joint y from b\nload m resistance 1 kohm from a return to y\n");
         assert_eq!(
             finds(&text),
-            ["m's plus leads to a, its minus to b. Return it to a point of a."]
+            ["The plus of `m` leads to `a`, its minus to `b`. Return it to a point of `a`."]
         );
     }
 }

@@ -66,8 +66,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         }
         let (gives, free) = show_and_limit(given.typical, free);
         let message = format!(
-            "{} gives {gives} in {}; with {} % headroom it should give at most {free} of its {}. Take a larger one.",
-            context.name(supply),
+            "{} gives {gives} in `{}`; with {} % headroom it should give at most {free} of its {}. Take a larger one.",
+            context.quoted(supply),
             given.typical_scene.0,
             three_digits(headroom.value * 100.0),
             show(limit)

@@ -75,12 +75,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = rule(breaks.0, breaks.1) else {
             continue;
         };
-        let name = context.name(supply);
+        let name = context.quoted(supply);
         let (message, scene) = if breaks.0 {
             let (takes, limit) = show_and_limit(given.typical, limit);
             let scene = &given.typical_scene;
             let message = format!(
-                "{name} would have to give {takes} in {}, but it gives {limit}. Take a larger one, or feed part of this from a second supply.",
+                "{name} would have to give {takes} in `{}`, but it gives {limit}. Take a larger one, or feed part of this from a second supply.",
                 scene.0
             );
             (message, scene)
@@ -88,7 +88,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (takes, limit) = show_and_limit(given.corner, limit);
             let scene = &given.corner_scene;
             let message = format!(
-                "{name} may have to give {takes} in {} where parts stray, and it gives {limit}. Take a larger one.",
+                "{name} may have to give {takes} in `{}` where parts stray, and it gives {limit}. Take a larger one.",
                 scene.0
             );
             (message, scene)
@@ -158,7 +158,7 @@ mod tests {
         let text = "supply cell 12 V 50 mA\nload a draws 10 mA from cell\nload b draws 70 mA from cell\nscene quiet off b\n";
         let findings = found(&plan(text), CHECK.name);
         assert!(
-            findings[0].message.contains("80 mA in all-on"),
+            findings[0].message.contains("80 mA in `all-on`"),
             "{}",
             findings[0].message
         );

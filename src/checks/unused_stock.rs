@@ -9,7 +9,7 @@
 //! ## The limit
 //!
 //! None. Nothing is said of used files (a shared stock list is meant to hold more than one plan needs), of a file without any wiring (a stock
-//! list itself), or while the plan has errors of reading.
+//! list itself), or while a stanza of the plan could not be read.
 //!
 //! ## Shown
 //!
@@ -52,7 +52,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     let word = |stanza: StanzaId| plan.stanza(stanza).word;
     let own = || plan.order.iter().copied().filter(|s| s.file == FileId(0));
     let is_wiring = |s: StanzaId| word(s).is_some_and(|w| w.is_item() || w == StanzaWord::Link);
-    if context.has_errors_of_reading() || !own().any(is_wiring) {
+    if context.may_miss_names() || !own().any(is_wiring) {
         return;
     }
     // A pattern's own pieces are fed from its name: only a copy uses it.
@@ -80,11 +80,11 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let message = match kind {
             StanzaWord::Pattern => format!(
-                "Nothing is a copy of the pattern {}. Copy it, or remove it.",
+                "Nothing is a copy of the pattern `{}`. Copy it, or remove it.",
                 name.0
             ),
             _ => format!(
-                "Nothing in the plan refers to the {} {}. Use it, or remove it.",
+                "Nothing in the plan refers to the {} `{}`. Use it, or remove it.",
                 kind.word(),
                 name.0
             ),

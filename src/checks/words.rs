@@ -1,5 +1,10 @@
 //! How messages write lists of names.
 
+/// A word that the builder wrote, or is to write, in a sentence: `` `mast` ``.
+pub fn quoted(word: &str) -> String {
+    format!("`{word}`")
+}
+
 /// Names in a sentence: `a`, `a and b`, `a, b and c`, `a, b, c and 4 more`.
 pub fn list<S: AsRef<str>>(names: &[S]) -> String {
     const SHOWN: usize = 4;

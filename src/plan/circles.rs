@@ -106,8 +106,8 @@ fn tell(plan: &mut Plan, items: &[Fed], circle: &[usize]) {
                 .map(|k| &*items[*k].name.0)
                 .collect();
             format!(
-                "Fed in a circle: {}. Feed one of them from what is nearer to the source.",
-                names.join(" ← ")
+                "Fed in a circle: `{}`. Feed one of them from what is nearer to the source.",
+                names.join("` ← `")
             )
         }
     };

@@ -68,12 +68,7 @@ impl Spelling {
 
 /// A number with at most so many decimals and no idle zeros.
 pub fn plain(number: f64, decimals: usize) -> String {
-    let text = format!("{number:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
-    } else {
-        text
-    }
+    crate::numbers::decimals(number, decimals)
 }
 
 /// The line end that the stanza's surroundings use.
@@ -289,6 +284,7 @@ mod tests {
     fn numbers_carry_no_idle_zeros() {
         assert_eq!(plain(1.50, 3), "1.5");
         assert_eq!(plain(100.0, 0), "100");
+        assert_eq!(plain(-0.0, 0), "0");
         assert_eq!(plain(0.46, 2), "0.46");
     }
 }

@@ -5,6 +5,7 @@ use super::number::{Form, Number};
 use super::reader::{describe, is_figure, short};
 use super::tree::{Fault, ValueKind};
 use super::vocabulary::{Dimension, MOST_OF_A_COUNT, Slot};
+use crate::numbers::decimals;
 use crate::text::Span;
 
 /// A number that stands where a figure is wanted.
@@ -42,6 +43,14 @@ impl Reading<'_> {
             None => self.likely(&wanted),
         };
         let usual = likely.first().copied().unwrap_or("");
+        if wanted.contains(&Dimension::Resistance)
+            && let Some(ohms) = self.milliohms(&digits)
+        {
+            let message = format!("Thousandths of an ohm have no unit here: write {ohms}.");
+            let fault = Fault::new("wrong-unit", self.span, message);
+            let fault = fault.mend(format!("write `{ohms}`"), self.span, ohms);
+            return (None, Some(fault));
+        }
         let fault = match number.form {
             Form::Comma => {
                 let message = format!("A decimal is written with a point: {digits} {usual}.");
@@ -95,6 +104,13 @@ impl Reading<'_> {
             None => fault,
         };
         (value.filter(|_| fits), Some(fault))
+    }
+
+    /// `20 mohm` as ohms: a builder who writes so does not mean megohms.
+    fn milliohms(&self, digits: &str) -> Option<String> {
+        let small = matches!(self.unit(), "mohm" | "mOhm" | "mΩ");
+        let number: f64 = digits.parse().ok().filter(|_| small)?;
+        Some(format!("{} ohm", decimals(number / 1e3, 6)))
     }
 
     /// The units that were likely meant, the likeliest first: that of the usual value, or the next

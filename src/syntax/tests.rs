@@ -595,6 +595,10 @@ fn mends_put_right_what_they_are_on() {
         ("fuse F 12v from s", "fuse F 12 mA from s"),
         ("supply s 12v", "supply s 12 V"),
         ("supply s 12volts", "supply s 12 V"),
+        (
+            "fuse F 1 A resistance 20 mohm from s",
+            "fuse F 1 A resistance 0.02 ohm from s",
+        ),
         ("supply s 1e3 V", "supply s 1000 V"),
         (
             "joint a from b over 4 in of c",
