@@ -5,9 +5,11 @@
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
 //! `breaks` and `shorts` ask what if.
 
+pub mod battery;
 mod board;
 pub mod breaks;
 pub mod copper;
+pub mod duty;
 mod equations;
 pub mod figures;
 pub mod lamp;

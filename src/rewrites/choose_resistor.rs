@@ -1,0 +1,147 @@
+//! Gives a lamp or string the resistor for a wanted current: of the E24 values (IEC 60063) that keep the
+//! current within the lamp's limit in the bright corner, the one whose typical current is nearest, with a rating
+//! that it uses to six tenths at most.
+//!
+//! The voltage is the greatest of any scene, with what its own too large current loses on the way given back. A
+//! piece of a pattern gets the resistor that serves all copies.
+
+use super::branch_string::{LampResistor, lamp_resistor};
+use super::resistor_text::{ResistorWords, add_resistor};
+use super::worst::{amps_words, greatest};
+use super::{Candidate, e24};
+use crate::circuit::{ItemFigures, Solution};
+use crate::plan::curve::LampCurve;
+use crate::plan::{ItemId, Part, Plan};
+use crate::units::{ElectricCurrent, ElectricPotential, volts};
+
+/// How much less each lamp drops in the bright corner (law 8).
+const LAMP_STRAYS: f64 = 0.1;
+
+/// The resistor of this lamp or string for `wanted` (without it: for `runs at`, else the rated current). None
+/// where the item is no lamp, has no figures, no value serves, or that value is there already.
+pub fn choose_resistor(
+    plan: &Plan,
+    solution: &Solution,
+    lamp: ItemId,
+    wanted: Option<ElectricCurrent>,
+) -> Vec<Candidate> {
+    chosen(plan, solution, lamp, wanted).into_iter().collect()
+}
+
+/// Lamps in series as one: all that one drops, so many times.
+pub fn in_series(curve: &LampCurve, count: u32) -> LampCurve {
+    let n = f64::from(count);
+    LampCurve {
+        stated_volts: curve.stated_volts * n,
+        stated_amps: curve.stated_amps,
+        slope: curve.slope * n,
+        series: curve.series * n,
+    }
+}
+
+/// The resistor for `count` lamps in series at a voltage, as [`lamp_resistor`].
+pub fn series_resistor(
+    curve: &LampCurve,
+    count: u32,
+    limit: ElectricCurrent,
+    wanted: ElectricCurrent,
+    typical: ElectricPotential,
+    highest: ElectricPotential,
+) -> Option<LampResistor> {
+    // One lamp's stray is taken off the curve there; the others' are put on the voltage.
+    let others = volts(LAMP_STRAYS) * f64::from(count.saturating_sub(1));
+    lamp_resistor(
+        &in_series(curve, count),
+        limit,
+        wanted,
+        typical,
+        highest + others,
+    )
+}
+
+fn chosen(
+    plan: &Plan,
+    solution: &Solution,
+    lamp: ItemId,
+    wanted: Option<ElectricCurrent>,
+) -> Option<Candidate> {
+    let item = plan.items.get(lamp.0)?;
+    let Part::Lamps {
+        led,
+        count,
+        resistor: old,
+        runs_at,
+    } = &item.part
+    else {
+        return None;
+    };
+    let led = &plan.leds[led.0];
+    let rated = led.curve.stated_amps;
+    let wanted = wanted.or(*runs_at).unwrap_or(rated);
+    let (typical, highest) = voltages(plan, solution, lamp, wanted)?;
+    let new = series_resistor(&led.curve, *count, led.limit, wanted, typical, highest)?;
+
+    let ohms = e24::written(new.ohms);
+    let words = format!("{ohms} {}", new.rating);
+    let edits = match ResistorWords::of(plan, lamp) {
+        Some(written) => {
+            if old.is_some_and(|old| e24::written(old.ohms) == ohms) {
+                return None;
+            }
+            // A rating that is enough stays.
+            let most = super::usual::rating_of(new.rating);
+            let enough = old
+                .and_then(|o| o.rating)
+                .zip(most)
+                .is_some_and(|(o, m)| o >= m);
+            written.put(plan, Some(&ohms), (!enough).then_some(new.rating))
+        }
+        None => add_resistor(plan, lamp, &words)?,
+    };
+    let now = greatest(solution, lamp, |f| f.amps.typical)?;
+    let name = plan.stanza(item.stanza).name()?.0;
+    let (now, then) = (amps_words(now), amps_words(new.current));
+    let change = match now == then {
+        true => format!("{then} as before, {} at most", amps_words(led.limit)),
+        false => format!("{then}, not {now}"),
+    };
+    Some(Candidate {
+        title: match old {
+            Some(old) => format!(
+                "{words} for {} instead of {}: {change}",
+                name.0,
+                e24::written(old.ohms)
+            ),
+            None => format!("a resistor of {words} for {}: {change}", name.0),
+        },
+        edits,
+    })
+}
+
+/// The voltage for a lamp and its resistor, typical and the highest in any corner, of all items that its stanza
+/// stands for.
+fn voltages(
+    plan: &Plan,
+    solution: &Solution,
+    lamp: ItemId,
+    wanted: ElectricCurrent,
+) -> Option<(ElectricPotential, ElectricPotential)> {
+    // What this lamp's own current loses on the way falls with it.
+    let without_loss = |volts: ElectricPotential, f: &ItemFigures| {
+        let now = f.amps.typical;
+        if now > wanted {
+            volts + f.drop.typical * (1.0 - (wanted / now).value)
+        } else {
+            volts
+        }
+    };
+    let stanza = plan.items[lamp.0].stanza;
+    let alike = (0..plan.items.len())
+        .map(ItemId)
+        .filter(|i| plan.items[i.0].stanza == stanza);
+    let highest = alike
+        .filter_map(|i| greatest(solution, i, |f| without_loss(f.volts.high, f)))
+        .reduce(ElectricPotential::max)?;
+    let typical = greatest(solution, lamp, |f| without_loss(f.volts.typical, f))?;
+    Some((typical, highest))
+}
