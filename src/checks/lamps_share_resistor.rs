@@ -18,7 +18,7 @@
 //! led pearl drops 3.0 V at 20 mA limit 25 mA colour white
 //!
 //! supply adapter 12 V 1 A
-//! resistor R1 150 ohm 1 W from adapter
+//! resistor R1 150 ohm 2 W from adapter
 //! #        ^^ lamps-share-resistor
 //! lamp mast of pearl from R1
 //! lamp flag of pearl from R1

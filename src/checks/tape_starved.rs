@@ -17,27 +17,29 @@
 //! ## Shown
 //!
 //! ```harness
+//! harness "Gallery" max-drop 10 %
 //! wire hair gauge 40 AWG insulation enamel colours red, green
 //! wire hook gauge 24 AWG insulation pvc outer 1.3 mm colours red, black
-//! tape warm group 3 lamps long 25 mm works 11 V to 12.6 V draws 18 mA at 12 V colour warm-white
+//! tape warm group 3 lamps long 25 mm works 11.5 V to 12.6 V draws 18 mA at 12 V colour warm-white
 //!
 //! supply adapter 12 V 1 A tolerance 1 %
-//! fuse F1 50 mA from adapter
+//! fuse F1 125 mA from adapter
 //! joint keel from F1 over 100 mm of hook
-//! strip saloon of warm 6 lamps from keel over 1200 mm of hair
+//! strip saloon of warm 15 lamps from keel over 1200 mm of hair
 //! #     ^^^^^^ tape-starved
 //! ```
 //!
 //! ## Mended
 //!
 //! ```harness
+//! harness "Gallery" max-drop 10 %
 //! wire hook gauge 24 AWG insulation pvc outer 1.3 mm colours red, black
-//! tape warm group 3 lamps long 25 mm works 11 V to 12.6 V draws 18 mA at 12 V colour warm-white
+//! tape warm group 3 lamps long 25 mm works 11.5 V to 12.6 V draws 18 mA at 12 V colour warm-white
 //!
 //! supply adapter 12 V 1 A tolerance 1 %
-//! fuse F1 50 mA from adapter
+//! fuse F1 125 mA from adapter
 //! joint keel from F1 over 100 mm of hook
-//! strip saloon of warm 6 lamps from keel over 1200 mm of hook
+//! strip saloon of warm 15 lamps from keel over 1200 mm of hook
 //! ```
 //!
 //! Offered are thicker wire from the plan's stock, a way of its own back to the joint for each strip of a chain, and a link from the strip's far end
@@ -131,4 +133,72 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     mends.extend(branch_chain(plan, solution, strip));
     mends.extend(feed_both_ends(plan, solution, strip));
     mends
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{found, plan};
+    use super::*;
+
+    /// 1 ohm of copper per metre at 20 °C: 1.7241e-8 ohm m over 0.017241 mm2.
+    fn severity(tape: &str, wiring: &str) -> Option<Severity> {
+        let text = format!(
+            "wire ohm1 area 0.017241 mm2\ntape t group 3 lamps long 25 mm works {tape} draws 18 mA at 12 V\n{wiring}"
+        );
+        let findings = found(&plan(&text), CHECK.name);
+        assert!(findings.len() <= 1);
+        findings.first().map(|f| f.severity)
+    }
+
+    #[test]
+    fn under_works_typical_and_at_a_corner() {
+        let at = |supply: &str| {
+            severity(
+                "7 V to 12.6 V",
+                &format!("supply s {supply}\nstrip l of t 6 lamps dimmed from s\n"),
+            )
+        };
+        assert_eq!(at("6.9 V"), Some(Severity::Error));
+        assert_eq!(at("7.3 V"), Some(Severity::Warning)); // 7.3 V − 5 % = 6.935 V
+        assert_eq!(at("7.37 V"), None); // 7.0015 V
+    }
+
+    #[test]
+    fn a_tenth_is_dark_unless_it_is_meant() {
+        // At 8.6 V: 8.6 = 3·(3.0 + m·ln(I/18 mA) + 11.1·(I − 18 mA)) + 166.7·I has I under 1.8 mA.
+        let at = |flag: &str| {
+            severity(
+                "7 V to 12.6 V",
+                &format!("supply s 8.4 V\nstrip l of t 6 lamps {flag} from s\n"),
+            )
+        };
+        assert_eq!(at(""), Some(Severity::Hint));
+        assert_eq!(at("dimmed"), None);
+    }
+
+    #[test]
+    fn half_lost_in_the_run() {
+        // 36 mA in all at 12 V, and about 5 mA less for each volt: two legs of 100 ohm take 60 % of the 3 V over the lamps.
+        let at = |length: &str| {
+            severity(
+                "7 V to 13 V",
+                &format!("supply s 12 V\nstrip l of t 6 lamps from s over {length} of ohm1\n"),
+            )
+        };
+        assert_eq!(at("100 m"), Some(Severity::Warning));
+        assert_eq!(at("20 m"), None);
+        // A resistor that dims it is no loss of the run.
+        let dimmed = "supply s 12 V\nresistor r 200 ohm from s\nstrip l of t 6 lamps from r\n";
+        assert_eq!(severity("7 V to 13 V", dimmed), None);
+    }
+
+    #[test]
+    fn its_own_track_is_no_run() {
+        // 40 groups on 200 ohm of track a metre: the far groups get little, with or without a run.
+        let track = "7 V to 13 V track 200 ohm per m";
+        assert_eq!(
+            severity(track, "supply s 12 V\nstrip l of t 120 lamps from s\n"),
+            None
+        );
+    }
 }

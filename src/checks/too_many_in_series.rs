@@ -20,7 +20,7 @@
 //! zone deck
 //!
 //! supply adapter 9 V 1 A in deck
-//! string row of pearl 3 lamps resistor 22 ohm from adapter
+//! string row of pearl 3 lamps resistor 47 ohm from adapter
 //! #                   ^^^^^^^ too-many-in-series
 //! lamp lone of pearl resistor 330 ohm from adapter
 //! ```
