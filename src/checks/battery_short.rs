@@ -29,11 +29,12 @@
 //! ```
 
 use super::page::page;
+use super::words::digits;
 use super::{Check, Context, Finding};
 use crate::circuit::battery;
-use crate::numbers::{show, time};
+use crate::numbers::show;
 use crate::plan::{ItemId, Part, Severity};
-use crate::units::seconds;
+use crate::units::{Time, seconds};
 
 /// A battery that does not last.
 pub const CHECK: Check = Check {
@@ -49,6 +50,11 @@ const AN_EVENING: f64 = 2.0 * 3600.0;
 
 /// A difference under this part is none.
 const SAME: f64 = 1e-4;
+
+/// A time in hours.
+fn hours(time: Time) -> f64 {
+    time.value / 3600.0
+}
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     for (i, item) in context.plan.items.iter().enumerate() {
@@ -71,11 +77,11 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let message = format!(
-            "{} lasts about {} in {scene}, where it gives {} when full, and is to last {}. Draw less, or take a larger one.",
+            "{} lasts about {} h in {scene}, where it gives {} when full, and is to last {} h. Draw less, or take a larger one.",
             item.name.0,
-            time(lasts),
+            digits(hours(lasts), 2),
             show(amps),
-            time(wanted)
+            digits(hours(wanted), 3)
         );
         let span = context.clause_span(item.stanza, "capacity");
         out.push(context.on_item(CHECK.name, Severity::Warning, ItemId(i), span, message));

@@ -41,8 +41,9 @@
 
 use super::limits::{over, under};
 use super::page::page;
-use super::words::{current, length, voltage};
+use super::words::{current, voltage};
 use super::{Check, Context, Finding, Mend};
+use crate::numbers::length;
 use crate::plan::curve::usual_drop;
 use crate::plan::{Edit, ItemId, Opening, Part, Severity, StanzaId};
 use crate::rewrites::stanza_text::Spelling;

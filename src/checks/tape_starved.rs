@@ -131,7 +131,11 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     let (plan, solution) = (context.plan, context.solution);
     let mut mends = thicken_wire(plan, solution, strip);
     mends.extend(branch_chain(plan, solution, strip));
-    mends.extend(feed_both_ends(plan, solution, strip));
+    // The ring of a chain is this same link, seen from its last strip.
+    let feed = plan.items[strip.0].feed.as_ref();
+    if feed.is_some_and(|f| !plan.items[f.from.item.0].is_light()) {
+        mends.extend(feed_both_ends(plan, solution, strip));
+    }
     mends
 }
 

@@ -7,14 +7,15 @@ use super::branch_string::current_through;
 use super::choose_resistor::in_series;
 use super::columns::hold_columns;
 use super::free_name::{free_name, numbered};
-use super::stanza_text::insert_before;
+use super::stanza_text::{insert_before, plain};
 use super::usual::resistor_rating;
 use super::worst::{amps_words, greatest};
 use super::{Candidate, e24};
 use crate::circuit::Solution;
+use crate::circuit::lamp::DROP_STRAYS;
 use crate::circuit::supply::RESISTORS_STRAY;
-use crate::plan::{Edit, ItemId, Part, Plan};
-use crate::units::{ElectricCurrent, ElectricPotential, amps, volts};
+use crate::plan::{Edit, ItemId, Part, Plan, Tape};
+use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, amps, volts};
 
 /// Voltages that fixed regulators are sold for (common practice).
 const REGULATORS: [f64; 9] = [3.3, 5.0, 6.0, 8.0, 9.0, 12.0, 15.0, 18.0, 24.0];
@@ -28,7 +29,7 @@ const REGULATOR_LOAD: f64 = 0.8;
 /// A linear regulator is not offered where it would lose more than this, watts (as the check `regulator-too-hot`).
 const REGULATOR_HEAT: f64 = 1.0;
 
-/// What a linear regulator needs above its voltage, and what a supply may stray besides.
+/// What a linear regulator needs above its voltage (as the plan's default `dropout`), volts.
 const HEADROOM: f64 = 1.5;
 
 /// A resistor, then a regulator. None for the piece of a copy or a strip with a return of its own.
@@ -45,11 +46,12 @@ pub fn hold_down(plan: &Plan, solution: &Solution, strip: ItemId) -> Vec<Candida
 struct Place<'a> {
     plan: &'a Plan,
     strip: ItemId,
-    /// What the strip has now: typical, and at most.
-    has: (ElectricPotential, ElectricPotential),
-    works: (ElectricPotential, ElectricPotential),
-    /// What it draws in all at a voltage, with its lamps and resistors low.
-    draws: Box<dyn Fn(ElectricPotential) -> ElectricCurrent + 'a>,
+    tape: &'a Tape,
+    groups: u32,
+    /// What the strip has now, typical.
+    typical: ElectricPotential,
+    /// What it has at most.
+    highest: ElectricPotential,
 }
 
 impl<'a> Place<'a> {
@@ -58,71 +60,101 @@ impl<'a> Place<'a> {
         let Part::Strip { tape, groups, .. } = item.part else {
             return None;
         };
-        if item.copy.is_some() || item.feed.as_ref()?.back.is_some() {
+        if item.copy.is_some() || groups == 0 || item.feed.as_ref()?.back.is_some() {
             return None;
         }
-        let tape = &plan.tapes[tape.0];
         Some(Place {
             plan,
             strip,
-            has: (
-                greatest(solution, strip, |f| f.volts.typical)?,
-                greatest(solution, strip, |f| f.volts.high)?,
-            ),
-            works: tape.works,
-            draws: Box::new(move |across| {
-                let lamps = in_series(&tape.curve, tape.lamps);
-                current_through(&lamps, tape.resistor, across) * f64::from(groups)
-            }),
+            tape: &plan.tapes[tape.0],
+            groups,
+            typical: greatest(solution, strip, |f| f.volts.typical)?,
+            highest: greatest(solution, strip, |f| f.volts.high)?,
         })
     }
 
-    fn resistor(&self) -> Option<Candidate> {
-        // All that is over must be lost at the current of the upper limit, the resistor low. A little under the
-        // limit, since the bright tape draws more, which only lowers it.
-        let most = (self.draws)(self.works.1);
-        if most <= amps(0.0) {
-            return None;
+    /// What the strip draws at a voltage, its track left out; in the bright corner, its lamps and resistors are low.
+    fn draws(&self, across: ElectricPotential, bright: bool) -> ElectricCurrent {
+        if across <= volts(0.0) {
+            return amps(0.0);
         }
-        let over = self.has.1 - self.works.1;
-        let ohms = e24::at_least(over / most / (1.0 - RESISTORS_STRAY))?;
-        let (_, rating) = resistor_rating(over * over * 1.6 / ohms)?;
+        let mut lamps = in_series(&self.tape.curve, self.tape.lamps);
+        let mut resistor = self.tape.resistor;
+        if bright {
+            lamps.stated_volts -= volts(DROP_STRAYS) * f64::from(self.tape.lamps);
+            resistor *= 1.0 - RESISTORS_STRAY;
+        }
+        current_through(&lamps, resistor, across) * f64::from(self.groups)
+    }
+
+    /// What is left for the strip behind a resistor.
+    fn behind(
+        &self,
+        from: ElectricPotential,
+        resistor: ElectricalResistance,
+        bright: bool,
+    ) -> ElectricPotential {
+        let (mut low, mut high) = (volts(0.0), from);
+        for _ in 0..60 {
+            let middle = (low + high) * 0.5;
+            if middle + resistor * self.draws(middle, bright) > from {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        low
+    }
+
+    fn resistor(&self) -> Option<Candidate> {
+        let low = 1.0 - RESISTORS_STRAY;
+        let (ohms, has) = e24::values()
+            .map(|r| (r, self.behind(self.highest, r * low, true)))
+            .find(|(_, has)| *has <= self.tape.works.1)?;
+        let over = self.highest - has;
+        let (_, rating) = resistor_rating(over * over / (ohms * low))?;
         let words = format!("{} {rating}", e24::written(ohms));
-        self.ahead("drop", |name| format!("resistor {name} {words}"), &words)
+        let left = self.behind(self.typical, ohms, false);
+        self.ahead("drop", "resistor", &words, left)
     }
 
     fn regulator(&self) -> Option<Candidate> {
-        let volts = REGULATORS.iter().rev().map(|&v| volts(v)).find(|&v| {
-            v <= self.works.1 && v >= self.works.0 && v + self::volts(HEADROOM) <= self.has.0
-        })?;
-        let draws = (self.draws)(volts);
-        let heat = (self.has.0 - volts) * draws;
+        let (least, most) = self.tape.works;
+        let mut usual = REGULATORS.iter().rev().map(|&v| volts(v));
+        let holds =
+            usual.find(|&v| v <= most && v >= least && v + volts(HEADROOM) <= self.typical)?;
+        let draws = self.draws(holds, true);
         let limit = REGULATOR_CURRENTS
             .iter()
             .map(|&a| amps(a))
             .find(|&a| draws <= a * REGULATOR_LOAD)?;
-        if heat.value > REGULATOR_HEAT {
+        if ((self.typical - holds) * draws).value > REGULATOR_HEAT {
             return None;
         }
         let limit = if limit < amps(1.0) {
-            format!("{} mA", limit.value * 1e3)
+            format!("{} mA", plain(limit.value * 1e3, 0))
         } else {
-            format!("{} A", limit.value)
+            format!("{} A", plain(limit.value, 1))
         };
-        let words = format!("{} V {limit}", volts.value);
-        self.ahead("feed", |name| format!("regulator {name} {words}"), &words)
+        let words = format!("{} V {limit}", plain(holds.value, 1));
+        self.ahead("feed", "regulator", &words, holds)
     }
 
     /// Puts a stanza ahead of the strip, between it and the point that feeds it.
-    fn ahead(&self, stem: &str, stanza: impl Fn(&str) -> String, words: &str) -> Option<Candidate> {
+    fn ahead(
+        &self,
+        stem: &str,
+        kind: &str,
+        words: &str,
+        has: ElectricPotential,
+    ) -> Option<Candidate> {
         let plan = self.plan;
         let id = plan.items[self.strip.0].stanza;
         let tree = plan.stanza(id);
         let (own, _) = tree.name()?;
         let (_, point) = tree.clause("from")?.names().next()?;
         let name = free_name(plan, None, &[], numbered(&format!("{}-{stem}", own.0)));
-        let new = format!("{} from {}", stanza(&name), tree.words(point));
-        let kind = new.split(' ').next().unwrap_or("part").to_owned();
+        let new = format!("{kind} {name} {words} from {}", tree.words(point));
         let edits = vec![Edit {
             stanza: id,
             span: point,
@@ -132,10 +164,11 @@ impl<'a> Place<'a> {
         all.extend(hold_columns(plan, id, edits));
         Some(Candidate {
             title: format!(
-                "a {kind} of {words} ahead of {}: it draws {} at {} V",
+                "a {kind} of {words} ahead of {}: it has {} V, not {} V, and draws {}",
                 own.0,
-                amps_words((self.draws)(self.works.1.min(self.has.0))),
-                super::stanza_text::plain(self.works.1.min(self.has.0).value, 2)
+                plain(has.value, 1),
+                plain(self.typical.value, 1),
+                amps_words(self.draws(has, false)),
             ),
             edits: all,
         })
