@@ -9,12 +9,15 @@ use super::worst::{amps_words, greatest};
 use crate::circuit::Solution;
 use crate::plan::{ItemId, Part, Plan};
 
-/// A bridge rectifier for this supply. None where the supply is the piece of a copy.
+/// A bridge rectifier for this supply. None where the item is no supply, or the piece of a copy.
 pub fn insert_rectifier(plan: &Plan, solution: &Solution, supply: ItemId) -> Vec<Candidate> {
     inserted(plan, solution, supply).into_iter().collect()
 }
 
 fn inserted(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> {
+    if !matches!(plan.items.get(supply.0)?.part, Part::Supply(_)) {
+        return None;
+    }
     let behind = only_fuse(plan, supply).unwrap_or(supply);
     let item = plan.items.get(behind.0)?;
     if item.copy.is_some() {

@@ -23,9 +23,9 @@ pub mod move_cut;
 pub mod r10;
 pub mod resistor_text;
 pub mod route;
-pub mod split_supply;
 pub mod share_out_resistor;
 pub mod split_string;
+pub mod split_supply;
 pub mod stanza_text;
 pub mod thicken_wire;
 mod users;
@@ -41,9 +41,9 @@ pub use hold_down::hold_down;
 pub use insert_fuse::insert_fuse;
 pub use insert_rectifier::insert_rectifier;
 pub use move_cut::move_cut;
-pub use split_supply::split_supply;
 pub use share_out_resistor::share_out_resistor;
 pub use split_string::split_string;
+pub use split_supply::split_supply;
 pub use thicken_wire::thicken_wire;
 
 /// A change of the plan that may be offered.

@@ -13,7 +13,8 @@ use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
 
 /// The lamps' own resistors, for the voltage ahead of the shared one. None where something else hangs on the resistor
-/// and needs it, where it or a lamp is the piece of a copy, or where no value serves.
+/// and needs it, where it or a lamp is the piece of a copy, where a lamp has a
+/// resistor, or where no value serves.
 pub fn share_out_resistor(
     plan: &Plan,
     solution: &Solution,
@@ -32,6 +33,9 @@ fn shared_out(
     lamps: &[ItemId],
 ) -> Option<Candidate> {
     let item = plan.items.get(resistor.0)?;
+    if !matches!(item.part, Part::Resistor { .. }) {
+        return None;
+    }
     if item.copy.is_some() || others_hang_on(plan, resistor, lamps) {
         return None;
     }
@@ -53,7 +57,7 @@ fn shared_out(
             led,
             count,
             runs_at,
-            ..
+            resistor: None,
         } = plan.items[lamp.0].part
         else {
             return None;
