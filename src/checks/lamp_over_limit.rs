@@ -63,9 +63,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         }
         let name = context.name(lamp.item);
-        let what = match lamp.has_resistor() {
+        let what = match lamp.has_resistor() || lamp.resistor_ahead(context).is_some() {
             true => "Take a larger resistor",
-            false => "Give it a resistor of its own",
+            false => "Give it a resistor",
         };
         let message = if typical {
             let (flows, limit) = current_and_limit(amps.typical, limit);

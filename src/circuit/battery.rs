@@ -24,7 +24,7 @@ const OUT: f64 = 0.1;
 
 /// Steps at first, and at most; both powers of two.
 const FIRST_STEPS: usize = 8;
-const MOST_STEPS: usize = 128;
+const MOST_STEPS: usize = 64;
 
 /// The integral has settled when halving the steps changes it by no more than this part.
 const SETTLED: f64 = 1e-5;

@@ -2,11 +2,12 @@
 //! current within the lamp's limit in the bright corner, the one whose typical current is nearest, with a rating
 //! that it uses to six tenths at most.
 //!
-//! The voltage is the greatest of any scene, with what its own too large current loses on the way given back. A
+//! A lamp without a resistor of its own that has a `resistor` ahead of it gets another value there. The voltage is the greatest of any scene, with what its own too large current loses on the way given back. A
 //! piece of a pattern gets the resistor that serves all copies.
 
 use super::branch_string::{LampResistor, lamp_resistor};
 use super::resistor_text::{ResistorWords, add_resistor};
+use super::usual::rating_of;
 use super::worst::{amps_words, greatest};
 use super::{Candidate, e24};
 use crate::circuit::{ItemFigures, Solution};
@@ -78,28 +79,34 @@ fn chosen(
     let led = &plan.leds[led.0];
     let rated = led.curve.stated_amps;
     let wanted = wanted.or(*runs_at).unwrap_or(rated);
-    let (typical, highest) = voltages(plan, solution, lamp, wanted)?;
+    // Its own resistor, or else one ahead of it, holds its current.
+    let holder = match old {
+        Some(_) => lamp,
+        None => resistor_ahead(plan, lamp).unwrap_or(lamp),
+    };
+    let old = match (*old, &plan.items[holder.0].part) {
+        (None, Part::Resistor { ohms, rating }) => Some((*ohms, *rating)),
+        (own, _) => own.map(|own| (own.ohms, own.rating)),
+    };
+    let (typical, highest) = voltages(plan, solution, holder, lamp, wanted)?;
     let new = series_resistor(&led.curve, *count, led.limit, wanted, typical, highest)?;
 
     let ohms = e24::written(new.ohms);
     let words = format!("{ohms} {}", new.rating);
-    let edits = match ResistorWords::of(plan, lamp) {
-        Some(written) => {
-            if old.is_some_and(|old| e24::written(old.ohms) == ohms) {
+    let edits = match (ResistorWords::of(plan, holder), old) {
+        (Some(written), Some((value, rating))) => {
+            if e24::written(value) == ohms {
                 return None;
             }
             // A rating that is enough stays.
-            let most = super::usual::rating_of(new.rating);
-            let enough = old
-                .and_then(|o| o.rating)
-                .zip(most)
-                .is_some_and(|(o, m)| o >= m);
+            let most = rating_of(new.rating);
+            let enough = rating.zip(most).is_some_and(|(has, most)| has >= most);
             written.put(plan, Some(&ohms), (!enough).then_some(new.rating))
         }
-        None => add_resistor(plan, lamp, &words)?,
+        _ => add_resistor(plan, lamp, &words)?,
     };
     let now = greatest(solution, lamp, |f| f.amps.typical)?;
-    let name = plan.stanza(item.stanza).name()?.0;
+    let name = plan.stanza(plan.items[holder.0].stanza).name()?.0;
     let (now, then) = (amps_words(now), amps_words(new.current));
     let change = match now == then {
         true => format!("{then} as before, {} at most", amps_words(led.limit)),
@@ -107,10 +114,10 @@ fn chosen(
     };
     Some(Candidate {
         title: match old {
-            Some(old) => format!(
+            Some((old, _)) => format!(
                 "{words} for {} instead of {}: {change}",
                 name.0,
-                e24::written(old.ohms)
+                e24::written(old)
             ),
             None => format!("a resistor of {words} for {}: {change}", name.0),
         },
@@ -123,25 +130,42 @@ fn chosen(
 fn voltages(
     plan: &Plan,
     solution: &Solution,
+    holder: ItemId,
     lamp: ItemId,
     wanted: ElectricCurrent,
 ) -> Option<(ElectricPotential, ElectricPotential)> {
     // What this lamp's own current loses on the way falls with it.
-    let without_loss = |volts: ElectricPotential, f: &ItemFigures| {
-        let now = f.amps.typical;
-        if now > wanted {
-            volts + f.drop.typical * (1.0 - (wanted / now).value)
-        } else {
-            volts
-        }
+    let now = greatest(solution, lamp, |f| f.amps.typical)?;
+    let kept = match now > wanted {
+        true => 1.0 - (wanted / now).value,
+        false => 0.0,
     };
-    let stanza = plan.items[lamp.0].stanza;
+    let without_loss = |volts: ElectricPotential, f: &ItemFigures| volts + f.drop.typical * kept;
+    let stanza = plan.items[holder.0].stanza;
     let alike = (0..plan.items.len())
         .map(ItemId)
         .filter(|i| plan.items[i.0].stanza == stanza);
     let highest = alike
         .filter_map(|i| greatest(solution, i, |f| without_loss(f.volts.high, f)))
         .reduce(ElectricPotential::max)?;
-    let typical = greatest(solution, lamp, |f| without_loss(f.volts.typical, f))?;
+    let typical = greatest(solution, holder, |f| without_loss(f.volts.typical, f))?;
     Some((typical, highest))
+}
+
+/// The nearest `resistor` ahead of an item, up to what holds a voltage.
+fn resistor_ahead(plan: &Plan, item: ItemId) -> Option<ItemId> {
+    let mut at = item;
+    for _ in 0..plan.items.len() {
+        let from = plan.items[at.0].feed.as_ref()?.from;
+        if plan.output(from).is_some_and(|o| o.volts.is_some()) {
+            return None;
+        }
+        at = from.item;
+        match plan.items[at.0].part {
+            Part::Resistor { .. } => return Some(at),
+            Part::Regulator { .. } => return None,
+            _ => {}
+        }
+    }
+    None
 }

@@ -14,6 +14,9 @@ use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::units::ElectricPotential;
 
+/// More lamps than this in series are a slip of the pen: they would want over 60 V.
+const MOST_LAMPS: u32 = 50;
+
 /// Strings of which each wants no more than `part` of the voltage. None for the piece of a copy, where fewer than two would
 /// stay in series, where no resistor serves, or where the string is used in a way that several cannot stand in for.
 pub fn split_string(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Vec<Candidate> {
@@ -31,7 +34,7 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
     else {
         return None;
     };
-    if item.copy.is_some() || item.word != StanzaWord::String {
+    if item.copy.is_some() || item.word != StanzaWord::String || count > MOST_LAMPS {
         return None;
     }
     let led = &plan.leds[led.0];

@@ -48,6 +48,21 @@ fn a_resistor_for_the_wanted_current() {
 }
 
 #[test]
+fn a_resistor_ahead_gets_another_value() {
+    // By hand: (12 − 3.0 − 0.07 + 0.2) V over 100 ohm and the lamp’s own 10 is 83 mA.
+    let text = "supply a 12 V 1 A\nresistor R1 100 ohm from a over 90 mm of fine\nlamp l of pearl from R1\n";
+    let plan = plan_of(text);
+    let candidates = choose_resistor(&plan, &solved(&plan), item(&plan, "l"), None);
+    assert_eq!(
+        all(&plan, candidates),
+        [(
+            text.replace("100 ohm", "470 ohm 1/2 W"),
+            "470 ohm 1/2 W for R1 instead of 100 ohm: 19 mA, not 83 mA".to_string()
+        )]
+    );
+}
+
+#[test]
 fn a_copy_that_says_otherwise_keeps_saying_it() {
     let text = "supply a 12 V 1 A\npattern p\nlamp p.l of pearl resistor 560 ohm from p\ncopy x of p from a\ncopy y of p from a but l resistor 47 ohm 1/8 W\n";
     let plan = plan_of(text);
