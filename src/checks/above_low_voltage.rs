@@ -29,8 +29,8 @@
 
 use super::limits::over;
 use super::page::page;
-use super::words::voltage;
 use super::{Check, Context, Finding};
+use crate::numbers::show;
 use crate::plan::{ItemId, Part, Severity};
 use crate::units::volts;
 
@@ -57,7 +57,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = format!(
             "{} gives {}, and over 60 V a touch can kill: that is outside what this tool is for. Use a low-voltage supply, or leave it to licensed practice.",
             item.name.0,
-            voltage(supply.volts)
+            show(supply.volts)
         );
         let span = context.head_span(item.stanza, 1);
         out.push(context.on_item(CHECK.name, Severity::Error, ItemId(i), span, message));

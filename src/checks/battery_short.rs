@@ -29,10 +29,9 @@
 //! ```
 
 use super::page::page;
-use super::words::digits;
 use super::{Check, Context, Finding};
 use crate::circuit::battery;
-use crate::numbers::show;
+use crate::numbers::{decimals, show, three_digits};
 use crate::plan::{ItemId, Part, Severity};
 use crate::units::{Time, seconds};
 
@@ -79,9 +78,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = format!(
             "{} lasts about {} h in {scene}, where it gives {} when full, and is to last {} h. Draw less, or take a larger one.",
             item.name.0,
-            digits(hours(lasts), 2),
+            decimals(hours(lasts), 1),
             show(amps),
-            digits(hours(wanted), 3)
+            three_digits(hours(wanted))
         );
         let span = context.clause_span(item.stanza, "capacity");
         out.push(context.on_item(CHECK.name, Severity::Warning, ItemId(i), span, message));

@@ -41,9 +41,8 @@
 
 use super::limits::{over, under};
 use super::page::page;
-use super::words::{current, voltage};
 use super::{Check, Context, Finding, Mend};
-use crate::numbers::length;
+use crate::numbers::{length, show};
 use crate::plan::curve::usual_drop;
 use crate::plan::{Edit, ItemId, Opening, Part, Severity, StanzaId};
 use crate::rewrites::stanza_text::Spelling;
@@ -213,12 +212,12 @@ fn supplies(context: &Context, slips: &mut Vec<Slip>) {
         let message = if over(limit, amps(SUPPLY.1)) {
             format!(
                 "A supply of {} is large for a model. Check its unit.",
-                current(limit)
+                show(limit)
             )
         } else if under(limit, amps(SUPPLY.0)) {
             format!(
                 "A supply of {} hardly lights a lamp. Check its unit.",
-                current(limit)
+                show(limit)
             )
         } else {
             continue;
@@ -260,7 +259,7 @@ fn tapes(context: &Context, slips: &mut Vec<Slip>) {
         if over(tape.draws, amps(GROUP_OR_LAMP)) {
             let message = format!(
                 "A group that draws {} is unlikely: groups draw up to 100 mA. Check its unit.",
-                current(tape.draws)
+                show(tape.draws)
             );
             put(
                 "draws",
@@ -304,7 +303,7 @@ fn leds(context: &Context, slips: &mut Vec<Slip>) {
         if over(rated, amps(GROUP_OR_LAMP)) && !says_so {
             let message = format!(
                 "A lamp of {} is unlikely in a model. Check its unit, or say `limit` if it is so.",
-                current(rated)
+                show(rated)
             );
             put(Dimension::Current, message, (0.0005, GROUP_OR_LAMP), None);
         }
@@ -342,11 +341,11 @@ fn drop_slip(colour: Option<&str>, drop: ElectricPotential) -> Option<(String, S
     if !under(drop, volts(low)) && !over(drop, volts(high)) {
         return None;
     }
-    let usual = voltage(usual_drop(Some(colour)));
+    let usual = show(usual_drop(Some(colour)));
     Some((
         format!(
             "A {colour} lamp hardly drops {}: {low} to {high} V is usual. Check it, or the colour.",
-            voltage(drop)
+            show(drop)
         ),
         usual,
     ))

@@ -37,8 +37,8 @@
 
 use super::limits::{over, under};
 use super::page::page;
-use super::words::current;
 use super::{Check, Context, Finding, Mend, lamps, too_many_in_series};
+use crate::numbers::show;
 use crate::plan::Severity;
 use crate::rewrites::choose_resistor;
 
@@ -78,9 +78,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 };
                 let message = format!(
                     "{name} runs at {} in {}, not at the {} that are wanted. Take the resistor for that.",
-                    current(amps),
+                    show(amps),
                     scene.0,
-                    current(wanted)
+                    show(wanted)
                 );
                 (Severity::Warning, "runs", message)
             }
@@ -93,9 +93,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 }
                 let message = format!(
                     "{name} has {} in {}, under a fiftieth of its {}: it will look dark. Check the resistor.",
-                    current(least.typical),
+                    show(least.typical),
                     least.typical_scene.0,
-                    current(rated)
+                    show(rated)
                 );
                 (Severity::Hint, "resistor", message)
             }

@@ -35,8 +35,8 @@
 
 use super::limits::{over, rule};
 use super::page::page;
-use super::words::current_and_limit;
 use super::{Check, Context, Finding, Mend, lamps};
+use crate::numbers::show_and_limit;
 use crate::plan::Severity;
 use crate::rewrites::choose_resistor;
 
@@ -68,13 +68,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             false => "Give it a resistor",
         };
         let message = if typical {
-            let (flows, limit) = current_and_limit(amps.typical, limit);
+            let (flows, limit) = show_and_limit(amps.typical, limit);
             format!(
                 "{name} runs at {flows} in {}, and it stands {limit}. {what}.",
                 amps.typical_scene.0
             )
         } else {
-            let (flows, limit) = current_and_limit(amps.corner, limit);
+            let (flows, limit) = show_and_limit(amps.corner, limit);
             format!(
                 "{name} may run at {flows} in {} where parts stray, and it stands {limit}. {what}.",
                 amps.corner_scene.0

@@ -38,8 +38,8 @@
 
 use super::limits::over;
 use super::page::page;
-use super::words::current;
 use super::{Check, Context, Finding, Mend, lamps};
+use crate::numbers::show;
 use crate::plan::Severity;
 use crate::rewrites::choose_resistor;
 
@@ -63,18 +63,18 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 Severity::Error,
                 format!(
                     "{name} has no resistor: {} flows in {}, and it stands {}. Give it a resistor.",
-                    current(a.typical),
+                    show(a.typical),
                     a.typical_scene.0,
-                    current(limit)
+                    show(limit)
                 ),
             ),
             Some(a) => (
                 Severity::Error,
                 format!(
                     "{name} has no resistor: where parts stray, {} may flow in {}, and it stands {}. Give it a resistor.",
-                    current(a.corner),
+                    show(a.corner),
                     a.corner_scene.0,
-                    current(limit)
+                    show(limit)
                 ),
             ),
             None => (

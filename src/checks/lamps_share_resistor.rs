@@ -42,8 +42,9 @@ use std::collections::BTreeMap;
 use super::lamps::{self, Lamps};
 use super::limits::over;
 use super::page::page;
-use super::words::{current_and_limit, list};
+use super::words::list;
 use super::{Check, Context, Finding, Mend};
+use crate::numbers::show_and_limit;
 use crate::plan::{ItemId, Part, Severity};
 use crate::rewrites::branch_string::current_through;
 use crate::rewrites::choose_resistor::in_series;
@@ -81,7 +82,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let (names, shared) = (list(&names), context.name(resistor));
         let (severity, message) = match passing {
             Some((lamp, alone)) => {
-                let (alone, limit) = current_and_limit(alone, lamp.led.limit);
+                let (alone, limit) = show_and_limit(alone, lamp.led.limit);
                 let message = format!(
                     "{names} share {shared}: {} alone would take {alone} there, and it stands {limit}. Give each lamp its own resistor.",
                     context.name(lamp.item)

@@ -37,8 +37,8 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::tape_figures::strips;
-use super::words::voltage;
 use super::{Check, Context, Finding, Mend};
+use crate::numbers::show;
 use crate::plan::Severity;
 use crate::rewrites::hold_down;
 
@@ -65,16 +65,16 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if typical {
             format!(
                 "{name} has {} in {}, and works to {}. Put a resistor or a regulator ahead of it.",
-                voltage(highest.typical),
+                show(highest.typical),
                 highest.typical_scene.0,
-                voltage(works)
+                show(works)
             )
         } else {
             format!(
                 "{name} may have {} in {} where the supply is high, and works to {}. Put a resistor or a regulator ahead of it.",
-                voltage(highest.corner),
+                show(highest.corner),
                 highest.corner_scene.0,
-                voltage(works)
+                show(works)
             )
         };
         let span = context.name_span(context.plan.items[strip.item.0].stanza);

@@ -48,8 +48,8 @@
 use super::limits::under;
 use super::page::page;
 use super::tape_figures::{Strip, strips};
-use super::words::{current, voltage};
 use super::{Check, Context, Finding, Mend};
+use crate::numbers::show;
 use crate::plan::Severity;
 use crate::rewrites::{branch_chain, feed_both_ends, thicken_wire};
 
@@ -85,27 +85,27 @@ fn judge(context: &Context, strip: &Strip) -> Option<(Severity, String)> {
     if under(lowest.typical, works) {
         let message = format!(
             "{name} has {} at its lowest group in {}, and works from {}. Use thicker wire, or feed it another way.",
-            voltage(lowest.typical),
+            show(lowest.typical),
             lowest.typical_scene.0,
-            voltage(works)
+            show(works)
         );
         return Some((Severity::Error, message));
     }
     if let Some((draws, would, scene)) = strip.lost_to_runs(context, WITHOUT_RUN) {
         let message = format!(
             "{name} draws {} in {}, under half of the {} that it would without the wire ahead. Use thicker wire, or feed it another way.",
-            current(draws),
+            show(draws),
             scene.0,
-            current(would)
+            show(would)
         );
         return Some((Severity::Warning, message));
     }
     if under(lowest.corner, works) {
         let message = format!(
             "{name} may have {} at its lowest group in {} where parts stray, and works from {}. Use thicker wire, or feed it another way.",
-            voltage(lowest.corner),
+            show(lowest.corner),
             lowest.corner_scene.0,
-            voltage(works)
+            show(works)
         );
         return Some((Severity::Warning, message));
     }
@@ -114,9 +114,9 @@ fn judge(context: &Context, strip: &Strip) -> Option<(Severity, String)> {
     if !strip.dimmed && under(least.typical, stated * DARK) {
         let message = format!(
             "{name} draws {} in {}, under a tenth of its {}: it will look dark. Say `dimmed` if that is meant.",
-            current(least.typical),
+            show(least.typical),
             least.typical_scene.0,
-            current(stated)
+            show(stated)
         );
         return Some((Severity::Hint, message));
     }

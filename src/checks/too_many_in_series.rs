@@ -41,8 +41,8 @@
 use super::lamps::{self, Lamps};
 use super::limits::over;
 use super::page::page;
-use super::words::voltage;
 use super::{Check, Context, Finding, Mend};
+use crate::numbers::show;
 use crate::plan::Severity;
 use crate::rewrites::{branch_string, split_string};
 use crate::syntax::tree::Name;
@@ -109,7 +109,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let name = context.name(lamps.item);
-        let (wants, has, scene) = (voltage(share.wants), voltage(share.has), &share.scene.0);
+        let (wants, has, scene) = (show(share.wants), show(share.has), &share.scene.0);
         let message = match severity {
             Severity::Error => format!(
                 "The {} lamps of {name} want {wants} in series, and have {has} in {scene}: nothing is left for the resistor. Put fewer in series.",
@@ -118,7 +118,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             _ => format!(
                 "The {} lamps of {name} want {wants} in series of the {has} in {scene}: {} is left for the resistor, under a tenth. Put fewer in series.",
                 lamps.count,
-                voltage(share.has - share.wants)
+                show(share.has - share.wants)
             ),
         };
         let span = context.head_span(context.plan.items[lamps.item.0].stanza, 2);

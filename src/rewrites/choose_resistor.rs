@@ -8,9 +8,10 @@
 use super::branch_string::{LampResistor, lamp_resistor};
 use super::resistor_text::{ResistorWords, add_resistor};
 use super::usual::rating_of;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use super::{Candidate, e24};
 use crate::circuit::{ItemFigures, Solution};
+use crate::numbers::show;
 use crate::plan::curve::LampCurve;
 use crate::plan::{ItemId, Part, Plan};
 use crate::units::{ElectricCurrent, ElectricPotential, volts};
@@ -107,9 +108,9 @@ fn chosen(
     };
     let now = greatest(solution, lamp, |f| f.amps.typical)?;
     let name = plan.stanza(plan.items[holder.0].stanza).name()?.0;
-    let (now, then) = (amps_words(now), amps_words(new.current));
+    let (now, then) = (show(now), show(new.current));
     let change = match now == then {
-        true => format!("{then} as before, {} at most", amps_words(led.limit)),
+        true => format!("{then} as before, {} at most", show(led.limit)),
         false => format!("{then}, not {now}"),
     };
     Some(Candidate {

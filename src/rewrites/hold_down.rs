@@ -7,13 +7,14 @@ use super::branch_string::current_through;
 use super::choose_resistor::in_series;
 use super::columns::hold_columns;
 use super::free_name::{free_name, numbered};
-use super::stanza_text::{insert_before, plain};
+use super::stanza_text::insert_before;
 use super::usual::resistor_rating;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use super::{Candidate, e24};
 use crate::circuit::Solution;
 use crate::circuit::lamp::DROP_STRAYS;
 use crate::circuit::supply::RESISTORS_STRAY;
+use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan, Tape};
 use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, amps, volts};
 
@@ -131,12 +132,7 @@ impl<'a> Place<'a> {
         if ((self.typical - holds) * draws).value > REGULATOR_HEAT {
             return None;
         }
-        let limit = if limit < amps(1.0) {
-            format!("{} mA", plain(limit.value * 1e3, 0))
-        } else {
-            format!("{} A", plain(limit.value, 1))
-        };
-        let words = format!("{} V {limit}", plain(holds.value, 1));
+        let words = format!("{} {}", show(holds), show(limit));
         self.ahead("feed", "regulator", &words, holds)
     }
 
@@ -164,11 +160,11 @@ impl<'a> Place<'a> {
         all.extend(hold_columns(plan, id, edits));
         Some(Candidate {
             title: format!(
-                "a {kind} of {words} ahead of {}: it has {} V, not {} V, and draws {}",
+                "a {kind} of {words} ahead of {}: it has {}, not {}, and draws {}",
                 own.0,
-                plain(has.value, 1),
-                plain(self.typical.value, 1),
-                amps_words(self.draws(has, false)),
+                show(has),
+                show(self.typical),
+                show(self.draws(has, false)),
             ),
             edits: all,
         })

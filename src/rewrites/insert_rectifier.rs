@@ -5,8 +5,9 @@ use super::Candidate;
 use super::free_name::{free_name, numbered};
 use super::stanza_text::insert_after;
 use super::users::repoint_users;
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use crate::circuit::Solution;
+use crate::numbers::show;
 use crate::plan::{ItemId, Part, Plan};
 
 /// A bridge rectifier for this supply. None where the item is no supply, or the piece of a copy.
@@ -36,7 +37,7 @@ fn inserted(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
         title: format!(
             "a rectifier behind {}: the same plus whichever way the supply is; it carries {} and takes 1.4 V",
             ahead.0,
-            amps_words(carries)
+            show(carries)
         ),
         edits,
     })

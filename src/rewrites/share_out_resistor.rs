@@ -6,8 +6,9 @@ use super::choose_resistor::series_resistor;
 use super::e24;
 use super::resistor_text::add_resistor;
 use super::stanza_text::{StanzaEdits, removal};
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use crate::circuit::Solution;
+use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
@@ -79,7 +80,7 @@ fn shared_out(
             e24::written(first.ohms),
             first.rating,
             plan.items[lamps.first()?.0].name.0,
-            amps_words(first.current)
+            show(first.current)
         ),
         edits,
     })

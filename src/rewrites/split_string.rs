@@ -6,9 +6,10 @@
 use super::choose_resistor::series_resistor;
 use super::free_name::free_name;
 use super::stanza_text::{StanzaEdits, insert_after, line_end, words_on_one_line};
-use super::worst::{amps_words, greatest};
+use super::worst::greatest;
 use super::{Candidate, e24};
 use crate::circuit::Solution;
+use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
@@ -126,7 +127,7 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
         title: format!(
             "{strings} strings side by side, of {} lamps, instead of {count} in series: {} each through {words}",
             shared.join(" and "),
-            amps_words(current)
+            show(current)
         ),
         edits,
     })

@@ -4,9 +4,10 @@
 use super::Candidate;
 use super::columns::hold_columns;
 use super::route::is_overridden;
-use super::stanza_text::plain;
 use crate::circuit::{Solution, copper};
+use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Plan, Run, WireId};
+use crate::units::volts;
 
 /// The thinnest wire comes first.
 pub fn thicken_wire(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
@@ -74,12 +75,12 @@ fn thickened(plan: &Plan, item: ItemId, run: &Run, wire: WireId, lost: f64) -> O
     }];
     Some(Candidate {
         title: format!(
-            "{} instead of {} to {}: {} V lost there, not {} V",
+            "{} instead of {} to {}: {} lost there, not {}",
             new.name.0,
             old.name.0,
             stanza.name()?.0.0,
-            plain(lost * thinner * thinner, 2),
-            plain(lost, 2)
+            show(volts(lost * thinner * thinner)),
+            show(volts(lost))
         ),
         edits: hold_columns(plan, id, edits),
     })

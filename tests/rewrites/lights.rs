@@ -29,7 +29,7 @@ fn a_resistor_for_the_wanted_current() {
         [(
             "supply a 12 V 1 A\nlamp mast of pearl resistor 470 ohm 1/2 W # aloft\n  from a\n"
                 .to_string(),
-            "a resistor of 470 ohm 1/2 W for mast: 19 mA, not 0.9 A".to_string()
+            "a resistor of 470 ohm 1/2 W for mast: 19.2 mA, not 900 mA".to_string()
         )]
     );
     // What is there already is no change; a rating that is enough stays.
@@ -49,7 +49,7 @@ fn a_resistor_for_the_wanted_current() {
 
 #[test]
 fn a_resistor_ahead_gets_another_value() {
-    // By hand: (12 − 3.0 − 0.07 + 0.2) V over 100 ohm and the lamp’s own 10 is 83 mA.
+    // By hand: (12 − 3.0 − 0.07 + 0.2) V over 100 ohm and the lamp’s own 10 is 83 mA; 470 ohm gives 19.2 mA.
     let text = "supply a 12 V 1 A\nresistor R1 100 ohm from a over 90 mm of fine\nlamp l of pearl from R1\n";
     let plan = plan_of(text);
     let candidates = choose_resistor(&plan, &solved(&plan), item(&plan, "l"), None);
@@ -57,7 +57,7 @@ fn a_resistor_ahead_gets_another_value() {
         all(&plan, candidates),
         [(
             text.replace("100 ohm", "470 ohm 1/2 W"),
-            "470 ohm 1/2 W for R1 instead of 100 ohm: 19 mA, not 83 mA".to_string()
+            "470 ohm 1/2 W for R1 instead of 100 ohm: 19.2 mA, not 82.9 mA".to_string()
         )]
     );
 }
@@ -153,10 +153,10 @@ fn thicker_wire_where_most_is_lost() {
             "joint k from a over 2 m of bar"
         ]
     );
-    // By hand: 32 AWG has 0.538 ohm a metre (ASTM B258); 4 m at 35 mA lose 75 mV; eight gauges thicker, 6.3 times less.
+    // By hand: 32 AWG has 0.538 ohm a metre (ASTM B258); 4 m at 35 mA lose 76 mV; eight gauges thicker, 6.36 times less.
     assert_eq!(
         all[0].1,
-        "hook instead of fine to k: 0.01 V lost there, not 0.08 V"
+        "hook instead of fine to k: 11.9 mV lost there, not 75.9 mV"
     );
 }
 
@@ -194,7 +194,7 @@ fn the_voltage_is_held_down() {
     assert_eq!(regulator.0, text("regulator s-feed 12 V 100 mA", "s-feed"));
     assert_eq!(
         regulator.1,
-        "a regulator of 12 V 100 mA ahead of s: it has 12 V, not 15 V, and draws 36 mA"
+        "a regulator of 12 V 100 mA ahead of s: it has 12 V, not 14.99 V, and draws 36 mA"
     );
     assert!(resistor.0.contains("\nresistor s-drop ") && resistor.0.contains("from s-drop over"));
     let after = plan_of(&resistor.0);
