@@ -10,16 +10,20 @@ pub mod check_names;
 mod context;
 mod copies;
 pub mod finding;
+mod lamps;
 pub mod limits;
 pub mod page;
 mod reading;
 mod remove;
 mod supplies;
+mod tape_figures;
 #[cfg(test)]
 mod testing;
 pub mod words;
 
+mod above_low_voltage;
 mod accept_idle;
+mod battery_short;
 mod clause_missing;
 mod clause_repeated;
 mod colour_unusual;
@@ -27,15 +31,26 @@ mod cut_inside_group;
 mod drops_impossible;
 mod fed_in_a_circle;
 mod feed_unfused;
+mod figure_unlikely;
+mod lamp_off_target;
+mod lamp_over_limit;
+mod lamp_without_resistor;
+mod lamps_share_resistor;
 mod name_taken;
 mod no_solution;
 mod not_fed;
+mod polarity_unsure;
+mod resistor_not_preferred;
+mod resistor_too_hot;
 mod series_string;
 mod single_path;
 mod supplies_joined;
 mod supply_no_headroom;
 mod supply_over_budget;
 mod syntax;
+mod tape_overdriven;
+mod tape_starved;
+mod too_many_in_series;
 mod unknown_name;
 mod unused_stock;
 mod use_failed;
@@ -74,13 +89,26 @@ pub static CHECKS: &[Check] = &[
     clause_repeated::CHECK,
     use_failed::CHECK,
     drops_impossible::CHECK,
+    figure_unlikely::CHECK,
     unused_stock::CHECK,
     // Supply
     supply_over_budget::CHECK,
     supply_no_headroom::CHECK,
+    battery_short::CHECK,
+    above_low_voltage::CHECK,
     supplies_joined::CHECK,
+    polarity_unsure::CHECK,
     // Tape and lamps
     cut_inside_group::CHECK,
+    tape_starved::CHECK,
+    tape_overdriven::CHECK,
+    lamp_without_resistor::CHECK,
+    lamp_over_limit::CHECK,
+    lamp_off_target::CHECK,
+    too_many_in_series::CHECK,
+    lamps_share_resistor::CHECK,
+    resistor_too_hot::CHECK,
+    resistor_not_preferred::CHECK,
     // Wire, fuse, contacts
     feed_unfused::CHECK,
     colour_unusual::CHECK,

@@ -100,7 +100,7 @@ fn solve_circuit(
     Some(Ok(read_off(plan, &net, &states)))
 }
 
-fn at_corner(
+pub(super) fn at_corner(
     equations: &Equations,
     corner: Corner,
     stop: &dyn Fn() -> bool,
@@ -138,7 +138,7 @@ fn gather(plan: &Plan, circuits: &Circuits, solved: &[Solved]) -> Result<Figures
 
 /// Of outputs that take turns, leaves on only the one that draws most, each tried alone (typical;
 /// the first of equals). One that has no solution counts as drawing most. `Err` where it is stopped.
-fn take_turns(
+pub(super) fn take_turns(
     plan: &Plan,
     circuits: &Circuits,
     on: &mut On,

@@ -9,26 +9,42 @@ use crate::plan::{Edit, FileId, Plan};
 
 pub mod branch_chain;
 pub mod branch_string;
+pub mod choose_resistor;
 mod columns;
 pub mod e24;
 pub mod enlarge_supply;
+pub mod feed_both_ends;
 pub mod free_name;
+pub mod hold_down;
 pub mod insert_fuse;
+pub mod insert_rectifier;
 mod keep_dark;
 pub mod move_cut;
 pub mod r10;
+pub mod resistor_text;
 pub mod route;
+pub mod share_out_resistor;
+pub mod split_string;
 pub mod split_supply;
 pub mod stanza_text;
+pub mod thicken_wire;
+mod users;
 pub mod usual;
 mod worst;
 
 pub use branch_chain::branch_chain;
 pub use branch_string::branch_string;
+pub use choose_resistor::choose_resistor;
 pub use enlarge_supply::enlarge_supply;
+pub use feed_both_ends::feed_both_ends;
+pub use hold_down::hold_down;
 pub use insert_fuse::insert_fuse;
+pub use insert_rectifier::insert_rectifier;
 pub use move_cut::move_cut;
+pub use share_out_resistor::share_out_resistor;
+pub use split_string::split_string;
 pub use split_supply::split_supply;
+pub use thicken_wire::thicken_wire;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]

@@ -35,6 +35,12 @@ pub fn resistor_rating(worst: Power) -> Option<(Power, &'static str)> {
         .find(|&(rating, _)| worst <= rating * RESISTOR_LOAD * (1.0 + 1e-9))
 }
 
+/// The rating that is written so; `None` where it is none of the usual.
+pub fn rating_of(words: &str) -> Option<Power> {
+    let mut known = RESISTORS.iter();
+    known.find(|r| r.1 == words).map(|&(w, _)| watts(w))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,6 +4,7 @@
 mod branch_chain;
 mod branch_string;
 mod insert_fuse;
+mod lights;
 mod sizes;
 mod split_supply;
 mod sweep;

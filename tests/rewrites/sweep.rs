@@ -2,7 +2,9 @@
 
 use super::*;
 use glimloom::rewrites::{
-    Candidate, branch_chain, branch_string, enlarge_supply, insert_fuse, move_cut,
+    Candidate, branch_chain, branch_string, choose_resistor, enlarge_supply, feed_both_ends,
+    hold_down, insert_fuse, insert_rectifier, move_cut, share_out_resistor, split_string,
+    thicken_wire,
 };
 use glimloom::units::amps;
 
@@ -13,6 +15,14 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
     all.extend(insert_fuse(plan, solution, item, &|_| amps(1.0)));
     all.extend(enlarge_supply(plan, solution, item));
     all.extend(move_cut(plan, item));
+    all.extend(choose_resistor(plan, solution, item, None));
+    all.extend(feed_both_ends(plan, solution, item));
+    all.extend(hold_down(plan, solution, item));
+    all.extend(insert_rectifier(plan, solution, item));
+    let lamps: Vec<ItemId> = plan.lights().collect();
+    all.extend(share_out_resistor(plan, solution, item, &lamps));
+    all.extend(split_string(plan, solution, item, 0.9));
+    all.extend(thicken_wire(plan, solution, item));
     all
 }
 

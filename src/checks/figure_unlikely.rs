@@ -1,0 +1,541 @@
+//! # `figure-unlikely`: a slip of unit or digit
+//!
+//! **Warning** on a figure that can be, but hardly is: a run over 3 m, or over 5 times the plan's median run and over 1 m; a supply under 10 mA or over
+//! 20 A; a tape group over 100 mA, or not 3 to 100 mm long; a lamp rated over 100 mA (unless its `limit` says so); a bore over 50 mm; `drops` outside what
+//! lamps of the colour have.
+//!
+//! ## Why it matters
+//!
+//! A metre for a centimetre, an ampere for a milliampere: every figure that follows is wrong, and looks as exact as the others.
+//!
+//! ## The limit
+//!
+//! What scale models have (common practice). The bands of `drops` are the spread of the usual data sheets with some room for other currents, in volts: red,
+//! amber 1.5–2.6, yellow 1.6–2.8, green 1.7–3.8, blue 2.4–3.9, white and warm-white 2.4–3.8, uv 2.8–4.5, infrared 0.9–1.9. Without `colour` nothing is said of
+//! `drops`.
+//!
+//! ## Shown
+//!
+//! ```harness
+//! tape warm group 3 lamps long 25 cm works 7 V to 12.6 V draws 18 mA at 12 V colour warm-white
+//! #                            ^^^^^ figure-unlikely
+//! led pearl drops 2.0 V at 20 mA colour white
+//! #               ^^^^^ figure-unlikely
+//!
+//! supply adapter 12 V 500 A
+//! #                   ^^^^^ figure-unlikely
+//! strip saloon of warm 6 lamps from adapter
+//! lamp mast of pearl resistor 560 ohm from adapter
+//! ```
+//!
+//! ## Mended
+//!
+//! ```harness
+//! tape warm group 3 lamps long 25 mm works 7 V to 12.6 V draws 18 mA at 12 V colour warm-white
+//! led pearl drops 3 V at 20 mA colour white
+//!
+//! supply adapter 12 V 500 mA
+//! strip saloon of warm 6 lamps from adapter
+//! lamp mast of pearl resistor 560 ohm from adapter
+//! ```
+
+use super::limits::{over, under};
+use super::page::page;
+use super::{Check, Context, Finding, Mend};
+use crate::numbers::{length, show};
+use crate::plan::curve::usual_drop;
+use crate::plan::{Edit, ItemId, Opening, Part, Severity, StanzaId};
+use crate::rewrites::stanza_text::Spelling;
+use crate::syntax::tree::{Clause, Value, ValueKind};
+use crate::syntax::vocabulary::Dimension;
+use crate::text::Span;
+use crate::units::{ElectricPotential, Length, amps, metres, volts};
+
+/// A slip of unit or digit.
+pub const CHECK: Check = Check {
+    name: "figure-unlikely",
+    severities: &[Severity::Warning],
+    page: page!("figure_unlikely.rs"),
+    check,
+    mends: Some(mends),
+};
+
+/// A run of this length is long for any model …
+const LONG_RUN: f64 = 3.0;
+/// … and from this one on, where it is so many times the plan's median.
+const LONGISH_RUN: f64 = 1.0;
+const TIMES_MEDIAN: f64 = 5.0;
+/// Currents of supplies, amperes.
+const SUPPLY: (f64, f64) = (0.010, 20.0);
+/// The most that a tape group or a lamp draws, amperes.
+const GROUP_OR_LAMP: f64 = 0.1;
+/// Lengths of tape groups, metres.
+const GROUP: (f64, f64) = (0.003, 0.1);
+/// The widest bore, metres.
+const BORE: f64 = 0.05;
+
+/// Two lengths that differ by less are one, metres.
+const SAME_LENGTH: f64 = 1e-9;
+
+/// An unlikely figure.
+struct Slip {
+    stanza: StanzaId,
+    /// The item that it is of, if any.
+    item: Option<ItemId>,
+    /// The quantity.
+    span: Span,
+    message: String,
+    /// What figures of the kind are likely, in the SI unit: mends stay within.
+    likely: (f64, f64),
+    /// The usual value, as it is written.
+    usual: Option<String>,
+}
+
+fn check(context: &Context, out: &mut Vec<Finding>) {
+    for slip in slips(context) {
+        let finding = match slip.item {
+            Some(item) => {
+                context.on_item(CHECK.name, Severity::Warning, item, slip.span, slip.message)
+            }
+            None => context.on_stanza(
+                CHECK.name,
+                Severity::Warning,
+                slip.stanza,
+                slip.span,
+                slip.message,
+            ),
+        };
+        out.push(finding);
+    }
+}
+
+fn slips(context: &Context) -> Vec<Slip> {
+    let mut slips = Vec::new();
+    runs(context, &mut slips);
+    supplies(context, &mut slips);
+    tapes(context, &mut slips);
+    leds(context, &mut slips);
+    bores(context, &mut slips);
+    slips
+}
+
+/// The first quantity of a dimension.
+fn quantity(values: &[Value], dimension: Dimension) -> Option<Span> {
+    let is = |v: &&Value| matches!(v.kind, ValueKind::Quantity(_, d) if d == dimension);
+    values.iter().find(is).map(|v| v.span)
+}
+
+fn length_of(over: Option<&Clause>) -> Option<Span> {
+    quantity(&over?.values, Dimension::Length)
+}
+
+/// Runs of items, their own returns, and links.
+fn runs(context: &Context, slips: &mut Vec<Slip>) {
+    let plan = context.plan;
+    let mut all: Vec<(StanzaId, Option<ItemId>, Option<Span>, Length)> = Vec::new();
+    for (i, item) in plan.items.iter().enumerate() {
+        let Some(feed) = &item.feed else { continue };
+        let from = plan.stanza(item.stanza).clause("from");
+        if let Some(run) = &feed.run {
+            let span = length_of(from.and_then(|c| c.part("over")));
+            all.push((item.stanza, Some(ItemId(i)), span, run.length));
+        }
+        let back = from.and_then(|c| c.part("return")?.part("over"));
+        if let (Some(run), Some(over)) = (&feed.back_run, back) {
+            all.push((
+                item.stanza,
+                Some(ItemId(i)),
+                length_of(Some(over)),
+                run.length,
+            ));
+        }
+    }
+    for link in &plan.links {
+        if let Some(run) = &link.run {
+            let stanza = plan.stanza(link.stanza);
+            let over = stanza
+                .clause("over")
+                .or_else(|| stanza.clause("between")?.part("over"));
+            all.push((link.stanza, None, length_of(over), run.length));
+        }
+    }
+    let mut lengths: Vec<f64> = all.iter().map(|r| r.3.value).collect();
+    lengths.sort_by(f64::total_cmp);
+    let Some(median) = median(&lengths) else {
+        return;
+    };
+    let longest = LONG_RUN.min((TIMES_MEDIAN * median).max(LONGISH_RUN));
+    for (stanza, item, span, is) in all {
+        if is.value <= longest + SAME_LENGTH {
+            continue;
+        }
+        let limit = if is.value > LONG_RUN + SAME_LENGTH {
+            format!("over {}", length(metres(LONG_RUN)))
+        } else {
+            format!(
+                "over {TIMES_MEDIAN} times the plan's usual {}",
+                length(metres(median))
+            )
+        };
+        let span = span.unwrap_or_else(|| context.name_span(stanza));
+        let tenth =
+            Spelling::of(plan.stanza(stanza).words(span)).map(|s| s.write(is.value / 10.0, 4));
+        slips.push(Slip {
+            stanza,
+            item,
+            span,
+            message: format!(
+                "A run of {} is long for a model, {limit}. Check its unit.",
+                length(is)
+            ),
+            likely: (0.005, longest),
+            usual: tenth,
+        });
+    }
+}
+
+fn median(sorted: &[f64]) -> Option<f64> {
+    let n = sorted.len();
+    let upper = sorted.get(n / 2)?;
+    match n % 2 {
+        0 => Some(0.5 * (sorted.get(n / 2 - 1)? + upper)),
+        _ => Some(*upper),
+    }
+}
+
+fn supplies(context: &Context, slips: &mut Vec<Slip>) {
+    for (i, item) in context.plan.items.iter().enumerate() {
+        let Part::Supply(supply) = &item.part else {
+            continue;
+        };
+        let Some(limit) = supply.limit else { continue };
+        let message = if over(limit, amps(SUPPLY.1)) {
+            format!(
+                "A supply of {} is large for a model. Check its unit.",
+                show(limit)
+            )
+        } else if under(limit, amps(SUPPLY.0)) {
+            format!(
+                "A supply of {} hardly lights a lamp. Check its unit.",
+                show(limit)
+            )
+        } else {
+            continue;
+        };
+        slips.push(Slip {
+            stanza: item.stanza,
+            item: Some(ItemId(i)),
+            span: context.head_span(item.stanza, 2),
+            message,
+            likely: SUPPLY,
+            usual: None,
+        });
+    }
+}
+
+fn tapes(context: &Context, slips: &mut Vec<Slip>) {
+    for tape in &context.plan.tapes {
+        let stanza = context.plan.stanza(tape.stanza);
+        let mut put = |word: &str, dimension, message: String, likely, usual| {
+            let span = stanza
+                .clause(word)
+                .and_then(|c| quantity(&c.values, dimension));
+            slips.push(Slip {
+                stanza: tape.stanza,
+                item: None,
+                span: span.unwrap_or_else(|| context.clause_span(tape.stanza, word)),
+                message,
+                likely,
+                usual,
+            });
+        };
+        if tape.group.value < GROUP.0 - SAME_LENGTH || tape.group.value > GROUP.1 + SAME_LENGTH {
+            let message = format!(
+                "A group {} long is unlikely: tape is cut every 3 to 100 mm. Check its unit.",
+                length(tape.group)
+            );
+            put("group", Dimension::Length, message, GROUP, None);
+        }
+        if over(tape.draws, amps(GROUP_OR_LAMP)) {
+            let message = format!(
+                "A group that draws {} is unlikely: groups draw up to 100 mA. Check its unit.",
+                show(tape.draws)
+            );
+            put(
+                "draws",
+                Dimension::Current,
+                message,
+                (0.0005, GROUP_OR_LAMP),
+                None,
+            );
+        }
+        if stanza.clause("drops").is_some()
+            && let Some((message, usual)) = drop_slip(tape.colour, tape.curve.stated_volts)
+        {
+            put(
+                "drops",
+                Dimension::Voltage,
+                message,
+                (0.9, 4.5),
+                Some(usual),
+            );
+        }
+    }
+}
+
+fn leds(context: &Context, slips: &mut Vec<Slip>) {
+    for led in &context.plan.leds {
+        let Some(drops) = context.plan.stanza(led.stanza).clause("drops") else {
+            continue;
+        };
+        let rated = led.curve.stated_amps;
+        let says_so = led.limit_stated && !over(rated, led.limit);
+        let mut put = |dimension, message: String, likely, usual| {
+            slips.push(Slip {
+                stanza: led.stanza,
+                item: None,
+                span: quantity(&drops.values, dimension).unwrap_or(drops.span),
+                message,
+                likely,
+                usual,
+            });
+        };
+        if over(rated, amps(GROUP_OR_LAMP)) && !says_so {
+            let message = format!(
+                "A lamp of {} is unlikely in a model. Check its unit, or say `limit` if it is so.",
+                show(rated)
+            );
+            put(Dimension::Current, message, (0.0005, GROUP_OR_LAMP), None);
+        }
+        if let Some((message, usual)) = drop_slip(led.colour, led.curve.stated_volts) {
+            // With a second point the usual value would bend the curve.
+            let one_point = drops.quantities(Dimension::Voltage).count() == 1;
+            put(
+                Dimension::Voltage,
+                message,
+                (0.9, 4.5),
+                one_point.then_some(usual),
+            );
+        }
+    }
+}
+
+/// What lamps of a colour drop, volts (usual data sheets, with some room).
+fn band(colour: &str) -> Option<(f64, f64)> {
+    Some(match colour {
+        "red" | "amber" => (1.5, 2.6),
+        "yellow" => (1.6, 2.8),
+        "green" => (1.7, 3.8),
+        "blue" => (2.4, 3.9),
+        "white" | "warm-white" => (2.4, 3.8),
+        "uv" => (2.8, 4.5),
+        "infrared" => (0.9, 1.9),
+        _ => return None,
+    })
+}
+
+/// What there is to say of a drop that lamps of the colour do not have, and the usual one.
+fn drop_slip(colour: Option<&str>, drop: ElectricPotential) -> Option<(String, String)> {
+    let colour = colour?;
+    let (low, high) = band(colour)?;
+    if !under(drop, volts(low)) && !over(drop, volts(high)) {
+        return None;
+    }
+    let usual = show(usual_drop(Some(colour)));
+    Some((
+        format!(
+            "A {colour} lamp hardly drops {}: {low} to {high} V is usual. Check it, or the colour.",
+            show(drop)
+        ),
+        usual,
+    ))
+}
+
+fn bores(context: &Context, slips: &mut Vec<Slip>) {
+    for passage in &context.plan.passages {
+        let Some(Opening::Bore(bore)) = passage.opening else {
+            continue;
+        };
+        if bore.value <= BORE + SAME_LENGTH {
+            continue;
+        }
+        let clause = context.plan.stanza(passage.stanza).clause("bore");
+        slips.push(Slip {
+            stanza: passage.stanza,
+            item: None,
+            span: length_of(clause).unwrap_or_else(|| context.name_span(passage.stanza)),
+            message: format!(
+                "A bore of {} is wide for a wire. Check its unit.",
+                length(bore)
+            ),
+            likely: (0.0003, BORE),
+            usual: None,
+        });
+    }
+}
+
+/// Units that are taken for each other, the larger first.
+const LADDERS: [&[&str]; 4] = [
+    &["m", "cm", "mm"],
+    &["ft", "inch", "mm"],
+    &["V", "mV"],
+    &["A", "mA", "uA"],
+];
+
+/// The next unit down that makes it likely, or up; then the usual value.
+fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
+    let slip = slips(context)
+        .into_iter()
+        .find(|s| (s.stanza, s.span) == (finding.stanza, finding.span));
+    let Some(slip) = slip else {
+        return Vec::new();
+    };
+    let words = context.plan.stanza(slip.stanza).words(slip.span);
+    let mut texts = other_units(words, slip.likely);
+    texts.extend(slip.usual);
+    let mends = texts.into_iter().map(|text| Mend {
+        title: format!("{text} instead of {words}"),
+        edits: vec![Edit {
+            stanza: slip.stanza,
+            span: slip.span,
+            text,
+        }],
+    });
+    mends.collect()
+}
+
+/// The same number with the neighbouring units, where that is likely.
+fn other_units(words: &str, likely: (f64, f64)) -> Vec<String> {
+    let Some(at) = words.find(|c: char| c.is_alphabetic()) else {
+        return Vec::new();
+    };
+    let (number, unit) = words.split_at(at);
+    let unit = if unit == "in" { "inch" } else { unit };
+    let mut texts = Vec::new();
+    for ladder in LADDERS {
+        let Some(at) = ladder.iter().position(|&u| u == unit) else {
+            continue;
+        };
+        let neighbours = [
+            ladder.get(at + 1),
+            at.checked_sub(1).and_then(|a| ladder.get(a)),
+        ];
+        for other in neighbours.into_iter().flatten() {
+            let text = format!("{number}{other}");
+            let is_likely = in_si(&text).is_some_and(|x| x >= likely.0 && x <= likely.1);
+            if is_likely && !texts.contains(&text) {
+                texts.push(text);
+            }
+        }
+    }
+    texts
+}
+
+/// A quantity in its SI unit.
+fn in_si(words: &str) -> Option<f64> {
+    let at = words.find(|c: char| c.is_alphabetic())?;
+    let number: f64 = words[..at].trim().parse().ok()?;
+    let unit = words[at..].trim();
+    let factor = crate::syntax::vocabulary::UNITS
+        .iter()
+        .find(|u| u.word == unit)?
+        .factor;
+    Some(number * factor)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::testing::{found, mended, plan};
+    use super::*;
+
+    fn finds(text: &str) -> usize {
+        found(&plan(text), CHECK.name).len()
+    }
+
+    fn runs(lengths: &[&str]) -> String {
+        let mut text = "wire w gauge 24 AWG\nsupply s 12 V\n".to_owned();
+        for (i, length) in lengths.iter().enumerate() {
+            text += &format!("load m{i} draws 1 mA from s over {length} of w\n");
+        }
+        text
+    }
+
+    #[test]
+    fn long_runs() {
+        assert_eq!(finds(&runs(&["3 m"])), 0);
+        assert_eq!(finds(&runs(&["3.01 m"])), 1);
+        assert_eq!(finds(&runs(&["100 mm", "120 mm", "1 m"])), 0);
+        assert_eq!(finds(&runs(&["100 mm", "120 mm", "1.1 m"])), 1);
+        assert_eq!(finds(&runs(&["1.2 m", "1.3 m", "2.9 m"])), 0);
+        let text = runs(&["100 mm", "120 mm", "15 m"]);
+        assert_eq!(
+            mended(&plan(&text), CHECK.name).unwrap(),
+            text.replace("15 m ", "15 cm ")
+        );
+        let text = runs(&["100 mm", "120 mm", "1500mm"]);
+        assert_eq!(
+            mended(&plan(&text), CHECK.name).unwrap(),
+            text.replace("1500mm", "150mm")
+        );
+    }
+
+    #[test]
+    fn supplies_groups_lamps_and_bores() {
+        let supply = |i: &str| finds(&format!("supply s 12 V {i}\nload m draws 1 mA from s\n"));
+        assert_eq!(
+            [
+                supply("10 mA"),
+                supply("9.9 mA"),
+                supply("20 A"),
+                supply("20.1 A")
+            ],
+            [0, 1, 0, 1]
+        );
+        let tape = |group: &str, draws: &str| {
+            finds(&format!(
+                "tape t group 3 lamps long {group} works 7 V to 12.6 V draws {draws} at 12 V\n"
+            ))
+        };
+        assert_eq!([tape("3 mm", "100 mA"), tape("100 mm", "1 mA")], [0, 0]);
+        assert_eq!(
+            [
+                tape("2.9 mm", "10 mA"),
+                tape("101 mm", "10 mA"),
+                tape("25 mm", "101 mA")
+            ],
+            [1, 1, 1]
+        );
+        let led = |rest: &str| finds(&format!("led p drops 3 V at {rest}\n"));
+        assert_eq!(
+            [
+                led("100 mA"),
+                led("101 mA"),
+                led("350 mA limit 700 mA"),
+                led("350 mA limit 20 mA")
+            ],
+            [0, 1, 0, 1]
+        );
+        let bore = |d: &str| {
+            finds(&format!(
+                "zone a\nzone b\npassage p between a and b bore {d}\n"
+            ))
+        };
+        assert_eq!([bore("50 mm"), bore("51 mm"), bore("2 inch")], [0, 1, 1]);
+    }
+
+    #[test]
+    fn drops_by_colour() {
+        let led =
+            |drops: &str, colour: &str| finds(&format!("led p drops {drops} at 20 mA {colour}\n"));
+        assert_eq!(led("2 V", "colour white"), 1);
+        assert_eq!(led("2 V", ""), 0);
+        assert_eq!(led("3.0 V", "colour white"), 0);
+        assert_eq!(led("3.0 V", "colour red"), 1);
+        assert_eq!(led("2.0 V", "colour green"), 0);
+        let text = "led p drops 2 V at 20 mA colour white\n";
+        assert_eq!(
+            mended(&plan(text), CHECK.name).unwrap(),
+            text.replace("2 V", "3 V")
+        );
+    }
+}

@@ -1,0 +1,42 @@
+//! Re-points what is fed from one item to another that is put in behind it.
+
+use std::collections::BTreeMap;
+
+use super::columns::hold_columns;
+use crate::plan::{Edit, Plan, StanzaId};
+use crate::syntax::tree::Clause;
+use crate::text::Span;
+
+/// Puts `name` wherever a feed, a link or a copy names what this stanza defines. A return to it stays, since what is put
+/// in is in the plus leg; so do scenes, stages and trials.
+pub fn repoint_users(plan: &Plan, of: StanzaId, name: &str) -> Vec<Edit> {
+    let mut by_stanza: BTreeMap<StanzaId, Vec<Edit>> = BTreeMap::new();
+    for reference in plan.references.iter().filter(|r| r.definition == of) {
+        let (stanza, span) = (reference.stanza, reference.span);
+        let clause = innermost(&plan.stanza(stanza).clauses, span);
+        if !matches!(clause, Some("from" | "between" | "where")) {
+            continue;
+        }
+        let edit = Edit {
+            stanza,
+            span,
+            text: name.to_owned(),
+        };
+        let here = by_stanza.entry(stanza).or_default();
+        if !here.contains(&edit) {
+            here.push(edit);
+        }
+    }
+    let edits = by_stanza.into_iter();
+    edits
+        .flat_map(|(stanza, here)| hold_columns(plan, stanza, here))
+        .collect()
+}
+
+/// The word of the innermost clause that a span stands in.
+fn innermost(clauses: &[Clause], span: Span) -> Option<&'static str> {
+    let clause = clauses
+        .iter()
+        .find(|c| c.span.start <= span.start && span.end <= c.span.end)?;
+    innermost(&clause.parts, span).or(Some(clause.word))
+}
