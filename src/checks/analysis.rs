@@ -1,9 +1,10 @@
 //! The whole pure function from text to findings, and from findings to mends that are known to mend.
 
 use std::collections::{BTreeMap, HashMap};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
+use crate::circuit::breaks::Breaks;
 use crate::circuit::{Solution, solve};
 use crate::plan::{Edit, FileKey, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::changed_texts;
@@ -19,6 +20,7 @@ pub struct Analysis {
     pub solution: Solution,
     /// What is to be said, in the order of the files and of the places in them.
     pub findings: Vec<Finding>,
+    breaks: OnceLock<Breaks>,
 }
 
 impl Analysis {
@@ -32,17 +34,25 @@ impl Analysis {
     ) -> Analysis {
         let plan = Plan::of(root, text, sources);
         let solution = solve(&plan, stop);
-        let findings = findings(
-            Context {
-                plan: &plan,
-                solution: &solution,
-            },
-            stop,
-        );
-        Analysis {
+        let mut analysis = Analysis {
             plan,
             solution,
-            findings,
+            ..Analysis::default()
+        };
+        analysis.findings = findings(analysis.context(), stop);
+        analysis
+    }
+
+    /// What goes dark with each item; worked out when first asked for.
+    pub fn breaks(&self) -> &Breaks {
+        self.context().breaks()
+    }
+
+    fn context(&self) -> Context<'_> {
+        Context {
+            plan: &self.plan,
+            solution: &self.solution,
+            breaks: &self.breaks,
         }
     }
 
@@ -92,10 +102,7 @@ impl Analysis {
         let Some((check, propose)) = named(finding.check).and_then(|c| Some((c, c.mends?))) else {
             return Vec::new();
         };
-        let context = Context {
-            plan: &self.plan,
-            solution: &self.solution,
-        };
+        let context = self.context();
         let before = self.tally();
         let mut mends = propose(&context, finding);
         mends.retain(|mend| {

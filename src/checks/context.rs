@@ -1,8 +1,11 @@
 //! What a check looks at, and the ways of looking that many checks share.
 
+use std::sync::OnceLock;
+
 use super::finding::Finding;
 use super::limits::Counted;
 use super::words::quoted;
+use crate::circuit::breaks::Breaks;
 use crate::circuit::{Figure, Figures, Solution};
 use crate::plan::{ItemId, Plan, Severity, StanzaId};
 use crate::syntax::tree::Name;
@@ -15,6 +18,7 @@ pub struct Context<'a> {
     pub plan: &'a Plan,
     /// Its figures.
     pub solution: &'a Solution,
+    pub(super) breaks: &'a OnceLock<Breaks>,
 }
 
 /// A figure at its worst over all scenes, all-on included.
@@ -31,6 +35,11 @@ pub struct Worst<Q> {
 }
 
 impl<'a> Context<'a> {
+    /// What goes dark with each item; worked out when first asked for.
+    pub fn breaks(&self) -> &'a Breaks {
+        self.breaks.get_or_init(|| Breaks::of(self.plan))
+    }
+
     /// The greatest of a figure over the scenes that have figures; `None` without any.
     pub fn greatest<Q: Counted>(
         &self,

@@ -48,8 +48,7 @@ use std::collections::BTreeSet;
 use super::page::page;
 use super::words::list;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::breaks::darkened;
-use crate::plan::{ItemId, Severity};
+use crate::plan::{ItemId, Plan, Severity};
 use crate::rewrites::branch_chain;
 
 /// A light fed through another light.
@@ -68,7 +67,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if is_behind[first.0] {
             continue; // its chain is told on the first light
         }
-        let mut behind = darkened(plan, first);
+        let mut behind = context.breaks().darkened(first);
         behind.retain(|&light| light != first);
         if behind.is_empty() {
             continue;
@@ -118,8 +117,30 @@ fn feeding_lights(context: &Context) -> Vec<ItemId> {
         .lights()
         .filter(|l| feeding.contains(l))
         .collect();
-    lights.sort_by_cached_key(|&light| context.way_back(light).count());
+    let depths = depths(context.plan);
+    lights.sort_by_key(|light| depths[light.0]);
     lights
+}
+
+/// For each item how many it is fed through, up to its source.
+fn depths(plan: &Plan) -> Vec<usize> {
+    let mut depths: Vec<Option<usize>> = vec![None; plan.items.len()];
+    for item in 0..plan.items.len() {
+        // Back to where the depth is known, and forth again.
+        let mut way = Vec::new();
+        let mut at = Some(item);
+        while let Some(i) = at.filter(|&i| depths[i].is_none()) {
+            depths[i] = Some(0);
+            way.push(i);
+            at = plan.items[i].feed.as_ref().map(|f| f.from.item.0);
+        }
+        let mut depth = at.map_or(0, |i| depths[i].unwrap_or(0) + 1);
+        for i in way.into_iter().rev() {
+            depths[i] = Some(depth);
+            depth += 1;
+        }
+    }
+    depths.into_iter().map(|depth| depth.unwrap_or(0)).collect()
 }
 
 fn branch(context: &Context, finding: &Finding) -> Vec<Mend> {

@@ -127,9 +127,8 @@ fn wright_omega(x: f64) -> f64 {
     } else {
         x - x.ln() * (x / (1.0 + x))
     };
-    // Fritsch, Shafer and Crowley's iteration (CACM 1973), fourth order: two steps are enough, the
-    // third is for the last digits.
-    for _ in 0..3 {
+    // Fritsch, Shafer and Crowley's iteration (CACM 1973), fourth order: two steps give all digits.
+    for _ in 0..2 {
         let r = x - w - w.ln();
         let p = 1.0 + w;
         let q = 2.0 * p * (p + 2.0 / 3.0 * r);

@@ -11,7 +11,6 @@ use serde_json::{Value, json};
 use similar::{ChangeTag, TextDiff};
 
 use crate::checks::Analysis;
-use crate::circuit::breaks::darkened;
 use crate::numbers::{count, show};
 use crate::plan::{Alone, FileKey};
 use crate::text::{Encoding, Lines, Position};
@@ -137,8 +136,7 @@ fn lights_dark(a: &Analysis, item: &str) -> usize {
     let Some(id) = a.plan.item(item) else {
         return 0;
     };
-    let dark = darkened(&a.plan, id).into_iter();
-    dark.filter(|i| a.plan.items[i.0].is_light()).count()
+    a.breaks().darkened(id).len()
 }
 
 /// Volts and current of each bay, before and after.

@@ -1,7 +1,9 @@
 //! Breaks and shorts.
 
-use super::super::{breaks, shorts};
+use super::super::breaks::Breaks;
+use super::super::shorts;
 use super::*;
+use crate::plan::Part;
 
 fn names(plan: &Plan, items: &[ItemId]) -> Vec<String> {
     items
@@ -11,7 +13,7 @@ fn names(plan: &Plan, items: &[ItemId]) -> Vec<String> {
 }
 
 fn dark(plan: &Plan, item: &str) -> Vec<String> {
-    names(plan, &breaks::darkened(plan, plan.item(item).unwrap()))
+    names(plan, &Breaks::of(plan).darkened(plan.item(item).unwrap()))
 }
 
 const CHAIN: &str = "\
@@ -31,7 +33,8 @@ fn a_break_darkens_what_is_chained_behind_it() {
     assert_eq!(dark(&p, "c"), ["c"]);
     assert_eq!(dark(&p, "f"), ["a", "b", "c", "d"]);
     assert_eq!(dark(&p, "d"), ["d"]);
-    let through = |light| breaks::only_through(&p, p.item(light).unwrap());
+    let breaks = Breaks::of(&p);
+    let through = |light| breaks.only_through(&p, p.item(light).unwrap());
     assert_eq!(through("a"), None);
     assert_eq!(through("b"), p.item("a"));
     assert_eq!(through("c"), p.item("b"));
@@ -43,9 +46,9 @@ fn a_link_is_a_second_way() {
     let p = plan(&format!("{CHAIN}link l between c and j over 1 m of ohm1\n"));
     assert_eq!(dark(&p, "a"), ["a"]);
     assert_eq!(dark(&p, "b"), ["b"]);
-    assert_eq!(breaks::only_through(&p, p.item("c").unwrap()), None);
+    assert_eq!(Breaks::of(&p).only_through(&p, p.item("c").unwrap()), None);
     let link = crate::plan::LinkId(0);
-    let without = breaks::darkened_without(&p, p.item("a").unwrap(), Some(link));
+    let without = Breaks::without(&p, Some(link)).darkened(p.item("a").unwrap());
     assert_eq!(names(&p, &without), ["a", "b", "c"]);
 }
 
@@ -59,7 +62,10 @@ fn a_separate_return_is_a_way_too() {
          lamp c of pearl resistor 560 ohm from d\n",
     );
     assert_eq!(dark(&p, "a"), ["a", "b"]);
-    assert_eq!(breaks::only_through(&p, p.item("b").unwrap()), p.item("a"));
+    assert_eq!(
+        Breaks::of(&p).only_through(&p, p.item("b").unwrap()),
+        p.item("a")
+    );
     assert_eq!(dark(&p, "d"), ["c"]);
 }
 
@@ -107,4 +113,86 @@ fn resistance_contacts_and_regulators_limit_a_short() {
     let free = plan("supply s 12 V\njoint j from s\n");
     let j = shorts::short_at(&free, free.item("j").unwrap()).unwrap();
     assert!(j.current.value.is_infinite());
+}
+
+/// For each light whether it has a way to plus and to minus of one supply, with an item broken:
+/// the plain walk, over and over until it finds nothing more.
+fn lit(plan: &Plan, broken: Option<ItemId>) -> Vec<bool> {
+    let mut lit = vec![false; plan.items.len()];
+    let n = plan.items.len();
+    for s in (0..n).filter(|&s| matches!(plan.items[s].part, Part::Supply(_))) {
+        // Reached: plus ends, minus ends, minus points; plus points, one for each output.
+        let [mut plus, mut minus, mut out_minus] = [vec![false; n], vec![false; n], vec![false; n]];
+        let mut outs: Vec<Vec<bool>> = vec![vec![false; 2]; n];
+        loop {
+            let before = (plus.clone(), minus.clone(), out_minus.clone(), outs.clone());
+            for (i, item) in plan.items.iter().enumerate() {
+                if broken == Some(ItemId(i)) {
+                    continue;
+                }
+                plus[i] |= i == s;
+                minus[i] |= i == s;
+                if let Some(feed) = &item.feed {
+                    let (from, to) = (feed.from, feed.minus().item.0);
+                    let out = &mut outs[from.item.0][from.output.unwrap_or(0)];
+                    (plus[i], *out) = (plus[i] | *out, plus[i] | *out);
+                    (minus[i], out_minus[to]) =
+                        (minus[i] | out_minus[to], minus[i] | out_minus[to]);
+                }
+                (minus[i], out_minus[i]) = (minus[i] | out_minus[i], minus[i] | out_minus[i]);
+                for (o, out) in outs[i].iter_mut().enumerate() {
+                    let two_ways = match &item.part {
+                        Part::Board { module } => plan.modules[module.0].outputs[o].volts.is_none(),
+                        Part::Diode { .. } | Part::Regulator { .. } => false,
+                        _ => o == 0,
+                    };
+                    *out |= plus[i];
+                    plus[i] |= two_ways && *out;
+                }
+            }
+            for link in &plan.links {
+                let (a, b) = (link.ends.0, link.ends.1);
+                let (i, j) = (a.item.0, b.item.0);
+                let (o, p) = (a.output.unwrap_or(0), b.output.unwrap_or(0));
+                let (either, minus) = (outs[i][o] | outs[j][p], out_minus[i] | out_minus[j]);
+                (outs[i][o], outs[j][p]) = (either, either);
+                (out_minus[i], out_minus[j]) = (minus, minus);
+            }
+            if before == (plus.clone(), minus.clone(), out_minus.clone(), outs.clone()) {
+                break;
+            }
+        }
+        for i in 0..n {
+            lit[i] |= plus[i] && minus[i] && plan.items[i].is_light();
+        }
+    }
+    lit
+}
+
+#[test]
+fn what_goes_dark_is_what_a_plain_walk_no_longer_reaches() {
+    let mut dark = 0;
+    for seed in 0..60 {
+        let mut text = super::laws::random_plan(seed, 4 + (seed as usize % 30), seed % 2 == 0);
+        if seed % 3 == 0 {
+            text += "supply t 12 V\nlamp u of pearl from t\nlink v between t and s\n";
+        }
+        let p = plan(&text);
+        let breaks = Breaks::of(&p);
+        let whole = lit(&p, None);
+        for k in 0..p.items.len() {
+            let broken = lit(&p, Some(ItemId(k)));
+            let lost: Vec<ItemId> = (0..p.items.len())
+                .filter(|&i| whole[i] && !broken[i])
+                .map(ItemId)
+                .collect();
+            assert_eq!(
+                breaks.darkened(ItemId(k)),
+                lost,
+                "seed {seed}, item {k}\n{text}"
+            );
+            dark += lost.len();
+        }
+    }
+    assert!(dark > 1000, "{dark}");
 }

@@ -4,7 +4,6 @@
 use super::figure;
 use super::{bold, paragraphs, some_names, table};
 use crate::checks::Analysis;
-use crate::circuit::breaks::darkened;
 use crate::circuit::{Figures, ItemFigures};
 use crate::editor::alone::{bench_volts, drawn_alone};
 use crate::editor::way::{self, Losses, Step};
@@ -292,11 +291,7 @@ pub fn run_words(plan: &Plan, run: &Run) -> String {
 /// How many lights go dark if it breaks.
 fn goes_dark(a: &Analysis, id: ItemId) -> Option<String> {
     let plan = &a.plan;
-    let dark: Vec<ItemId> = darkened(plan, id)
-        .into_iter()
-        .filter(|i| plan.items[i.0].is_light())
-        .collect();
-    Some(match dark.as_slice() {
+    Some(match a.breaks().darkened(id).as_slice() {
         [] => "If it breaks, no light goes dark.".into(),
         [only] if *only == id => "If it breaks, no other light goes dark.".into(),
         many => format!(
