@@ -35,7 +35,7 @@
 //! led pearl drops 3.0 V at 20 mA limit 25 mA colour white
 //!
 //! supply adapter 12 V 5 A
-//! fuse F1 400 mA from adapter
+//! fuse F1 500 mA from adapter
 //! joint keel from F1 over 300 mm of fine
 //! lamp mast of pearl resistor 560 ohm 1/2 W from keel over 200 mm of fine
 //! lamp flag of pearl resistor 560 ohm 1/2 W from keel over 150 mm of fine
