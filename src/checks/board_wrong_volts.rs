@@ -41,6 +41,7 @@
 
 use super::limits::{over, rule, under};
 use super::page::page;
+use super::supplies::judged;
 use super::{Check, Context, Finding, Worst};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
@@ -56,7 +57,14 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (i, item) in context.plan.items.iter().enumerate() {
+    let judged = judged(context);
+    for (i, item) in context
+        .plan
+        .items
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| judged[*i])
+    {
         let Part::Board { module } = item.part else {
             continue;
         };

@@ -35,6 +35,7 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
+use super::supplies::judged;
 use super::{Check, Context, Finding};
 use crate::circuit::Figure;
 use crate::numbers::show_and_limit;
@@ -50,7 +51,14 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (i, item) in context.plan.items.iter().enumerate() {
+    let judged = judged(context);
+    for (i, item) in context
+        .plan
+        .items
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| judged[*i])
+    {
         let (rated, both) = match item.part {
             Part::Switch { rated: Some(rated) } => (rated, false),
             Part::Connector {

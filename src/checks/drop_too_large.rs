@@ -44,6 +44,7 @@
 
 use super::limits::over;
 use super::page::page;
+use super::supplies::judged;
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit, three_digits};
 use crate::plan::{ItemId, Severity};
@@ -68,7 +69,8 @@ fn limit(context: &Context, light: ItemId) -> Option<(ElectricPotential, String)
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for light in context.plan.lights() {
+    let judged = judged(context);
+    for light in context.plan.lights().filter(|light| judged[light.0]) {
         let Some((limit, from)) = limit(context, light) else {
             continue;
         };
@@ -126,7 +128,7 @@ mod tests {
         let message = finds("", "0.6 ohm").remove(0);
         assert!(message.starts_with("m loses "), "{message}");
         assert!(
-            message.contains("on the way from a in all-on; 5 % of 5 V is 250 mV"),
+            message.contains("on the way from a in all-on; 5 % of 5 V is 0.25 V"),
             "{message}"
         );
     }
@@ -162,7 +164,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .contains("from r in all-on; 5 % of 3.3 V is 165 mV"),
+                .contains("from r in all-on; 5 % of 3.3 V is 0.165 V"),
             "{findings:?}"
         );
     }

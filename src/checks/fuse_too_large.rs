@@ -211,8 +211,8 @@ mod tests {
         assert_eq!(
             titles,
             [
-                "F of 500 mA instead of 1.6 A: it carries 0.3 A, and fine may carry 0.5 A",
-                "a fuse of 500 mA at j for m: it carries 0.1 A",
+                "F of 500 mA instead of 1.6 A: it carries 300 mA, and fine may carry 500 mA",
+                "a fuse of 500 mA at j for m: it carries 100 mA",
                 "m over thick instead of fine: it may carry 2 A, and 1.6 A is wanted",
             ]
         );

@@ -35,6 +35,7 @@ use super::fuse_too_large::fuses;
 use super::limits::over;
 use super::page::page;
 use super::runs::size;
+use super::supplies::judged;
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::Severity;
@@ -51,7 +52,8 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (fuse, rating) in fuses(context.plan) {
+    let judged = judged(context);
+    for (fuse, rating) in fuses(context.plan).filter(|(fuse, _)| judged[fuse.0]) {
         let Some(carries) = context.greatest(|f| Some(size(f.items.get(fuse.0)?.passes))) else {
             continue;
         };

@@ -43,6 +43,7 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
+use super::supplies::judged;
 use super::{Check, Context, Finding};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Point, Severity};
@@ -59,7 +60,8 @@ pub const CHECK: Check = Check {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    for (i, item) in plan.items.iter().enumerate() {
+    let judged = judged(context);
+    for (i, item) in plan.items.iter().enumerate().filter(|(i, _)| judged[*i]) {
         let Part::Board { module } = item.part else {
             continue;
         };

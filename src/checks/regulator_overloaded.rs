@@ -35,6 +35,7 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
+use super::supplies::judged;
 use super::{Check, Context, Finding};
 use crate::numbers::show_and_limit;
 use crate::plan::{ItemId, Part, Severity};
@@ -49,7 +50,14 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (i, item) in context.plan.items.iter().enumerate() {
+    let judged = judged(context);
+    for (i, item) in context
+        .plan
+        .items
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| judged[*i])
+    {
         let Part::Regulator { limit, .. } = item.part else {
             continue;
         };

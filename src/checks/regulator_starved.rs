@@ -36,6 +36,7 @@
 
 use super::limits::{rule, under};
 use super::page::page;
+use super::supplies::judged;
 use super::{Check, Context, Finding};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, RegulatorWay, Severity};
@@ -50,7 +51,14 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (i, item) in context.plan.items.iter().enumerate() {
+    let judged = judged(context);
+    for (i, item) in context
+        .plan
+        .items
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| judged[*i])
+    {
         let Part::Regulator { volts, way, .. } = item.part else {
             continue;
         };

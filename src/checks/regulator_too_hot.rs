@@ -34,6 +34,7 @@
 //! A switching one is offered. A lower voltage ahead of it helps as well.
 
 use super::page::page;
+use super::supplies::judged;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::ItemFigures;
 use crate::numbers::three_digits;
@@ -59,7 +60,14 @@ fn sheds() -> Power {
 const LEAST: f64 = 1e-6;
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (i, item) in context.plan.items.iter().enumerate() {
+    let judged = judged(context);
+    for (i, item) in context
+        .plan
+        .items
+        .iter()
+        .enumerate()
+        .filter(|(i, _)| judged[*i])
+    {
         let Part::Regulator {
             way: RegulatorWay::Linear { .. },
             ..

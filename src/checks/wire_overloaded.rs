@@ -43,6 +43,7 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::runs::{on_run, run_of, run_span, size};
+use super::supplies::judged;
 use super::{Check, Context, Finding, Mend, Worst};
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
@@ -63,7 +64,15 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for of in runs(context) {
+    let judged = judged(context);
+    let is_judged = |of: &RunOf| match *of {
+        RunOf::Item(item) => judged[item.0],
+        RunOf::Link(link) => {
+            let (a, b) = context.plan.links[link.0].ends;
+            judged[a.item.0] && judged[b.item.0]
+        }
+    };
+    for of in runs(context).filter(is_judged) {
         // Of the two legs, the one that is worse off; the plus leg where they are alike.
         let legs = [Leg::Plus, Leg::Minus].map(|leg| Some((leg, loaded(context, of, leg)?)));
         let over_by = |load: &Load| (load.flows.corner / load.carries).value;
