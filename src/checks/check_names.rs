@@ -6,19 +6,6 @@ use crate::syntax::tree::Clause;
 
 /// Checks of the catalogue that are not judged yet: a plan may name them already.
 const NOT_JUDGED_YET: &[&str] = &[
-    "fuse-too-large",
-    "fuse-too-small",
-    "fuse-may-not-blow",
-    "fuse-not-preferred",
-    "wire-overloaded",
-    "drop-too-large",
-    "contact-overloaded",
-    "output-overloaded",
-    "regulator-overloaded",
-    "board-wrong-volts",
-    "regulator-too-hot",
-    "regulator-starved",
-    "colour-clash",
     "sealed-out-of-reach",
     "lift-off-tied",
     "weak-point",

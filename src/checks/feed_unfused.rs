@@ -51,11 +51,12 @@ use std::collections::BTreeMap;
 
 use super::limits::over;
 use super::page::page;
+use super::runs::{feed_span, on_run, related, run_of};
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::shorts::short_at;
+use crate::circuit::fused_runs::{FusedRun, fused_runs};
 use crate::circuit::wire_capacity::may_carry;
 use crate::numbers::{show, show_and_limit};
-use crate::plan::{Feed, ItemId, Part, Plan, Severity};
+use crate::plan::{ItemId, Part, Severity};
 use crate::rewrites::insert_fuse;
 use crate::units::{ElectricCurrent, amps};
 
@@ -73,19 +74,9 @@ fn weak() -> ElectricCurrent {
     amps(0.1)
 }
 
-/// A run without a fuse ahead of it.
-struct Unfused {
-    item: ItemId,
-    /// What its thinner leg may carry.
-    carries: ElectricCurrent,
-    /// What a short at its far end gives; infinite where nothing limits it.
-    short: ElectricCurrent,
-}
-
-impl Unfused {
-    fn is_overloaded_by_a_short(&self) -> bool {
-        over(self.short, self.carries)
-    }
+/// Whether a short at its far end gives more than it may carry.
+fn is_overloaded_by_a_short(run: &FusedRun) -> bool {
+    over(run.short.current, run.carries)
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
@@ -96,7 +87,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         // It stands on the first run, where the fuse is missing; how bad it is, the worst run says.
         let worst = unfused
             .iter()
-            .find(|u| u.is_overloaded_by_a_short())
+            .find(|u| is_overloaded_by_a_short(u))
             .unwrap_or(first);
         let limit = match &context.plan.items[source.0].part {
             Part::Supply(supply) => supply.limit,
@@ -104,22 +95,22 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let severity = match limit {
             Some(limit) if !over(limit, weak()) => Severity::Hint,
-            _ if worst.is_overloaded_by_a_short() => Severity::Error,
+            _ if is_overloaded_by_a_short(worst) => Severity::Error,
             _ => Severity::Warning,
         };
-        let (item, from) = (context.quoted(first.item), context.quoted(source));
-        let at = if worst.item == first.item {
+        let (item, from) = (first.of.name(context.plan), context.name(source));
+        let at = if worst.of == first.of {
             "there".to_owned()
         } else {
-            format!("at {}, behind it,", context.quoted(worst.item))
+            format!("at {}, behind it,", worst.of.name(context.plan))
         };
-        let message = if !worst.short.is_finite() {
+        let message = if !worst.short.current.is_finite() {
             format!(
                 "No fuse between {from} and {item}, and nothing limits {from}: a short {at} burns wire that may carry {}. Put a fuse right after {from}.",
                 show(worst.carries)
             )
-        } else if worst.is_overloaded_by_a_short() {
-            let (short, carries) = show_and_limit(worst.short, worst.carries);
+        } else if is_overloaded_by_a_short(worst) {
+            let (short, carries) = show_and_limit(worst.short.current, worst.carries);
             format!(
                 "No fuse between {from} and {item}: a short {at} drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
             )
@@ -127,96 +118,47 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             format!(
                 "No fuse between {from} and {item}: the wire, good for {}, is safe only because a short there drives no more than {}. Put a fuse right after {from}.",
                 show(first.carries),
-                show(first.short)
+                show(first.short.current)
             )
         };
-        let stanza = context.plan.items[first.item.0].stanza;
-        let mut finding = context.on_item(
-            CHECK.name,
-            severity,
-            first.item,
-            context.clause_span(stanza, "from"),
-            message,
-        );
+        let span = feed_span(context, first.of);
+        let mut finding = on_run(context, CHECK.name, severity, first.of, span, message);
         finding.related = unfused
             .iter()
-            .filter(|u| u.item != first.item)
+            .filter(|u| u.of != first.of)
             .map(|u| {
-                context.related(
-                    u.item,
-                    format!("no fuse between {from} and this run either"),
-                )
+                let text = format!("no fuse between {from} and this run either");
+                related(context, u.of, text)
             })
             .collect();
         out.push(finding);
     }
 }
 
-/// The runs that no fuse stands ahead of, in the order of the plan, by their source. A run is ahead
-/// of what it feeds: a fuse at its end does not count.
-fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<Unfused>> {
-    let plan = context.plan;
-    let mut by_source: BTreeMap<ItemId, Vec<Unfused>> = BTreeMap::new();
-    let fused = fused(plan);
-    for item in (0..plan.items.len()).map(ItemId).filter(|i| !fused[i.0]) {
-        let feed = plan.items[item.0].feed.as_ref();
-        let Some(carries) = feed.and_then(|feed| capacity(context, feed)) else {
-            continue;
-        };
-        if let Some(short) = short_at(plan, item).filter(|s| s.fuses.is_empty()) {
-            by_source.entry(short.supply).or_default().push(Unfused {
-                item,
-                carries,
-                short: short.current,
-            });
+/// The runs that no fuse stands ahead of, in the order of the plan, by their source.
+fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<FusedRun>> {
+    let mut by_source: BTreeMap<ItemId, Vec<FusedRun>> = BTreeMap::new();
+    let runs = fused_runs(context.plan).into_iter();
+    for run in runs.filter(|run| run.fuse().is_none()) {
+        let here = by_source.entry(run.short.supply).or_default();
+        match here.iter_mut().find(|known| known.of == run.of) {
+            // A link: the end from which more flows speaks.
+            Some(known) if run.short.current > known.short.current => *known = run,
+            Some(_) => {}
+            None => here.push(run),
         }
     }
     by_source
 }
 
-/// For each item whether a fuse is on the way to it, itself aside. Each way is walked once, however long.
-fn fused(plan: &Plan) -> Vec<bool> {
-    let mut known: Vec<Option<bool>> = vec![None; plan.items.len()];
-    for item in 0..plan.items.len() {
-        let mut way = Vec::new();
-        let mut at = item;
-        let mut is_fused = loop {
-            if let Some(known) = known[at] {
-                break known;
-            }
-            way.push(at);
-            match &plan.items[at].feed {
-                Some(feed) if way.len() <= plan.items.len() => at = feed.from.item.0,
-                _ => break false,
-            }
-        };
-        for &behind in way.iter().rev() {
-            let feed = plan.items[behind].feed.as_ref();
-            let ahead = feed.map(|f| &plan.items[f.from.item.0].part);
-            is_fused |= matches!(ahead, Some(Part::Fuse { .. }));
-            known[behind] = Some(is_fused);
-        }
-    }
-    known.into_iter().map(|k| k.unwrap_or(false)).collect()
-}
-
-/// What the thinner leg of a feed may carry; `None` where it has no run.
-fn capacity(context: &Context, feed: &Feed) -> Option<ElectricCurrent> {
-    let legs = [feed.run.as_ref(), feed.back_run.as_ref()];
-    let wires = legs
-        .into_iter()
-        .flatten()
-        .map(|run| &context.plan.wires[run.wire.0]);
-    let carries = wires.map(|wire| may_carry(context.plan, wire));
-    carries.reduce(|a, b| if b < a { b } else { a })
-}
-
 /// A fuse right after the source.
 fn put_a_fuse(context: &Context, finding: &Finding) -> Vec<Mend> {
     let plan = context.plan;
-    let short = finding.about.first().and_then(|&item| short_at(plan, item));
-    short.map_or_else(Vec::new, |short| {
-        insert_fuse(plan, context.solution, short.supply, &|wire| {
+    let of = run_of(context, finding);
+    let mut runs = fused_runs(plan).into_iter();
+    let run = runs.find(|run| Some(run.of) == of && run.fuse().is_none());
+    run.map_or_else(Vec::new, |run| {
+        insert_fuse(plan, context.solution, run.short.supply, &|wire| {
             may_carry(plan, &plan.wires[wire.0])
         })
     })
@@ -292,6 +234,13 @@ mod tests {
                 .contains("a short at `m`, behind it, drives 1 A")
         );
         assert_eq!(findings[0].related.len(), 1);
+    }
+
+    #[test]
+    fn a_link_is_a_run_too() {
+        // The load sits on the source itself; the link brings the source to the fused joint by its own wire.
+        let link = "fuse F 200 mA from a\njoint j from F over 100 mm of thick\nlink l between j and a over 100 mm of fine\n";
+        assert_eq!(severity("supply a 12 V 1 A", link), Some(Severity::Error));
     }
 
     #[test]

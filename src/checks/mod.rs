@@ -15,6 +15,7 @@ pub mod limits;
 pub mod page;
 mod reading;
 mod remove;
+mod runs;
 mod supplies;
 mod tape_figures;
 #[cfg(test)]
@@ -24,14 +25,22 @@ pub mod words;
 mod above_low_voltage;
 mod accept_idle;
 mod battery_short;
+mod board_wrong_volts;
 mod clause_missing;
 mod clause_repeated;
+mod colour_clash;
 mod colour_unusual;
+mod contact_overloaded;
 mod cut_inside_group;
+mod drop_too_large;
 mod drops_impossible;
 mod fed_in_a_circle;
 mod feed_unfused;
 mod figure_unlikely;
+mod fuse_may_not_blow;
+mod fuse_not_preferred;
+mod fuse_too_large;
+mod fuse_too_small;
 mod lamp_off_target;
 mod lamp_over_limit;
 mod lamp_without_resistor;
@@ -39,7 +48,11 @@ mod lamps_share_resistor;
 mod name_taken;
 mod no_solution;
 mod not_fed;
+mod output_overloaded;
 mod polarity_unsure;
+mod regulator_overloaded;
+mod regulator_starved;
+mod regulator_too_hot;
 mod resistor_not_preferred;
 mod resistor_too_hot;
 mod series_string;
@@ -54,6 +67,7 @@ mod too_many_in_series;
 mod unknown_name;
 mod unused_stock;
 mod use_failed;
+mod wire_overloaded;
 mod wrong_unit;
 
 pub use analysis::{Analysis, Mend};
@@ -111,6 +125,19 @@ pub static CHECKS: &[Check] = &[
     resistor_not_preferred::CHECK,
     // Wire, fuse, contacts
     feed_unfused::CHECK,
+    fuse_too_large::CHECK,
+    fuse_too_small::CHECK,
+    fuse_may_not_blow::CHECK,
+    fuse_not_preferred::CHECK,
+    wire_overloaded::CHECK,
+    drop_too_large::CHECK,
+    contact_overloaded::CHECK,
+    output_overloaded::CHECK,
+    regulator_overloaded::CHECK,
+    board_wrong_volts::CHECK,
+    regulator_too_hot::CHECK,
+    regulator_starved::CHECK,
+    colour_clash::CHECK,
     colour_unusual::CHECK,
     // The way the power goes
     single_path::CHECK,

@@ -18,6 +18,17 @@ pub(super) fn limited(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurr
     })
 }
 
+/// For each item, whether its figures say something: joined sources drive currents through each other that
+/// nobody meant, and `supplies-joined` says so.
+pub(super) fn judged(context: &Context) -> Vec<bool> {
+    let joined = joined_supplies(context.plan);
+    let items = (0..context.plan.items.len()).map(ItemId);
+    let hangs_on_joined = |item: ItemId| context.way_back(item).any(|i| joined.contains(&i));
+    items
+        .map(|item| joined.is_empty() || !hangs_on_joined(item))
+        .collect()
+}
+
 /// What a supply gives, at its worst over the scenes.
 pub(super) fn given(context: &Context, supply: ItemId) -> Option<Worst<ElectricCurrent>> {
     context.greatest(|f| Some(f.items.get(supply.0)?.passes))

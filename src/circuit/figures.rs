@@ -80,6 +80,8 @@ pub struct ItemFigures {
     pub passes: Figure<ElectricCurrent>,
     /// Through the minus leg that feeds it, away from it.
     pub returns: Figure<ElectricCurrent>,
+    /// For a diode, rectifier or regulator: what comes out of it.
+    pub gives: Figure<ElectricCurrent>,
     /// The heat and light that it makes.
     pub watts: Figure<Power>,
     /// What is lost in wire, track, contacts and fuses on the way to it.

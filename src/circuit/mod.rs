@@ -3,7 +3,7 @@
 //! One file a law of the physics: `copper`, `lamp`, `tape`, `wire_capacity`, `one_way`, `board`,
 //! `loads`, `supply`, `battery`, `duty`. `scene` says what is on, `network` what is connected to what, `equations`
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
-//! `breaks` and `shorts` ask what if.
+//! `breaks` and `shorts` ask what if; `fused_runs` says which fuse protects which run.
 
 pub mod battery;
 mod board;
@@ -12,6 +12,7 @@ pub mod copper;
 pub mod duty;
 mod equations;
 pub mod figures;
+pub mod fused_runs;
 pub mod lamp;
 mod linear;
 mod loads;

@@ -13,6 +13,7 @@ struct Reading {
     amps: f64,
     passes: f64,
     returns: f64,
+    gives: f64,
     watts: f64,
     drop: f64,
     lowest_group: f64,
@@ -67,6 +68,7 @@ pub(crate) fn read_off(plan: &Plan, net: &Network, states: &[Settled; 3]) -> Cir
                 amps: figure(of(|r| r.amps), amps),
                 passes: figure(of(|r| r.passes), amps),
                 returns: figure(of(|r| r.returns), amps),
+                gives: figure(of(|r| r.gives), amps),
                 watts: figure(of(|r| r.watts), watts),
                 drop: figure(of(|r| r.drop), volts),
                 lowest_group: figure(of(|r| r.lowest_group), volts),
@@ -119,7 +121,10 @@ fn readings(plan: &Plan, net: &Network, s: &Settled, corner: Corner) -> Vec<Read
             }
             Inside::Resistance(w) => r.watts = heat(*w),
             Inside::Contacts(plus, minus) => r.watts = plus.map_or(0.0, heat) + heat(*minus),
-            Inside::OneWay(k) => r.watts = one_way_heat(net, s, *k),
+            Inside::OneWay(k) => {
+                r.gives = s.one_ways[*k];
+                r.watts = one_way_heat(net, s, *k);
+            }
             Inside::Strip { lamps, plus, minus } => {
                 let groups = lamps.clone().map(|k| {
                     let part = &net.lamps[k];

@@ -10,6 +10,7 @@ use super::columns::hold_columns;
 use super::free_name::free_name;
 use super::route::{Leg, leg_point};
 use super::stanza_text::insert_after;
+use super::usual::{FUSE_BLOWS, FUSE_LOAD};
 use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::Solution;
@@ -18,12 +19,6 @@ use crate::plan::{Edit, ItemId, Part, Plan, Run, StanzaId, WireId};
 use crate::syntax::tree::Clause;
 use crate::text::Span;
 use crate::units::{ElectricCurrent, amps};
-
-/// The part of its rating that a fuse may carry for good.
-const LOAD: f64 = 0.75;
-
-/// The multiple of its rating at which a fuse is sure to blow (IEC 60127).
-const BLOWS: f64 = 2.1;
 
 /// A fuse right after this source, everything that it fed re-pointed to the fuse; only a fuse that
 /// sits on the source itself stays there. `may_carry` says what a wire may carry (law 4).
@@ -39,9 +34,9 @@ pub fn insert_fuse(
     let Some(place) = Place::of(plan, solution, supply, may_carry) else {
         return Vec::new();
     };
-    let least = place.load / LOAD;
+    let least = place.load / FUSE_LOAD;
     let most = match place.limit {
-        Some(limit) => place.carries.min(limit / BLOWS),
+        Some(limit) => place.carries.min(limit / FUSE_BLOWS),
         None => place.carries,
     };
     let fits = |rating: &ElectricCurrent| *rating >= least * (1.0 - 1e-9);

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::plan::{Edit, FileId, Plan};
 
 pub mod branch_chain;
+pub mod branch_fuse;
 pub mod branch_string;
 pub mod choose_resistor;
 mod columns;
@@ -22,6 +23,7 @@ mod keep_dark;
 pub mod move_cut;
 pub mod r10;
 pub mod resistor_text;
+pub mod resize_fuse;
 pub mod route;
 pub mod share_out_resistor;
 pub mod split_string;
@@ -29,10 +31,13 @@ pub mod split_supply;
 pub mod stanza_text;
 pub mod thicken_wire;
 mod users;
+pub mod switching;
+pub mod thicker_wire;
 pub mod usual;
 mod worst;
 
 pub use branch_chain::branch_chain;
+pub use branch_fuse::branch_fuse;
 pub use branch_string::branch_string;
 pub use choose_resistor::choose_resistor;
 pub use enlarge_supply::enlarge_supply;
@@ -45,6 +50,7 @@ pub use share_out_resistor::share_out_resistor;
 pub use split_string::split_string;
 pub use split_supply::split_supply;
 pub use thicken_wire::thicken_wire;
+pub use switching::make_it_switch;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]

@@ -19,6 +19,12 @@ const RESISTORS: [(f64, &str); 4] = [
 /// closed model (common practice; as the check `resistor-too-hot`).
 pub const RESISTOR_LOAD: f64 = 0.6;
 
+/// The part of its rating that a fuse carries for good (common practice).
+pub const FUSE_LOAD: f64 = 0.75;
+
+/// The multiple of its rating at which a fuse is sure to blow before long (IEC 60127-2).
+pub const FUSE_BLOWS: f64 = 2.1;
+
 /// The least usual supply that gives at least this current.
 pub fn supply_at_least(current: ElectricCurrent) -> Option<ElectricCurrent> {
     SUPPLIES

@@ -1,0 +1,136 @@
+//! All runs of a plan, with the fuse that stands next ahead of each: what a fuse protects is every run
+//! up to the next fuse, and what no fuse stands ahead of is protected by the source alone.
+//!
+//! A run is ahead of what it feeds: a fuse at its end does not protect it. A link is fed from both its
+//! ends and counts once for each.
+
+use super::shorts::{Short, Ways};
+use super::wire_capacity::may_carry;
+use crate::plan::{Feed, ItemId, LinkId, Plan, StanzaId, WireId};
+use crate::units::ElectricCurrent;
+
+/// What a run belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RunOf {
+    /// The run that feeds an item, both legs.
+    Item(ItemId),
+    /// A link's.
+    Link(LinkId),
+}
+
+/// A run, what it may carry, and what a short at its far end does.
+#[derive(Clone, Debug)]
+pub struct FusedRun {
+    /// Whose run it is.
+    pub of: RunOf,
+    /// What its thinner leg may carry …
+    pub carries: ElectricCurrent,
+    /// … and of which wire that is.
+    pub wire: WireId,
+    /// A short at its far end.
+    pub short: Short,
+}
+
+impl RunOf {
+    /// The stanza that it stands in.
+    pub fn stanza(self, plan: &Plan) -> StanzaId {
+        match self {
+            RunOf::Item(item) => plan.items[item.0].stanza,
+            RunOf::Link(link) => plan.links[link.0].stanza,
+        }
+    }
+
+    /// Its name.
+    pub fn name(self, plan: &Plan) -> &str {
+        match self {
+            RunOf::Item(item) => &plan.items[item.0].name.0,
+            RunOf::Link(link) => &plan.links[link.0].name.0,
+        }
+    }
+}
+
+impl FusedRun {
+    /// The fuse next ahead of it; `None` where there is none up to the source.
+    pub fn fuse(&self) -> Option<ItemId> {
+        self.short.fuse
+    }
+}
+
+/// All runs that a supply is on the way back from, items first, in the order of the plan.
+pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
+    let mut runs = Vec::new();
+    let mut ways = Ways::of(plan);
+    for item in (0..plan.items.len()).map(ItemId) {
+        let feed = plan.items[item.0].feed.as_ref();
+        let Some((carries, wire)) = feed.and_then(|feed| thinner_leg(plan, feed)) else {
+            continue;
+        };
+        let short = ways.short_at(item);
+        runs.extend(short.map(|short| FusedRun {
+            of: RunOf::Item(item),
+            carries,
+            wire,
+            short,
+        }));
+    }
+    for (k, link) in plan.links.iter().enumerate() {
+        let Some(run) = &link.run else { continue };
+        let shorts = ways.shorts_on_link(LinkId(k));
+        runs.extend(shorts.into_iter().flatten().map(|short| FusedRun {
+            of: RunOf::Link(LinkId(k)),
+            carries: may_carry(plan, &plan.wires[run.wire.0]),
+            wire: run.wire,
+            short,
+        }));
+    }
+    runs
+}
+
+/// What the leg of a feed that may carry less may carry, and its wire; `None` where it has no run.
+fn thinner_leg(plan: &Plan, feed: &Feed) -> Option<(ElectricCurrent, WireId)> {
+    let legs = [feed.run.as_ref(), feed.back_run.as_ref()];
+    legs.into_iter()
+        .flatten()
+        .map(|run| (may_carry(plan, &plan.wires[run.wire.0]), run.wire))
+        .reduce(|a, b| if b.0 < a.0 { b } else { a })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::FileKey;
+    use crate::plan::sources::Alone;
+
+    #[test]
+    fn a_fuse_protects_what_is_behind_it_up_to_the_next() {
+        let text = "wire fine gauge 32 AWG carries 500 mA\nwire thick gauge 24 AWG carries 2 A\n\
+            supply a 12 V 1 A\nfuse F1 400 mA from a over 10 mm of thick\njoint j from F1 over 10 mm of thick\n\
+            fuse F2 200 mA from j over 10 mm of fine\n\
+            load m resistance 1 kohm from F2 over 10 mm of fine return to a over 10 mm of thick\n\
+            link l between j and a over 10 mm of fine\n";
+        let plan = Plan::of(FileKey::new("p"), text.into(), &Alone);
+        assert!(plan.problems.is_empty());
+        let said: Vec<String> = fused_runs(&plan)
+            .iter()
+            .map(|r| {
+                let fuse = r.fuse().map_or("-", |f| &plan.items[f.0].name.0);
+                format!(
+                    "{} {fuse} {}",
+                    r.of.name(&plan),
+                    plan.wires[r.wire.0].name.0
+                )
+            })
+            .collect();
+        assert_eq!(
+            said,
+            [
+                "F1 - thick",
+                "j F1 thick",
+                "F2 F1 fine",
+                "m F2 fine",
+                "l F1 fine",
+                "l - fine"
+            ]
+        );
+    }
+}

@@ -1,0 +1,328 @@
+//! Puts thicker wire of the stock in the place of wire that may carry too little, or that takes too much of
+//! the voltage: the thinnest that does.
+
+use super::Candidate;
+use super::columns::hold_columns;
+use super::route::{Leg, is_overridden};
+use super::stanza_text::plain;
+use crate::circuit::fused_runs::RunOf;
+use crate::circuit::wire_capacity::may_carry;
+use crate::circuit::{Figures, Solution, copper};
+use crate::numbers::show;
+use crate::plan::{Edit, ItemId, Part, Plan, Point, Run, StanzaId, WireId};
+use crate::syntax::tree::Clause;
+use crate::text::Span;
+use crate::units::{ElectricCurrent, ElectricPotential, volts};
+
+/// How much below a limit of drop one aims: what hangs on the run draws a little more once it has more
+/// volts.
+const AIM: f64 = 0.98;
+
+/// The words of a run: `over 120 mm of fine`. The minus leg has those of the plus leg where it has none of
+/// its own.
+pub fn over_clause(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Clause> {
+    let stanza = plan.stanza(of.stanza(plan));
+    match of {
+        RunOf::Link(_) => stanza.clause("over"),
+        RunOf::Item(_) => {
+            let from = stanza.clause("from")?;
+            let own = from.part("return").and_then(|back| back.part("over"));
+            own.filter(|_| leg == Leg::Minus)
+                .or_else(|| from.part("over"))
+        }
+    }
+}
+
+/// The wire of one leg of a run.
+fn run_of(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Run> {
+    match of {
+        RunOf::Link(link) => plan.links[link.0].run.as_ref(),
+        RunOf::Item(item) => {
+            let feed = plan.items[item.0].feed.as_ref()?;
+            match leg {
+                Leg::Plus => feed.run.as_ref(),
+                Leg::Minus => feed.back_run.as_ref(),
+            }
+        }
+    }
+}
+
+/// Where a run names its wire. None where a copy of a pattern says otherwise than the piece does.
+fn wire_words(plan: &Plan, of: RunOf, leg: Leg) -> Option<(StanzaId, Span)> {
+    let stanza = of.stanza(plan);
+    if is_overridden(plan, stanza, &["from"]) {
+        return None;
+    }
+    let (_, span) = over_clause(plan, of, leg)?.names().next()?;
+    Some((stanza, span))
+}
+
+/// The thinnest wire of the stock of which this is true.
+fn thinnest(plan: &Plan, serves: impl Fn(WireId) -> bool) -> Option<WireId> {
+    let thickness = |wire: &WireId| plan.wires[wire.0].copper.value;
+    (0..plan.wires.len())
+        .map(WireId)
+        .filter(|&wire| serves(wire))
+        .min_by(|a, b| thickness(a).total_cmp(&thickness(b)))
+}
+
+/// The edits that give these runs another wire.
+fn rewired(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> Option<Vec<Edit>> {
+    let mut places: Vec<(StanzaId, Span)> = Vec::new();
+    for &(of, leg) in runs {
+        let place = wire_words(plan, of, leg)?;
+        if !places.contains(&place) {
+            places.push(place);
+        }
+    }
+    let mut edits = Vec::new();
+    while let Some(&(stanza, _)) = places.first() {
+        let (here, others): (Vec<_>, Vec<_>) = places.into_iter().partition(|p| p.0 == stanza);
+        places = others;
+        let of_stanza = here.into_iter().map(|(stanza, span)| Edit {
+            stanza,
+            span,
+            text: plan.wires[wire.0].name.0.to_string(),
+        });
+        edits.extend(hold_columns(plan, stanza, of_stanza.collect()));
+    }
+    Some(edits)
+}
+
+/// `keel and mast over hook instead of fine`
+fn title(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for &(of, _) in runs {
+        let written = plan.stanza(of.stanza(plan)).name();
+        let name = written.map_or_else(|| of.name(plan), |(name, _)| &*name.0);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let olds: Vec<&str> = runs
+        .iter()
+        .filter_map(|&(of, leg)| run_of(plan, of, leg))
+        .map(|run| &*plan.wires[run.wire.0].name.0)
+        .collect();
+    let instead = match olds.split_first() {
+        Some((old, rest)) if rest.iter().all(|other| other == old) => format!(" instead of {old}"),
+        _ => String::new(),
+    };
+    format!(
+        "{} over {}{instead}",
+        super::branch_chain::listed(&names),
+        plan.wires[wire.0].name.0
+    )
+}
+
+/// The thinnest wire of the stock that may carry this current, in place of that of these runs.
+pub fn wire_that_carries(
+    plan: &Plan,
+    runs: &[(RunOf, Leg)],
+    current: ElectricCurrent,
+) -> Option<Candidate> {
+    let carries = |wire: WireId| may_carry(plan, &plan.wires[wire.0]);
+    let wire = thinnest(plan, |wire| carries(wire) >= current)?;
+    Some(Candidate {
+        title: format!(
+            "{}: it may carry {}, and {} is wanted",
+            title(plan, runs, wire),
+            show(carries(wire)),
+            show(current)
+        ),
+        edits: rewired(plan, runs, wire)?,
+    })
+}
+
+/// The thinnest wire of the stock with which a short at the far end of a run blows a fuse that is sure to
+/// blow at `blows`, or does the run no harm.
+pub fn wire_that_blows(
+    plan: &Plan,
+    run: &crate::circuit::fused_runs::FusedRun,
+    blows: ElectricCurrent,
+) -> Option<Candidate> {
+    let legs: Vec<(RunOf, Leg)> = [Leg::Plus, Leg::Minus].map(|leg| (run.of, leg)).to_vec();
+    let ohms = |leg: Leg, wire: WireId| {
+        let length = run_of(plan, run.of, leg).map_or_else(Default::default, |r| r.length);
+        copper::leg(&plan.wires[wire.0], length, plan.settings.ambient)
+    };
+    let now: f64 = legs
+        .iter()
+        .filter_map(|&(of, leg)| run_of(plan, of, leg).map(|r| ohms(leg, r.wire).value))
+        .sum();
+    let Part::Supply(supply) = &plan.items[run.short.supply.0].part else {
+        return None;
+    };
+    let all = (run.short.loop_resistance + supply.resistance).value;
+    let short = |wire: WireId| {
+        let then = all - now + ohms(Leg::Plus, wire).value + ohms(Leg::Minus, wire).value;
+        run.short.by_loop * (all / then)
+    };
+    let wire = thinnest(plan, |wire| {
+        plan.wires[wire.0].copper > plan.wires[run.wire.0].copper
+            && (short(wire) >= blows || may_carry(plan, &plan.wires[wire.0]) >= short(wire))
+    })?;
+    Some(Candidate {
+        title: format!(
+            "{}: a short there gives {}, and it may carry {}",
+            title(plan, &legs, wire),
+            show(short(wire)),
+            show(may_carry(plan, &plan.wires[wire.0]))
+        ),
+        edits: rewired(plan, &legs, wire)?,
+    })
+}
+
+/// A leg on the way to an item, and what it takes of the voltage.
+struct Loss {
+    of: RunOf,
+    leg: Leg,
+    wire: WireId,
+    volts: f64,
+}
+
+/// The thinnest wire of the stock with which an item loses no more than `limit` on its way from the
+/// nearest supply, regulator or regulated output: on the one run that loses most, else on all of the way.
+pub fn wire_that_keeps_drop(
+    plan: &Plan,
+    solution: &Solution,
+    item: ItemId,
+    limit: ElectricPotential,
+) -> Vec<Candidate> {
+    let Some(figures) = worst_scene(solution, item) else {
+        return Vec::new();
+    };
+    let drop = figures.items[item.0].drop.typical.value;
+    let mut losses = way_losses(plan, figures, item, Leg::Plus);
+    losses.extend(way_losses(plan, figures, item, Leg::Minus));
+
+    let mut places: Vec<((StanzaId, Span), f64, RunOf)> = Vec::new();
+    for loss in &losses {
+        let Some(place) = wire_words(plan, loss.of, loss.leg) else {
+            continue;
+        };
+        match places.iter_mut().find(|p| p.0 == place) {
+            Some(known) => known.1 += loss.volts,
+            None => places.push((place, loss.volts, loss.of)),
+        }
+    }
+    let most = places.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let one = most.and_then(|most| {
+        let there = |loss: &&Loss| wire_words(plan, loss.of, loss.leg) == Some(most.0);
+        let chosen: Vec<&Loss> = losses.iter().filter(there).collect();
+        keeping(plan, drop, limit, &chosen)
+    });
+    let all: Vec<&Loss> = losses
+        .iter()
+        .filter(|loss| wire_words(plan, loss.of, loss.leg).is_some())
+        .collect();
+    one.or_else(|| keeping(plan, drop, limit, &all))
+        .into_iter()
+        .collect()
+}
+
+fn keeping(
+    plan: &Plan,
+    drop: f64,
+    limit: ElectricPotential,
+    chosen: &[&Loss],
+) -> Option<Candidate> {
+    let square = |wire: WireId| plan.wires[wire.0].copper.value.powi(2);
+    let then = |wire: WireId| {
+        let saved = chosen
+            .iter()
+            .map(|loss| loss.volts * (1.0 - (square(loss.wire) / square(wire)).min(1.0)));
+        drop - saved.sum::<f64>()
+    };
+    let wire = thinnest(plan, |wire| then(wire) <= AIM * limit.value)?;
+    let thinner = |loss: &&&Loss| square(loss.wire) < square(wire);
+    let runs: Vec<(RunOf, Leg)> = chosen
+        .iter()
+        .filter(thinner)
+        .map(|loss| (loss.of, loss.leg))
+        .collect();
+    if runs.is_empty() {
+        return None;
+    }
+    Some(Candidate {
+        title: format!(
+            "{}: {} V is lost on the way, not {} V",
+            title(plan, &runs, wire),
+            plain(then(wire), 2),
+            plain(drop, 2)
+        ),
+        edits: rewired(plan, &runs, wire)?,
+    })
+}
+
+/// The figures of the scene in which an item's typical drop is greatest.
+fn worst_scene(solution: &Solution, item: ItemId) -> Option<&Figures> {
+    let drop = |figures: &&Figures| figures.items.get(item.0).map(|f| f.drop.typical.value);
+    solution
+        .scenes
+        .iter()
+        .filter_map(|scene| scene.outcome.as_ref().ok())
+        .filter(|figures| drop(figures).is_some())
+        .fold(None, |worst: Option<&Figures>, figures| match worst {
+            Some(known) if drop(&known) >= drop(&figures) => Some(known),
+            _ => Some(figures),
+        })
+}
+
+/// What each leg takes on the way to an item.
+fn way_losses(plan: &Plan, figures: &Figures, item: ItemId, leg: Leg) -> Vec<Loss> {
+    let mut losses = Vec::new();
+    let mut at = item;
+    for _ in 0..plan.items.len() {
+        let Some(feed) = &plan.items[at.0].feed else {
+            break;
+        };
+        let (run, amps, point) = match leg {
+            Leg::Plus => (&feed.run, figures.items[at.0].passes.typical, feed.from),
+            Leg::Minus => (
+                &feed.back_run,
+                figures.items[at.0].returns.typical,
+                feed.minus(),
+            ),
+        };
+        if let Some(run) = run {
+            losses.push(Loss {
+                of: RunOf::Item(at),
+                leg,
+                wire: run.wire,
+                volts: (copper::run_leg(plan, Some(run)) * amps.abs()).value,
+            });
+        }
+        if starting_volts(plan, point).is_some() {
+            break;
+        }
+        at = point.item;
+    }
+    losses
+}
+
+/// The voltage of a supply, a regulator or a regulated output: where a way begins, and drops count from.
+pub fn starting_volts(plan: &Plan, point: Point) -> Option<ElectricPotential> {
+    match &plan.items[point.item.0].part {
+        Part::Supply(supply) => Some(supply.volts),
+        Part::Regulator { volts, .. } => Some(*volts),
+        Part::Board { .. } => {
+            let output = plan.output(point).filter(|output| !output.sinks)?;
+            output.volts
+        }
+        _ => None,
+    }
+}
+
+/// The voltage that an item's way begins with, back along `from`, and the point where that is.
+pub fn fed_with(plan: &Plan, item: ItemId) -> Option<(ElectricPotential, Point)> {
+    let mut at = item;
+    for _ in 0..plan.items.len() {
+        let point = plan.items[at.0].feed.as_ref()?.from;
+        if let Some(fed) = starting_volts(plan, point) {
+            return Some((fed.max(volts(0.0)), point));
+        }
+        at = point.item;
+    }
+    None
+}
