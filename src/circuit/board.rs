@@ -33,7 +33,9 @@ impl BoardDraw {
         match state {
             BoardState::Full => (volts < self.lower - MET).then_some(BoardState::AtLimit),
             BoardState::AtLimit if amps > self.amps + AMPS_SLACK => Some(BoardState::Full),
-            BoardState::AtLimit if amps < -AMPS_SLACK => Some(BoardState::Idle),
+            // It cannot give: at the limit with nothing to take, the node is no longer held there. Idle, it
+            // then stands at the limit or below, so that the two states never chase each other.
+            BoardState::AtLimit if amps < 0.0 => Some(BoardState::Idle),
             BoardState::AtLimit => None,
             BoardState::Idle => (volts > self.lower + VOLTS_SLACK).then_some(BoardState::AtLimit),
         }
