@@ -29,10 +29,9 @@ pub mod share_out_resistor;
 pub mod split_string;
 pub mod split_supply;
 pub mod stanza_text;
-pub mod thicken_wire;
-mod users;
 pub mod switching;
 pub mod thicker_wire;
+mod users;
 pub mod usual;
 mod worst;
 
@@ -49,8 +48,8 @@ pub use move_cut::move_cut;
 pub use share_out_resistor::share_out_resistor;
 pub use split_string::split_string;
 pub use split_supply::split_supply;
-pub use thicken_wire::thicken_wire;
 pub use switching::make_it_switch;
+pub use thicker_wire::thicken_wire;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]
