@@ -131,7 +131,7 @@ fn too_little(
     };
     let message = format!(
         "{} is pulled down to {} in {}{stray}: its way cannot carry what it draws.",
-        context.name(board),
+        context.quoted(board),
         show(limit),
         scene.0
     );
@@ -145,7 +145,7 @@ fn said(
     limit: ElectricPotential,
     typical: bool,
 ) -> String {
-    let name = context.name(board);
+    let name = context.quoted(board);
     match typical {
         true => format!(
             "{name} has {} in {}.",
@@ -196,7 +196,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .starts_with("x is pulled down to 5 V in all-on"),
+                .starts_with("`x` is pulled down to 5 V in all-on"),
             "{}",
             findings[0].message
         );

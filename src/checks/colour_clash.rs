@@ -33,6 +33,7 @@
 //! ```
 
 use super::page::page;
+use super::words::quoted;
 use super::{Check, Context, Finding};
 use crate::plan::{Plan, Run, Severity, Wire, WireId};
 
@@ -65,7 +66,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let mut put = |severity, message: String| {
             out.push(context.on_stanza(CHECK.name, severity, wire.stanza, span, message));
         };
-        let name = &wire.name.0;
+        let name = quoted(&wire.name.0);
         match &legs {
             Legs {
                 plus: Some(plus),
@@ -118,7 +119,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 Severity::Warning,
                 format!(
                     "{colour} is {here} in {name}, but {there} in {}. Let each colour mean one thing.",
-                    other.name.0
+                    quoted(&other.name.0)
                 ),
             );
             let at = context.clause_span(other.stanza, "colours");
@@ -214,12 +215,12 @@ mod tests {
             [
                 (
                     Severity::Warning,
-                    "blue is plus in w1, but minus in w0. Let each colour mean one thing."
+                    "blue is plus in `w1`, but minus in `w0`. Let each colour mean one thing."
                         .to_owned()
                 ),
                 (
                     Severity::Warning,
-                    "brown is minus in w2, but plus in w0. Let each colour mean one thing."
+                    "brown is minus in `w2`, but plus in `w0`. Let each colour mean one thing."
                         .to_owned()
                 ),
             ]

@@ -82,7 +82,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = rule(typical, over(passes.corner, rated)) else {
             continue;
         };
-        let name = context.name(ItemId(i));
+        let name = context.quoted(ItemId(i));
         let message = if typical {
             let (passes_words, rated) = show_and_limit(passes.typical, rated);
             format!(

@@ -45,6 +45,7 @@
 use super::limits::over;
 use super::page::page;
 use super::supplies::judged;
+use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit, three_digits};
 use crate::plan::{ItemId, Severity};
@@ -65,7 +66,7 @@ pub const CHECK: Check = Check {
 fn limit(context: &Context, light: ItemId) -> Option<(ElectricPotential, String)> {
     let (fed, point) = fed_with(context.plan, light)?;
     let limit = fed * context.plan.settings.max_drop;
-    Some((limit, context.plan.point_name(point)))
+    Some((limit, quoted(&context.plan.point_name(point))))
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
@@ -84,7 +85,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let (lost, limit_words) = show_and_limit(drop.typical, limit);
         let message = format!(
             "{} loses {lost} on the way from {from} in {}; {} % of {} is {limit_words}. Take thicker wire, or a run of its own.",
-            context.name(light),
+            context.quoted(light),
             drop.typical_scene.0,
             three_digits(max.value * 100.0),
             show(limit / max),
@@ -126,9 +127,9 @@ mod tests {
         // The load alone takes 100 mA through two contacts of 0.1 ohm: 20 mV; the lamp rather more.
         assert_eq!(finds("", "0.1 ohm"), [""; 0]);
         let message = finds("", "0.6 ohm").remove(0);
-        assert!(message.starts_with("m loses "), "{message}");
+        assert!(message.starts_with("`m` loses "), "{message}");
         assert!(
-            message.contains("on the way from a in all-on; 5 % of 5 V is 0.25 V"),
+            message.contains("on the way from `a` in all-on; 5 % of 5 V is 0.25 V"),
             "{message}"
         );
     }
@@ -164,7 +165,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .contains("from r in all-on; 5 % of 3.3 V is 0.165 V"),
+                .contains("from `r` in all-on; 5 % of 3.3 V is 0.165 V"),
             "{findings:?}"
         );
     }

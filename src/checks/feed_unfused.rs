@@ -52,6 +52,7 @@ use std::collections::BTreeMap;
 use super::limits::over;
 use super::page::page;
 use super::runs::{feed_span, on_run, related, run_of};
+use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::fused_runs::{FusedRun, fused_runs};
 use crate::circuit::wire_capacity::may_carry;
@@ -98,11 +99,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             _ if is_overloaded_by_a_short(worst) => Severity::Error,
             _ => Severity::Warning,
         };
-        let (item, from) = (first.of.name(context.plan), context.name(source));
+        let item = quoted(first.of.name(context.plan));
+        let from = context.quoted(source);
         let at = if worst.of == first.of {
             "there".to_owned()
         } else {
-            format!("at {}, behind it,", worst.of.name(context.plan))
+            format!("at {}, behind it,", quoted(worst.of.name(context.plan)))
         };
         let message = if !worst.short.current.is_finite() {
             format!(

@@ -43,6 +43,7 @@ use super::fuse_too_large::fuses;
 use super::limits::{over, under};
 use super::page::page;
 use super::runs::related;
+use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
 use crate::numbers::{show, show_and_limit};
@@ -66,7 +67,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     let runs = fused_runs(plan);
     for (fuse, rating) in fuses(plan) {
         let blows = rating * FUSE_BLOWS;
-        let name = context.name(fuse);
+        let name = context.quoted(fuse);
         let span = context.head_span(plan.items[fuse.0].stanza, 1);
         let weak = too_weak(&runs, fuse, blows);
         let least = weak
@@ -76,7 +77,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (short, blows) = show_and_limit(least.short.by_loop, blows);
             let message = format!(
                 "A short at {} gives {short}, more than its wire may carry ({}), and {name} of {} is sure to open only at {blows}. Take a smaller fuse, or thicker wire.",
-                least.of.name(plan),
+                quoted(least.of.name(plan)),
                 show(least.carries),
                 show(rating)
             );

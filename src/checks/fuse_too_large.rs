@@ -47,6 +47,7 @@
 use super::limits::{over, under};
 use super::page::page;
 use super::runs::related;
+use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
 use crate::numbers::{show, show_and_limit};
@@ -87,15 +88,15 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let (rating, carries) = show_and_limit(rating, worst.carries);
-        let at = worst.of.name(plan);
-        let wire = &plan.wires[worst.wire.0].name.0;
+        let at = quoted(worst.of.name(plan));
+        let wire = quoted(&plan.wires[worst.wire.0].name.0);
         let short = match worst.short.current.is_finite() {
             true => format!("a short at {at} gives {}", show(worst.short.current)),
             false => format!("nothing limits a short at {at}"),
         };
         let message = format!(
             "{} holds {rating}, but {wire} behind it may carry {carries}, and {short}. Take a smaller fuse, or thicker wire.",
-            context.name(fuse)
+            context.quoted(fuse)
         );
         let span = context.head_span(plan.items[fuse.0].stanza, 1);
         let mut finding = context.on_item(CHECK.name, Severity::Error, fuse, span, message);
@@ -190,7 +191,7 @@ mod tests {
         assert_eq!(
             finds(text),
             [
-                "F holds 4 A, but fine behind it may carry 500 mA, and a short at m gives 5 A. Take a smaller fuse, or thicker wire."
+                "`F` holds 4 A, but `fine` behind it may carry 500 mA, and a short at `m` gives 5 A. Take a smaller fuse, or thicker wire."
             ]
         );
     }
@@ -213,7 +214,7 @@ mod tests {
             [
                 "F of 500 mA instead of 1.6 A: it carries 300 mA, and fine may carry 500 mA",
                 "a fuse of 500 mA at j for m: it carries 100 mA",
-                "m over thick instead of fine: it may carry 2 A, and 1.6 A is wanted",
+                "thick instead of fine to m: it may carry 2 A, and 1.6 A is wanted",
             ]
         );
         let after = |n: usize| {

@@ -57,7 +57,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(carries) = context.greatest(|f| Some(size(f.items.get(fuse.0)?.passes))) else {
             continue;
         };
-        let name = context.name(fuse);
+        let name = context.quoted(fuse);
         let message = if over(carries.typical, rating * FUSE_LOAD) {
             let (carries_words, most) = show_and_limit(carries.typical, rating * FUSE_LOAD);
             format!(
@@ -127,7 +127,7 @@ mod tests {
         let findings = found(&plan(text), CHECK.name);
         assert_eq!(
             findings[0].message,
-            "F carries 160 mA in loud; a fuse of 200 mA does so for good up to 150 mA. Take the next larger one that the wire allows."
+            "`F` carries 160 mA in loud; a fuse of 200 mA does so for good up to 150 mA. Take the next larger one that the wire allows."
         );
     }
 

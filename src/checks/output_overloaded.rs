@@ -44,6 +44,7 @@ use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
 use super::supplies::judged;
+use super::words::quoted;
 use super::{Check, Context, Finding};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Point, Severity};
@@ -77,7 +78,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 item: ItemId(i),
                 output: Some(o),
             };
-            let name = plan.point_name(point);
+            let name = quoted(&plan.point_name(point));
             let does = if output.sinks { "sink" } else { "give" };
             let (message, scene) = if typical {
                 let (gives, limit) = show_and_limit(given.typical, limit);
@@ -166,7 +167,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .starts_with("x.a would have to sink 70 mA in all-on, but it may sink 50 mA."),
+                .starts_with("`x.a` would have to sink 70 mA in all-on, but it may sink 50 mA."),
             "{}",
             findings[0].message
         );
@@ -179,7 +180,7 @@ mod tests {
         let outputs = "output a 50 mA output b 50 mA output c 50 mA";
         let names: Vec<String> = finds(outputs, loads)
             .iter()
-            .map(|f| f.message.chars().take(3).collect())
+            .map(|f| f.message.chars().skip(1).take(3).collect())
             .collect();
         assert_eq!(names, ["x.a", "x.c"]);
     }

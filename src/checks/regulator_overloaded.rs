@@ -68,7 +68,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = rule(typical, over(given.corner, limit)) else {
             continue;
         };
-        let name = context.name(ItemId(i));
+        let name = context.quoted(ItemId(i));
         let message = if typical {
             let (gives, limit) = show_and_limit(given.typical, limit);
             format!(

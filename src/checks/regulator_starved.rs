@@ -71,7 +71,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = rule(typical, under(held.corner, volts)) else {
             continue;
         };
-        let name = context.name(ItemId(i));
+        let name = context.quoted(ItemId(i));
         let needs = match way {
             RegulatorWay::Linear { dropout } => volts + dropout,
             RegulatorWay::Switching { .. } => volts,

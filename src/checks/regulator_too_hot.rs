@@ -94,7 +94,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let message = format!(
             "{} turns {} W into heat in {scene}; without a heat sink 1 W is all that a small one sheds. Take a switching one (`efficiency 85 %`), or feed it with less.",
-            context.name(regulator),
+            context.quoted(regulator),
             three_digits(lost.value)
         );
         let span = context.name_span(item.stanza);

@@ -134,10 +134,9 @@ fn depths(plan: &Plan) -> Vec<usize> {
             way.push(i);
             at = plan.items[i].feed.as_ref().map(|f| f.from.item.0);
         }
-        let mut depth = at.map_or(0, |i| depths[i].unwrap_or(0) + 1);
-        for i in way.into_iter().rev() {
+        let first = at.map_or(0, |i| depths[i].unwrap_or(0) + 1);
+        for (depth, i) in (first..).zip(way.into_iter().rev()) {
             depths[i] = Some(depth);
-            depth += 1;
         }
     }
     depths.into_iter().map(|depth| depth.unwrap_or(0)).collect()

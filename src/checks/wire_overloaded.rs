@@ -44,6 +44,7 @@ use super::limits::{over, rule};
 use super::page::page;
 use super::runs::{on_run, run_of, run_span, size};
 use super::supplies::judged;
+use super::words::quoted;
 use super::{Check, Context, Finding, Mend, Worst};
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
@@ -89,8 +90,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = rule(typical, over(load.flows.corner, load.carries)) else {
             continue;
         };
-        let wire = &context.plan.wires[load.wire.0].name.0;
-        let name = of.name(context.plan);
+        let wire = quoted(&context.plan.wires[load.wire.0].name.0);
+        let name = quoted(of.name(context.plan));
         let message = if typical {
             let (flows, carries) = show_and_limit(load.flows.typical, load.carries);
             format!(
@@ -238,12 +239,14 @@ mod tests {
         let found = finds(text);
         assert_eq!(found.len(), 1);
         assert!(
-            found[0].1.starts_with("The wire to l carries"),
+            found[0].1.starts_with("The wire to `l` carries"),
             "{}",
             found[0].1
         );
         assert!(
-            found[0].1.contains(" in all-on, but fine may carry 500 mA"),
+            found[0]
+                .1
+                .contains(" in all-on, but `fine` may carry 500 mA"),
             "{}",
             found[0].1
         );

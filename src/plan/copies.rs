@@ -53,7 +53,7 @@ impl Clauses {
 
 /// A piece of a copy.
 pub(super) enum Piece {
-    Item(Draft, Definition),
+    Item(Box<Draft>, Definition),
     Link {
         name: Name,
         id: StanzaId,
@@ -116,7 +116,7 @@ pub(super) fn pieces(
             instead: replaced.remove(piece).unwrap_or_default(),
         };
         pieces.push(Piece::Item(
-            draft,
+            Box::new(draft),
             Definition {
                 word,
                 stanza: *id,
@@ -310,15 +310,17 @@ fn judge_piece(
         for clause in list {
             for (name, span) in clause.names() {
                 let at = (id, span);
-                match clause.word {
+                let role = match clause.word {
                     "from" | "return" | "between" => {
-                        drop(resolver.point(plan, at, name, Role::Point, Some(inside)))
+                        let _ = resolver.point(plan, at, name, Role::Point, Some(inside));
+                        continue;
                     }
-                    "over" => drop(resolver.definition(plan, at, name, Role::Wire, Some(inside))),
-                    "via" => drop(resolver.definition(plan, at, name, Role::Passage, Some(inside))),
-                    "in" => drop(resolver.definition(plan, at, name, Role::Zone, Some(inside))),
-                    _ => {}
-                }
+                    "over" => Role::Wire,
+                    "via" => Role::Passage,
+                    "in" => Role::Zone,
+                    _ => continue,
+                };
+                let _ = resolver.definition(plan, at, name, role, Some(inside));
             }
             clauses(plan, resolver, id, &clause.parts, inside);
         }

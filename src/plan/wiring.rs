@@ -60,8 +60,8 @@ struct LinkDraft {
 /// Gives the place of each draft among the plan's items.
 pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver) -> Vec<Option<ItemId>> {
     let (mut drafts, link_drafts) = outline(plan, resolver);
-    for k in 0..drafts.len() {
-        let part = part(plan, resolver, &drafts[k]);
+    for (k, draft) in drafts.iter_mut().enumerate() {
+        let part = part(plan, resolver, draft);
         if let Some(Part::Board { module }) = &part {
             resolver.outputs[k] = Some(
                 plan.modules[module.0]
@@ -71,13 +71,12 @@ pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver) -> Vec<Option<ItemI
                     .collect(),
             );
         }
-        drafts[k].out = part.is_none();
-        drafts[k].part = part;
+        draft.out |= part.is_none();
+        draft.part = part;
     }
-    for k in 0..drafts.len() {
-        let fed = feed(plan, resolver, &drafts[k]);
-        let zone = zone(plan, resolver, &drafts[k]);
-        let draft = &mut drafts[k];
+    for draft in &mut drafts {
+        let fed = feed(plan, resolver, draft);
+        let zone = zone(plan, resolver, draft);
         match fed {
             Ok(feed) => draft.feed = feed,
             Err(()) => draft.out = true,
@@ -169,7 +168,7 @@ fn outline(plan: &mut Plan, resolver: &mut Resolver) -> (Vec<Draft>, Vec<LinkDra
             for piece in copies::pieces(plan, resolver, &drafts[copy], copy) {
                 match piece {
                     copies::Piece::Item(draft, definition) => {
-                        enter(resolver, &mut drafts, draft, definition)
+                        enter(resolver, &mut drafts, *draft, definition)
                     }
                     copies::Piece::Link {
                         name,

@@ -30,7 +30,6 @@ pub mod split_string;
 pub mod split_supply;
 pub mod stanza_text;
 pub mod switching;
-pub mod thicken_wire;
 pub mod thicker_wire;
 mod users;
 pub mod usual;
@@ -50,7 +49,7 @@ pub use share_out_resistor::share_out_resistor;
 pub use split_string::split_string;
 pub use split_supply::split_supply;
 pub use switching::make_it_switch;
-pub use thicken_wire::thicken_wire;
+pub use thicker_wire::thicken_wire;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]

@@ -97,7 +97,7 @@ pub fn smaller_fuse(plan: &Plan, solution: &Solution, fuse: ItemId) -> Vec<Candi
         .into_iter()
         .flatten()
         .filter_map(r10::at_most)
-        .filter(|&rating| rating < bounds.now && bounds.carries_its_load(rating))
+        .filter(|&rating| rating < bounds.now * (1.0 - 1e-6) && bounds.carries_its_load(rating))
         .collect();
     ratings.dedup();
     offered(plan, fuse, &bounds, &ratings)
@@ -109,15 +109,18 @@ pub fn larger_fuse(plan: &Plan, solution: &Solution, fuse: ItemId) -> Vec<Candid
         return Vec::new();
     };
     let rating = r10::at_least(bounds.least)
-        .filter(|&rating| rating > bounds.now && bounds.protects(rating));
+        .filter(|&rating| rating > bounds.now * (1.0 + 1e-6) && bounds.protects(rating));
     offered(plan, fuse, &bounds, rating.as_slice())
 }
 
-/// The preferred ratings next to that of a fuse, the nearest first.
+/// The preferred ratings next to that of a fuse, the nearest first; none where it is one of them.
 pub fn preferred_fuse(plan: &Plan, solution: &Solution, fuse: ItemId) -> Vec<Candidate> {
     let Some(bounds) = Bounds::of(plan, solution, fuse) else {
         return Vec::new();
     };
+    if r10::is_preferred(bounds.now) {
+        return Vec::new();
+    }
     let mut ratings = vec![r10::nearest(bounds.now)];
     let others = [r10::at_most(bounds.now), r10::at_least(bounds.now)];
     for other in others.into_iter().flatten() {

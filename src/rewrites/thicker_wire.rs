@@ -2,9 +2,9 @@
 //! the voltage: the thinnest that does.
 
 use super::Candidate;
+use super::branch_chain::listed;
 use super::columns::hold_columns;
 use super::route::{Leg, is_overridden};
-use super::stanza_text::plain;
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
 use crate::circuit::{Figures, Solution, copper};
@@ -47,23 +47,30 @@ fn run_of(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Run> {
     }
 }
 
-/// Where a run names its wire. None where a copy of a pattern says otherwise than the piece does.
+/// Where a run names its wire. None where a copy of a pattern says otherwise than the piece does, or where that
+/// is a needed word, which each copy says for itself.
 fn wire_words(plan: &Plan, of: RunOf, leg: Leg) -> Option<(StanzaId, Span)> {
-    let stanza = of.stanza(plan);
-    if is_overridden(plan, stanza, &["from"]) {
+    let id = of.stanza(plan);
+    if is_overridden(plan, id, &["from"]) {
         return None;
     }
     let (_, span) = over_clause(plan, of, leg)?.names().next()?;
-    Some((stanza, span))
+    let wire = run_of(plan, of, leg)?.wire;
+    let is_written = plan.stanza(id).words(span) == &*plan.wires[wire.0].name.0;
+    is_written.then_some((id, span))
+}
+
+/// The wires of the stock, the thinnest first.
+fn by_thickness(plan: &Plan) -> Vec<WireId> {
+    let copper = |wire: &WireId| plan.wires[wire.0].copper.value;
+    let mut wires: Vec<WireId> = (0..plan.wires.len()).map(WireId).collect();
+    wires.sort_by(|a, b| copper(a).total_cmp(&copper(b)));
+    wires
 }
 
 /// The thinnest wire of the stock of which this is true.
 fn thinnest(plan: &Plan, serves: impl Fn(WireId) -> bool) -> Option<WireId> {
-    let thickness = |wire: &WireId| plan.wires[wire.0].copper.value;
-    (0..plan.wires.len())
-        .map(WireId)
-        .filter(|&wire| serves(wire))
-        .min_by(|a, b| thickness(a).total_cmp(&thickness(b)))
+    by_thickness(plan).into_iter().find(|&wire| serves(wire))
 }
 
 /// The edits that give these runs another wire.
@@ -89,29 +96,28 @@ fn rewired(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> Option<Vec<Edit>
     Some(edits)
 }
 
-/// `keel and mast over hook instead of fine`
+/// `hook instead of fine to keel and mast`
 fn title(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> String {
     let mut names: Vec<&str> = Vec::new();
-    for &(of, _) in runs {
+    let mut olds: Vec<&str> = Vec::new();
+    for &(of, leg) in runs {
         let written = plan.stanza(of.stanza(plan)).name();
         let name = written.map_or_else(|| of.name(plan), |(name, _)| &*name.0);
         if !names.contains(&name) {
             names.push(name);
         }
+        if let Some(run) = run_of(plan, of, leg) {
+            let old = &*plan.wires[run.wire.0].name.0;
+            if !olds.contains(&old) {
+                olds.push(old);
+            }
+        }
     }
-    let olds: Vec<&str> = runs
-        .iter()
-        .filter_map(|&(of, leg)| run_of(plan, of, leg))
-        .map(|run| &*plan.wires[run.wire.0].name.0)
-        .collect();
-    let instead = match olds.split_first() {
-        Some((old, rest)) if rest.iter().all(|other| other == old) => format!(" instead of {old}"),
-        _ => String::new(),
-    };
     format!(
-        "{} over {}{instead}",
-        super::branch_chain::listed(&names),
-        plan.wires[wire.0].name.0
+        "{} instead of {} to {}",
+        plan.wires[wire.0].name.0,
+        listed(&olds),
+        listed(&names)
     )
 }
 
@@ -174,11 +180,13 @@ pub fn wire_that_blows(
 }
 
 /// A leg on the way to an item, and what it takes of the voltage.
+#[derive(Clone, Copy)]
 struct Loss {
     of: RunOf,
     leg: Leg,
     wire: WireId,
     volts: f64,
+    place: (StanzaId, Span),
 }
 
 /// The thinnest wire of the stock with which an item loses no more than `limit` on its way from the
@@ -193,64 +201,100 @@ pub fn wire_that_keeps_drop(
         return Vec::new();
     };
     let drop = figures.items[item.0].drop.typical.value;
-    let mut losses = way_losses(plan, figures, item, Leg::Plus);
-    losses.extend(way_losses(plan, figures, item, Leg::Minus));
-
-    let mut places: Vec<((StanzaId, Span), f64, RunOf)> = Vec::new();
-    for loss in &losses {
-        let Some(place) = wire_words(plan, loss.of, loss.leg) else {
-            continue;
-        };
-        match places.iter_mut().find(|p| p.0 == place) {
-            Some(known) => known.1 += loss.volts,
-            None => places.push((place, loss.volts, loss.of)),
-        }
-    }
-    let most = places.iter().max_by(|a, b| a.1.total_cmp(&b.1));
-    let one = most.and_then(|most| {
-        let there = |loss: &&Loss| wire_words(plan, loss.of, loss.leg) == Some(most.0);
-        let chosen: Vec<&Loss> = losses.iter().filter(there).collect();
-        keeping(plan, drop, limit, &chosen)
-    });
-    let all: Vec<&Loss> = losses
-        .iter()
-        .filter(|loss| wire_words(plan, loss.of, loss.leg).is_some())
-        .collect();
-    one.or_else(|| keeping(plan, drop, limit, &all))
+    let all = losses(plan, figures, item);
+    keeping(plan, drop, limit, &where_most_is_lost(&all))
+        .or_else(|| keeping(plan, drop, limit, &all))
         .into_iter()
         .collect()
 }
 
-fn keeping(
-    plan: &Plan,
-    drop: f64,
-    limit: ElectricPotential,
-    chosen: &[&Loss],
-) -> Option<Candidate> {
-    let square = |wire: WireId| plan.wires[wire.0].copper.value.powi(2);
-    let then = |wire: WireId| {
-        let saved = chosen
-            .iter()
-            .map(|loss| loss.volts * (1.0 - (square(loss.wire) / square(wire)).min(1.0)));
-        drop - saved.sum::<f64>()
+/// Thicker wire on the run on an item's way that loses most, the thinnest first.
+pub fn thicken_wire(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
+    let Some(figures) = worst_scene(solution, item) else {
+        return Vec::new();
     };
+    let chosen = where_most_is_lost(&losses(plan, figures, item));
+    let lost: f64 = chosen.iter().map(|loss| loss.volts).sum();
+    let thicker = |wire: &WireId| {
+        let copper = plan.wires[wire.0].copper;
+        chosen
+            .iter()
+            .any(|loss| plan.wires[loss.wire.0].copper < copper)
+    };
+    by_thickness(plan)
+        .into_iter()
+        .filter(thicker)
+        .filter_map(|wire| {
+            let then = volts(lost - saved(plan, &chosen, wire));
+            rewired_losses(plan, &chosen, wire, |title| {
+                format!(
+                    "{title}: {} lost there, not {}",
+                    show(then),
+                    show(volts(lost))
+                )
+            })
+        })
+        .collect()
+}
+
+/// What each leg on an item's way takes, as far as its wire may be changed.
+fn losses(plan: &Plan, figures: &Figures, item: ItemId) -> Vec<Loss> {
+    let mut losses = way_losses(plan, figures, item, Leg::Plus);
+    losses.extend(way_losses(plan, figures, item, Leg::Minus));
+    losses
+}
+
+/// Of these, those of the one run (both legs, where the same words say both) that loses most.
+fn where_most_is_lost(losses: &[Loss]) -> Vec<Loss> {
+    let mut places: Vec<((StanzaId, Span), f64)> = Vec::new();
+    for loss in losses {
+        match places.iter_mut().find(|p| p.0 == loss.place) {
+            Some(known) => known.1 += loss.volts,
+            None => places.push((loss.place, loss.volts)),
+        }
+    }
+    // Of runs that lose alike, the one next to the item.
+    let most = places
+        .into_iter()
+        .reduce(|most, now| if now.1 > most.1 { now } else { most });
+    let most = most.map(|(place, _)| place);
+    let there = losses.iter().filter(|loss| Some(loss.place) == most);
+    there.copied().collect()
+}
+
+/// What other wire saves in all where it is thicker, volts: resistance goes with the square of the diameter.
+fn saved(plan: &Plan, losses: &[Loss], wire: WireId) -> f64 {
+    let thinner = |loss: &Loss| (plan.wires[loss.wire.0].copper / plan.wires[wire.0].copper).value;
+    let saves = |loss: &Loss| loss.volts * (1.0 - thinner(loss).powi(2).min(1.0));
+    losses.iter().map(saves).sum()
+}
+
+fn keeping(plan: &Plan, drop: f64, limit: ElectricPotential, losses: &[Loss]) -> Option<Candidate> {
+    let then = |wire: WireId| drop - saved(plan, losses, wire);
     let wire = thinnest(plan, |wire| then(wire) <= AIM * limit.value)?;
-    let thinner = |loss: &&&Loss| square(loss.wire) < square(wire);
-    let runs: Vec<(RunOf, Leg)> = chosen
+    let (now, then) = (show(volts(drop)), show(volts(then(wire))));
+    rewired_losses(plan, losses, wire, |title| {
+        format!("{title}: {then} lost on the way, not {now}")
+    })
+}
+
+/// Other wire wherever it is thicker.
+fn rewired_losses(
+    plan: &Plan,
+    losses: &[Loss],
+    wire: WireId,
+    said: impl FnOnce(String) -> String,
+) -> Option<Candidate> {
+    let runs: Vec<(RunOf, Leg)> = losses
         .iter()
-        .filter(thinner)
+        .filter(|loss| plan.wires[loss.wire.0].copper < plan.wires[wire.0].copper)
         .map(|loss| (loss.of, loss.leg))
         .collect();
     if runs.is_empty() {
         return None;
     }
     Some(Candidate {
-        title: format!(
-            "{}: {} V is lost on the way, not {} V",
-            title(plan, &runs, wire),
-            plain(then(wire), 2),
-            plain(drop, 2)
-        ),
+        title: said(title(plan, &runs, wire)),
         edits: rewired(plan, &runs, wire)?,
     })
 }
@@ -285,12 +329,14 @@ fn way_losses(plan: &Plan, figures: &Figures, item: ItemId, leg: Leg) -> Vec<Los
                 feed.minus(),
             ),
         };
-        if let Some(run) = run {
+        let of = RunOf::Item(at);
+        if let (Some(run), Some(place)) = (run, wire_words(plan, of, leg)) {
             losses.push(Loss {
-                of: RunOf::Item(at),
+                of,
                 leg,
                 wire: run.wire,
                 volts: (copper::run_leg(plan, Some(run)) * amps.abs()).value,
+                place,
             });
         }
         if starting_volts(plan, point).is_some() {

@@ -301,7 +301,7 @@ fn sequence(slots: &'static [Slot], stops: &Rc<Stops>) -> Rule {
                 let stops = stops.clone();
                 take(move |l| {
                     let wrong = !stops.stops(l) && !matches!(l.lex, Lex::Comma);
-                    wrong.then(|| Item::Wrong(slot, l.span))
+                    wrong.then_some(Item::Wrong(slot, l.span))
                 })
                 .then_ignore(follows_next)
                 .ignore_then(behind)

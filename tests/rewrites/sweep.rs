@@ -1,12 +1,14 @@
 //! Every rewrite on every item of the example plans, and of the same plans half written.
 
 use super::*;
+use glimloom::rewrites::resize_fuse::{larger_fuse, preferred_fuse, smaller_fuse};
+use glimloom::rewrites::thicker_wire::wire_that_keeps_drop;
 use glimloom::rewrites::{
-    Candidate, branch_chain, branch_string, choose_resistor, enlarge_supply, feed_both_ends,
-    hold_down, insert_fuse, insert_rectifier, move_cut, share_out_resistor, split_string,
-    thicken_wire,
+    Candidate, branch_chain, branch_fuse, branch_string, choose_resistor, enlarge_supply,
+    feed_both_ends, hold_down, insert_fuse, insert_rectifier, make_it_switch, move_cut,
+    share_out_resistor, split_string, thicken_wire,
 };
-use glimloom::units::amps;
+use glimloom::units::{amps, volts};
 
 /// What all rewrites offer for an item.
 fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
@@ -23,6 +25,12 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
     all.extend(share_out_resistor(plan, solution, item, &lamps));
     all.extend(split_string(plan, solution, item, 0.9));
     all.extend(thicken_wire(plan, solution, item));
+    all.extend(wire_that_keeps_drop(plan, solution, item, volts(0.01)));
+    all.extend(branch_fuse(plan, solution, item));
+    all.extend(smaller_fuse(plan, solution, item));
+    all.extend(larger_fuse(plan, solution, item));
+    all.extend(preferred_fuse(plan, solution, item));
+    all.extend(make_it_switch(plan, solution, item));
     all
 }
 
