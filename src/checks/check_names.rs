@@ -19,21 +19,6 @@ const NOT_JUDGED_YET: &[&str] = &[
     "regulator-too-hot",
     "regulator-starved",
     "colour-clash",
-    "sealed-out-of-reach",
-    "lift-off-tied",
-    "weak-point",
-    "link-idle",
-    "passage-too-tight",
-    "way-broken",
-    "way-missing",
-    "zone-dark",
-    "zone-uneven",
-    "zone-too-hot",
-    "fast-flash",
-    "not-tried",
-    "tried-off",
-    "stage-impossible",
-    "stock-short",
 ];
 
 /// All names of the catalogue.
