@@ -20,7 +20,9 @@ mod supplies;
 mod tape_figures;
 #[cfg(test)]
 mod testing;
+mod ways;
 pub mod words;
+mod zone_light;
 
 mod above_low_voltage;
 mod accept_idle;
@@ -34,6 +36,7 @@ mod contact_overloaded;
 mod cut_inside_group;
 mod drop_too_large;
 mod drops_impossible;
+mod fast_flash;
 mod fed_in_a_circle;
 mod feed_unfused;
 mod figure_unlikely;
@@ -45,18 +48,25 @@ mod lamp_off_target;
 mod lamp_over_limit;
 mod lamp_without_resistor;
 mod lamps_share_resistor;
+mod lift_off_tied;
+mod link_idle;
 mod name_taken;
 mod no_solution;
 mod not_fed;
+mod not_tried;
 mod output_overloaded;
+mod passage_too_tight;
 mod polarity_unsure;
 mod regulator_overloaded;
 mod regulator_starved;
 mod regulator_too_hot;
 mod resistor_not_preferred;
 mod resistor_too_hot;
+mod sealed_out_of_reach;
 mod series_string;
 mod single_path;
+mod stage_impossible;
+mod stock_short;
 mod supplies_joined;
 mod supply_no_headroom;
 mod supply_over_budget;
@@ -64,11 +74,18 @@ mod syntax;
 mod tape_overdriven;
 mod tape_starved;
 mod too_many_in_series;
+mod tried_off;
 mod unknown_name;
 mod unused_stock;
 mod use_failed;
+mod way_broken;
+mod way_missing;
+mod weak_point;
 mod wire_overloaded;
 mod wrong_unit;
+mod zone_dark;
+mod zone_too_hot;
+mod zone_uneven;
 
 pub use analysis::{Analysis, Mend};
 pub use context::{Context, Worst};
@@ -142,9 +159,25 @@ pub static CHECKS: &[Check] = &[
     // The way the power goes
     single_path::CHECK,
     series_string::CHECK,
+    sealed_out_of_reach::CHECK,
+    lift_off_tied::CHECK,
     fed_in_a_circle::CHECK,
     not_fed::CHECK,
+    weak_point::CHECK,
+    link_idle::CHECK,
+    // Places
+    passage_too_tight::CHECK,
+    way_broken::CHECK,
+    way_missing::CHECK,
+    zone_dark::CHECK,
+    zone_uneven::CHECK,
+    zone_too_hot::CHECK,
+    fast_flash::CHECK,
     // The bench
+    not_tried::CHECK,
+    tried_off::CHECK,
+    stage_impossible::CHECK,
+    stock_short::CHECK,
     no_solution::CHECK,
     // Looks at what all the others found, so it stands last
     accept_idle::CHECK,

@@ -1,19 +1,24 @@
 //! The network as equations and their solution: scenes, corners, breaks and shorts.
 //!
 //! One file a law of the physics: `copper`, `lamp`, `tape`, `wire_capacity`, `one_way`, `board`,
-//! `loads`, `supply`, `battery`, `duty`. `scene` says what is on, `network` what is connected to what, `equations`
+//! `loads`, `supply`, `battery`, `duty`, `light`, `heat`, `bundle`. `scene` says what is on, `network` what is connected to what, `equations`
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
-//! `breaks` and `shorts` ask what if; `fused_runs` says which fuse protects which run.
+//! `breaks` and `shorts` ask what if, `alone` what a piece draws on the bench; `fused_runs` says which fuse
+//! protects which run.
 
+pub mod alone;
 pub mod battery;
 mod board;
 pub mod breaks;
+pub mod bundle;
 pub mod copper;
 pub mod duty;
 mod equations;
 pub mod figures;
 pub mod fused_runs;
+pub mod heat;
 pub mod lamp;
+pub mod light;
 mod linear;
 mod loads;
 mod network;

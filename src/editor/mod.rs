@@ -2,7 +2,6 @@
 //! of a file. Nothing in this room knows how an editor is spoken to.
 
 pub mod actions;
-pub mod alone;
 pub mod definition;
 pub mod hover;
 pub mod symbols;

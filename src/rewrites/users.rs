@@ -10,11 +10,33 @@ use crate::text::Span;
 /// Puts `name` wherever a feed, a link or a copy names what this stanza defines. A return to it stays, since what is put
 /// in is in the plus leg; so do scenes, stages and trials.
 pub fn repoint_users(plan: &Plan, of: StanzaId, name: &str) -> Vec<Edit> {
+    repoint(plan, of, name, &["from", "between", "where"], &|_| true)
+}
+
+/// As [`repoint_users`], with the returns: what is put in has a contact in both legs. Only those stanzas that `counts`
+/// says are re-pointed.
+pub fn repoint_both_legs(
+    plan: &Plan,
+    of: StanzaId,
+    name: &str,
+    counts: &dyn Fn(StanzaId) -> bool,
+) -> Vec<Edit> {
+    let clauses = ["from", "return", "between", "where"];
+    repoint(plan, of, name, &clauses, counts)
+}
+
+fn repoint(
+    plan: &Plan,
+    of: StanzaId,
+    name: &str,
+    clauses: &[&str],
+    counts: &dyn Fn(StanzaId) -> bool,
+) -> Vec<Edit> {
     let mut by_stanza: BTreeMap<StanzaId, Vec<Edit>> = BTreeMap::new();
     for reference in plan.references.iter().filter(|r| r.definition == of) {
         let (stanza, span) = (reference.stanza, reference.span);
         let clause = innermost(&plan.stanza(stanza).clauses, span);
-        if !matches!(clause, Some("from" | "between" | "where")) {
+        if !clause.is_some_and(|c| clauses.contains(&c)) || !counts(stanza) {
             continue;
         }
         let edit = Edit {

@@ -4,8 +4,8 @@
 use super::figure;
 use super::{bold, paragraphs, some_names, table};
 use crate::checks::Analysis;
+use crate::circuit::alone::{bench_volts, drawn_alone};
 use crate::circuit::{Figures, ItemFigures};
-use crate::editor::alone::{bench_volts, drawn_alone};
 use crate::editor::way::{self, Losses, Step};
 use crate::numbers::{count, length, percent, show};
 use crate::plan::{Cut, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay, Run, Supply};

@@ -2,9 +2,9 @@
 
 use super::{bold, paragraphs, table};
 use crate::checks::Analysis;
+use crate::circuit::alone::bench_volts;
 use crate::circuit::copper::per_metre;
 use crate::circuit::wire_capacity::{may_carry, melts_at};
-use crate::editor::alone::bench_volts;
 use crate::numbers::{count, decimals, length, percent, show, three_digits};
 use crate::plan::{AtHand, Gives, LedId, Module, ModuleId, Output, Plan, StanzaId, TapeId, WireId};
 use crate::syntax::tree::{Name, ValueKind};

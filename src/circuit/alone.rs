@@ -1,6 +1,6 @@
 //! What a piece draws when it is tried alone on the bench, before it is fitted.
 
-use crate::circuit::{Figure, solve};
+use super::{Figure, solve};
 use crate::plan::{Feed, Item, ItemId, Part, Plan, Point, Supply};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;

@@ -1,0 +1,166 @@
+//! Makes a passage as wide as the wires in it need: the next drill, or a wider slot.
+
+use super::Candidate;
+use super::columns::hold_columns;
+use super::stanza_text::{Spelling, plain};
+use crate::circuit::bundle::{bundles, fits, smallest_hole};
+use crate::plan::{Edit, Opening, PassageId, Plan};
+use crate::units::{Length, metres};
+
+/// Drills rise by a tenth of a millimetre up to here, by half a millimetre above (the usual sets: common practice).
+const FINE_UP_TO: f64 = 3e-3;
+const FINE: f64 = 0.1e-3;
+const COARSE: f64 = 0.5e-3;
+
+/// How many longer sides of a slot are tried.
+const MOST_SIDES: u32 = 400;
+
+/// Drills in inches rise by 1/64 in (common practice).
+const IN_64THS: f64 = 0.0254 / 64.0;
+
+/// The least drill that is not below a diameter, metric.
+pub fn drill_at_least(diameter: Length) -> Length {
+    let steps = |step: f64| metres((diameter.value / step - 1e-6).ceil() * step);
+    let fine = steps(FINE);
+    if fine.value <= FINE_UP_TO + 1e-9 {
+        fine
+    } else {
+        steps(COARSE)
+    }
+}
+
+/// The passage as wide as its wires need, in the unit in which it is written. None where they fit, or none is wide enough.
+pub fn widen_passage(plan: &Plan, passage: PassageId) -> Vec<Candidate> {
+    widened(plan, passage).into_iter().collect()
+}
+
+fn widened(plan: &Plan, id: PassageId) -> Option<Candidate> {
+    let passage = plan.passages.get(id.0)?;
+    let wires = bundles(plan).into_iter().nth(id.0)?.wires;
+    let opening = passage.opening?;
+    if fits(&wires, opening) {
+        return None;
+    }
+    let hole = smallest_hole(&wires);
+    let stanza = plan.stanza(passage.stanza);
+    // The value that changes, and whether it is the side of a slot that is to be so long.
+    let (value, side) = match opening {
+        Opening::Bore(_) => (stanza.clause("bore")?.values.first()?, None),
+        Opening::Slot(a, b) => {
+            let values = &stanza.clause("slot")?.values;
+            let (longer, narrow) = if a >= b { (0, b) } else { (1, a) };
+            let from = (a.max(b).value / COARSE).floor() as u32;
+            let mut sides = (from..from + MOST_SIDES).map(|n| metres(f64::from(n) * COARSE));
+            // The narrow side stays, unless the thickest wire does not go through it.
+            match sides.find(|&side| fits(&wires, Opening::Slot(side, narrow))) {
+                Some(side) => (values.get(longer)?, Some(side)),
+                None => (values.get(1 - longer)?, Some(drill_at_least(hole))),
+            }
+        }
+    };
+    let words = stanza.words(value.span);
+    let spelling = Spelling::of(words)?;
+    let inches = words.ends_with("in") || words.ends_with("inch");
+    let text = match (side, inches) {
+        (None, true) => in_64ths(words, hole),
+        (side, _) => spelling.write(side.unwrap_or(drill_at_least(hole)).value, 4),
+    };
+    let title = match side {
+        None => format!(
+            "drill {} to {text}: its {} wires need {} mm",
+            passage.name.0,
+            wires.len(),
+            plain(hole.value * 1e3, 2)
+        ),
+        Some(_) => format!(
+            "{text} instead of {words} for {}, so that its {} wires go through",
+            passage.name.0,
+            wires.len()
+        ),
+    };
+    let edit = Edit {
+        stanza: passage.stanza,
+        span: value.span,
+        text,
+    };
+    Some(Candidate {
+        title,
+        edits: hold_columns(plan, passage.stanza, vec![edit]),
+    })
+}
+
+/// The least drill in 64ths of an inch, its fraction in lowest terms, written like `words`.
+fn in_64ths(words: &str, hole: Length) -> String {
+    let mut count = (hole.value / IN_64THS - 1e-6).ceil().max(1.0) as u64;
+    let mut of = 64;
+    while count.is_multiple_of(2) && of > 1 {
+        count /= 2;
+        of /= 2;
+    }
+    let number = match of {
+        1 => format!("{count}"),
+        _ => format!("{count}/{of}"),
+    };
+    let unit = words.trim_start_matches(|c: char| !c.is_ascii_alphabetic() && c != ' ');
+    format!("{number}{unit}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Alone, FileKey};
+    use std::sync::Arc;
+
+    #[test]
+    fn drills_come_in_tenths_then_in_halves() {
+        let mm = |d: f64| plain(drill_at_least(metres(d * 1e-3)).value * 1e3, 3);
+        assert_eq!(mm(0.86), "0.9");
+        assert_eq!(mm(2.4), "2.4");
+        assert_eq!(mm(2.41), "2.5");
+        assert_eq!(mm(3.0), "3");
+        assert_eq!(mm(3.01), "3.5");
+        assert_eq!(mm(7.2), "7.5");
+    }
+
+    fn widened(passage: &str) -> Option<String> {
+        let text = format!(
+            "wire w gauge 24 AWG insulation pvc outer 1.2 mm\nzone a\nzone b\n{passage}\nsupply s 9 V 1 A in a\njoint j from s over 1 m of w via p in b\njoint k from s over 1 m of w via p in b\n"
+        );
+        let plan = Plan::of(FileKey::new("t"), Arc::from(text.as_str()), &Alone);
+        assert!(plan.problems.is_empty(), "{:?}", plan.problems);
+        let candidate = widen_passage(&plan, PassageId(0)).into_iter().next()?;
+        let texts = super::super::changed_texts(&plan, &candidate.edits).unwrap();
+        let text = texts.into_values().next().unwrap();
+        text.lines()
+            .find(|l| l.starts_with("passage"))
+            .map(str::to_owned)
+    }
+
+    /// Four wires of 1.2 mm: 2.4142 · 1.2 mm = 2.897 mm.
+    #[test]
+    fn the_unit_and_the_narrow_side_stay() {
+        let p = "passage p between a and b";
+        assert_eq!(
+            widened(&format!("{p} bore 2 mm")).unwrap(),
+            format!("{p} bore 2.9 mm")
+        );
+        assert_eq!(
+            widened(&format!("{p} bore 0.2cm")).unwrap(),
+            format!("{p} bore 0.29cm")
+        );
+        // 2.897 mm is 7.3 of 64ths
+        assert_eq!(
+            widened(&format!("{p} bore 1/16in")).unwrap(),
+            format!("{p} bore 1/8in")
+        );
+        assert_eq!(
+            widened(&format!("{p} slot 3 mm by 1.3 mm")).unwrap(),
+            format!("{p} slot 5 mm by 1.3 mm")
+        );
+        assert_eq!(
+            widened(&format!("{p} slot 3 mm by 1 mm")).unwrap(),
+            format!("{p} slot 3 mm by 2.9 mm")
+        );
+        assert_eq!(widened(&format!("{p} bore 2.9 mm")), None);
+    }
+}
