@@ -11,7 +11,7 @@
 //!
 //! ## The limit
 //!
-//! A quick-acting miniature fuse opens within half an hour at 2.1 times its rating, and may hold for good at 1.5 times (IEC 60127-2, sheets 1 and 2).
+//! A quick-acting miniature fuse opens within half an hour at 2.1 times its rating, and may hold for good at 1.5 times (IEC 60127-2, sheets 1 and 2; from memory).
 //! The loop is both legs of all runs, contacts, fuses, tracks, resistors, and the source's own resistance.
 //!
 //! ## Shown

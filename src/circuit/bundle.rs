@@ -10,7 +10,8 @@
 use crate::plan::{ItemId, LinkId, Opening, PassageId, Plan, Run, Wire};
 use crate::units::{Length, metres};
 
-/// The diameter of the smallest known circle around 1 to 20 equal circles, in diameters of those (Graham et al. 1998).
+/// The diameter of the smallest known circle around 1 to 20 equal circles, in diameters of those (Graham et al. 1998);
+/// n = 20, and the fourth decimals of n = 10, 12 and 14 to 17, from memory.
 pub const PACKING: [f64; 20] = [
     1.0, 2.0, 2.1547, 2.4142, 2.7013, 3.0, 3.0, 3.3048, 3.6131, 3.8130, 3.9238, 4.0296, 4.2361,
     4.3284, 4.5214, 4.6154, 4.7920, 4.8637, 4.8637, 5.1223,

@@ -175,15 +175,24 @@ fn table(heads: &[&str], rows: &[Vec<Option<String>>]) -> Option<String> {
     if kept.is_empty() {
         return None;
     }
-    let line = |cells: Vec<&str>| format!("| {} |", cells.join(" | "));
+    // Cells are padded, since some editors show the text of a table as it is.
+    let cell = |row: &[Option<String>], c: usize| row[c].clone().unwrap_or_default();
+    let width = |c: usize| {
+        let cells = rows.iter().map(|row| cell(row, c).chars().count());
+        cells
+            .chain([heads[c].chars().count(), 3])
+            .max()
+            .unwrap_or(3)
+    };
+    let line = |text: &dyn Fn(usize) -> String| {
+        let cells = kept.iter().map(|&c| format!(" {:<1$} ", text(c), width(c)));
+        format!("|{}|", cells.collect::<Vec<_>>().join("|"))
+    };
     let mut lines = vec![
-        line(kept.iter().map(|&c| heads[c]).collect()),
-        line(kept.iter().map(|_| "---").collect()),
+        line(&|c| heads[c].to_owned()),
+        line(&|c| "-".repeat(width(c))),
     ];
-    for row in rows {
-        let cells = kept.iter().map(|&c| row[c].as_deref().unwrap_or(""));
-        lines.push(line(cells.collect()));
-    }
+    lines.extend(rows.iter().map(|row| line(&|c| cell(row, c))));
     Some(lines.join("\n"))
 }
 

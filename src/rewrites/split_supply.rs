@@ -8,7 +8,7 @@ use super::free_name::{free_name, numbered};
 use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, leg_point, repoint};
 use super::stanza_text::{insert_after, line_end, words_on_one_line};
-use super::usual::supply_at_least;
+use super::usual::{FUSE_BLOWS, FUSE_LOAD, supply_at_least};
 use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::wire_capacity::may_carry;
@@ -18,12 +18,6 @@ use crate::plan::{ItemId, Part, Plan, Point, Run, WireId};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::Dimension;
 use crate::units::{ElectricCurrent, amps};
-
-/// The part of its rating that a fuse may carry for good.
-const LOAD: f64 = 0.75;
-
-/// The multiple of its rating at which a fuse is sure to blow (IEC 60127).
-const BLOWS: f64 = 2.1;
 
 /// A second supply for some of the branches of this one. None where the supply states no current,
 /// is a battery, has no fork, or where no usual size and fuse fit.
@@ -286,7 +280,7 @@ fn fuse_for(
         .iter()
         .map(|w| may_carry(plan, &plan.wires[w.0]))
         .reduce(|a, b| a.min(b))?;
-    let enough = |rating: ElectricCurrent| rating * LOAD >= load * (1.0 - 1e-9);
-    let sure = r10::at_most(carries.min(size / BLOWS)).filter(|&rating| enough(rating));
-    sure.or_else(|| r10::at_least(load / LOAD).filter(|&rating| rating <= carries))
+    let enough = |rating: ElectricCurrent| rating * FUSE_LOAD >= load * (1.0 - 1e-9);
+    let sure = r10::at_most(carries.min(size / FUSE_BLOWS)).filter(|&rating| enough(rating));
+    sure.or_else(|| r10::at_least(load / FUSE_LOAD).filter(|&rating| rating <= carries))
 }

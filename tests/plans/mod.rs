@@ -146,3 +146,44 @@ fn no_mend_of_a_planted_mistake_breaks_another_stanza() {
         }
     }
 }
+
+/// The second worked example of `docs/physics.md`: the figures of its table.
+#[test]
+fn the_worked_example_is_what_the_solver_gives() {
+    let page = std::fs::read_to_string(root().join("docs/physics.md")).unwrap();
+    let example = page
+        .split("```harness\n")
+        .filter_map(|rest| rest.split_once("```").map(|(plan, _)| plan))
+        .find(|plan| plan.contains("strip lounge"))
+        .expect("the example stands in the page");
+    let analysis = Analysis::of(
+        glimloom::plan::FileKey::new("example"),
+        example.into(),
+        &glimloom::plan::Alone,
+        &|| false,
+    );
+    let all_on = analysis
+        .solution
+        .scenes
+        .last()
+        .unwrap()
+        .outcome
+        .as_ref()
+        .unwrap();
+    let figure = |name: &str| &all_on.items[analysis.plan.item(name).unwrap().0];
+    let near = |got: f64, printed: f64, last: f64| {
+        assert!(
+            (got - printed).abs() <= last / 2.0 + 1e-9,
+            "{got}, printed {printed}"
+        )
+    };
+    let passes = figure("adapter").passes;
+    near(passes.typical.value, 0.2820, 1e-4);
+    near(figure("saloon").volts.typical.value, 11.924, 1e-3);
+    near(figure("saloon").volts.low.value, 11.344, 1e-3);
+    near(figure("saloon").volts.high.value, 12.502, 1e-3);
+    near(figure("saloon").amps.typical.value, 0.0705, 1e-4);
+    near(figure("lounge").amps.typical.value, 0.2114, 1e-4);
+    near(figure("lounge").amps.low.value, 0.1551, 1e-4);
+    near(figure("lounge").amps.high.value, 0.2731, 1e-4);
+}

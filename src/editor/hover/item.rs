@@ -238,7 +238,7 @@ fn way_text(a: &Analysis, id: ItemId) -> Option<String> {
     if let Some((scene, figures)) = way::worst_scene(&a.solution, id)
         && let Some(losses) = way::losses(plan, figures, &steps)
     {
-        text.push_str("\\\n");
+        text.push_str("\n\n");
         text.push_str(&lost(plan, &steps, &losses, &scene.name));
     }
     Some(text)

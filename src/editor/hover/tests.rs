@@ -4,7 +4,7 @@ use super::hover;
 use crate::checks::Analysis;
 use crate::plan::{Alone, FileId, FileKey};
 
-/// What is shown at `$0`, and the words that it is about.
+/// What is shown at `$0`, blanks that only pad a table left out, and the words that it is about.
 pub(crate) fn at(text: &str) -> Option<(String, String)> {
     let offset = text.find("$0").expect("a cursor");
     let text = text.replace("$0", "");
@@ -12,7 +12,9 @@ pub(crate) fn at(text: &str) -> Option<(String, String)> {
         false
     });
     let hover = hover(&a, FileId(0), offset)?;
-    Some((hover.markdown, text[hover.span.range()].to_string()))
+    let words = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ");
+    let shown: Vec<String> = hover.markdown.split('\n').map(words).collect();
+    Some((shown.join("\n"), text[hover.span.range()].to_string()))
 }
 
 /// The plan below and one more line.
@@ -164,7 +166,7 @@ fn an_item() {
         "{rest}"
     );
     assert!(
-        rest.contains("Way: adapter → F1 → keel → s → m\\\n"),
+        rest.contains("Way: adapter → F1 → keel → s → m\n\n"),
         "{rest}"
     );
     assert!(rest.contains("to keel 4.85 mV (600 mm of hook), to s 5.82 mV (120 mm of fine), to m 1.97 mV (200 mm of fine); in all 12.6 mV, 0.1 % of 12 V from adapter (all-on)"), "{rest}");
