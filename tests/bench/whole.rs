@@ -59,5 +59,28 @@ fn whole(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, whole);
+/// Resident memory of this process, kilobytes; where the system tells.
+fn resident() -> Option<usize> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmRSS:"))?;
+    line.split_whitespace().nth(1)?.parse().ok()
+}
+
+/// What an analysis takes while it is held, as an editor's server holds one for each open plan.
+fn memory(_: &mut Criterion) {
+    const HELD: usize = 100;
+    let text: Arc<str> = plan_text().into();
+    let never = || false;
+    let one = || Analysis::of(FileKey::new("bench"), text.clone(), &Alone, &never);
+    let first = one();
+    let before = resident();
+    let held: Vec<Analysis> = (0..HELD).map(|_| one()).collect();
+    if let (Some(before), Some(after)) = (before, resident()) {
+        let each = after.saturating_sub(before) / held.len();
+        eprintln!("memory: {each} kB for each analysis held; {before} kB for the process with one");
+    }
+    drop((first, held));
+}
+
+criterion_group!(benches, memory, whole);
 criterion_main!(benches);
