@@ -41,6 +41,10 @@
 //! link ring between F1 and deck over 170 mm of fine
 //! ```
 
+use std::collections::{HashMap, HashSet};
+
+use petgraph::unionfind::UnionFind;
+
 use super::page::page;
 use super::{Check, Context, Finding, Mend, remove};
 use crate::circuit::breaks::Breaks;
@@ -72,14 +76,21 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         .into_iter()
         .map(|item| (item, context.breaks().darkened(item).len()))
         .collect();
-    for k in judged {
-        let without = Breaks::without(plan, Some(LinkId(k)));
-        let saves = breaks
+    let circuits = circuits(plan);
+    let mut idle: Vec<usize> = Vec::new();
+    for round in rounds(plan, &judged, &circuits) {
+        let away: Vec<LinkId> = round.iter().map(|&k| LinkId(k)).collect();
+        let without = Breaks::without(plan, &away);
+        let saving: HashSet<usize> = breaks
             .iter()
-            .any(|&(item, dark)| without.darkened(item).len() > dark);
-        if saves {
-            continue;
-        }
+            .filter(|&&(item, dark)| without.darkened(item).len() > dark)
+            .map(|(item, _)| circuits[item.0])
+            .collect();
+        let saves = |k: usize| saving.contains(&circuits[plan.links[k].ends.0.item.0]);
+        idle.extend(round.into_iter().filter(|&k| !saves(k)));
+    }
+    idle.sort_unstable();
+    for k in idle {
         let link = &plan.links[k];
         let message = format!(
             "Without the link `{}`, no single break would darken more lights. Remove it, or join points that have different ways back.",
@@ -88,6 +99,39 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let span = context.name_span(link.stanza);
         out.push(context.on_stanza(CHECK.name, Severity::Hint, link.stanza, span, message));
     }
+}
+
+/// For each item the circuit that it belongs to: all that copper joins.
+fn circuits(plan: &Plan) -> Vec<usize> {
+    let mut joined = UnionFind::<usize>::new(plan.items.len());
+    for (i, item) in plan.items.iter().enumerate() {
+        if let Some(feed) = &item.feed {
+            joined.union(i, feed.from.item.0);
+            joined.union(i, feed.minus().item.0);
+        }
+    }
+    for link in &plan.links {
+        joined.union(link.ends.0.item.0, link.ends.1.item.0);
+    }
+    joined.into_labeling()
+}
+
+/// The links in rounds, at most one of each circuit in a round: those do not touch each other, and
+/// may be taken away together.
+fn rounds(plan: &Plan, links: &[usize], circuits: &[usize]) -> Vec<Vec<usize>> {
+    let mut rounds: Vec<Vec<usize>> = Vec::new();
+    let mut had: HashMap<usize, usize> = HashMap::new();
+    for &k in links {
+        let nth = had
+            .entry(circuits[plan.links[k].ends.0.item.0])
+            .or_default();
+        if *nth == rounds.len() {
+            rounds.push(Vec::new());
+        }
+        rounds[*nth].push(k);
+        *nth += 1;
+    }
+    rounds
 }
 
 /// Whether a link feeds a strip with resistance in its tracks from its far end.
@@ -162,6 +206,28 @@ mod tests {
         let two =
             "link r between b and F1 over 100 mm of w\nlink q between b and F1 over 100 mm of w";
         assert_eq!(finds(two), ["r", "q"]);
+    }
+
+    #[test]
+    fn links_of_different_circuits_do_not_speak_for_each_other() {
+        let second = STOCK
+            .lines()
+            .skip(4)
+            .map(|line| {
+                line.replace(" s", " z")
+                    .replace("F1", "F2")
+                    .replace(" a ", " aa ")
+                    .replace(" b ", " bb ")
+            })
+            .map(|line| {
+                line.replace("lamp l", "lamp ll")
+                    .replace("lamp m", "lamp mm")
+            })
+            .filter(|line| !line.starts_with("ztrip") && !line.starts_with("strip"))
+            .collect::<Vec<_>>()
+            .join("\n");
+        let links = "link r between b and F1 over 100 mm of w\nlink idle-1 between m and b over 100 mm of w\nlink idle-2 between mm and bb over 100 mm of w\nlink q between bb and F2 over 100 mm of w";
+        assert_eq!(finds(&format!("{second}\n{links}")), ["idle-1", "idle-2"]);
     }
 
     #[test]

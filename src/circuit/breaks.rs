@@ -40,12 +40,12 @@ struct Hang {
 impl Breaks {
     /// Of a plan.
     pub fn of(plan: &Plan) -> Breaks {
-        Breaks::without(plan, None)
+        Breaks::without(plan, &[])
     }
 
-    /// Of a plan, as if a link were not there.
-    pub fn without(plan: &Plan, link: Option<LinkId>) -> Breaks {
-        let copper = Copper::of(plan, link);
+    /// Of a plan, as if these links were not there.
+    pub fn without(plan: &Plan, links: &[LinkId]) -> Breaks {
+        let copper = Copper::of(plan, links);
         let mut breaks = Breaks {
             lit_by: vec![0; plan.items.len()],
             order: Vec::new(),
@@ -140,7 +140,7 @@ struct Copper {
 }
 
 impl Copper {
-    fn of(plan: &Plan, without: Option<LinkId>) -> Copper {
+    fn of(plan: &Plan, without: &[LinkId]) -> Copper {
         let mut graph = DiGraph::new();
         let mut ends = Vec::with_capacity(plan.items.len());
         let both = |graph: &mut DiGraph<_, _>, a, b| {
@@ -183,7 +183,7 @@ impl Copper {
             }
         }
         for (k, link) in plan.links.iter().enumerate() {
-            if without == Some(LinkId(k)) {
+            if without.contains(&LinkId(k)) {
                 continue;
             }
             if let (Some(a), Some(b)) = (point(link.ends.0), point(link.ends.1)) {

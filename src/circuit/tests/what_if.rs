@@ -48,7 +48,7 @@ fn a_link_is_a_second_way() {
     assert_eq!(dark(&p, "b"), ["b"]);
     assert_eq!(Breaks::of(&p).only_through(&p, p.item("c").unwrap()), None);
     let link = crate::plan::LinkId(0);
-    let without = Breaks::without(&p, Some(link)).darkened(p.item("a").unwrap());
+    let without = Breaks::without(&p, &[link]).darkened(p.item("a").unwrap());
     assert_eq!(names(&p, &without), ["a", "b", "c"]);
 }
 
