@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use glimloom::checks::check_names;
 use glimloom::checks::{Analysis, explain as page_of};
-use glimloom::papers::{figures_table, json, terminal};
+use glimloom::papers::{figures_table, full as full_figures, json, terminal};
 use glimloom::plan::UseFailure;
 use glimloom::server::files::{self, Disk, PlanFiles};
 
@@ -38,6 +38,9 @@ enum Command {
         /// Print JSON, for other programs
         #[arg(long)]
         json: bool,
+        /// With it breaks, shorts, zones, passages and batteries
+        #[arg(long, requires = "json")]
+        full: bool,
     },
     /// Serve an editor, by the language server protocol on standard input and output
     Serve {
@@ -72,7 +75,7 @@ fn main() -> ExitCode {
 fn run(command: Command) -> Result<ExitCode, Trouble> {
     match command {
         Command::Check { files, json } => check(&files, json),
-        Command::Figures { file, json } => figures(&file, json),
+        Command::Figures { file, json, full } => figures(&file, json, full),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain(&check),
         Command::Demo => demo(),
@@ -131,13 +134,15 @@ fn check(files: &[PathBuf], as_json: bool) -> Result<ExitCode, Trouble> {
 }
 
 /// The figures of a plan: tables, or JSON. What is left out of them is said on the side.
-fn figures(file: &Path, as_json: bool) -> Result<ExitCode, Trouble> {
+fn figures(file: &Path, as_json: bool, full: bool) -> Result<ExitCode, Trouble> {
     let opened = Opened::read(file)?;
     let (plan, solution) = (&opened.analysis.plan, &opened.analysis.solution);
     if let Some(note) = figures_table::left_out(plan) {
         say(&note);
     }
-    let text = if as_json {
+    let text = if full {
+        full_figures::full(&opened.analysis, &opened.spelt(0))
+    } else if as_json {
         json::figures(plan, solution, &opened.spelt(0))
     } else {
         figures_table::figures(plan, solution)

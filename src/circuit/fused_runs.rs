@@ -6,11 +6,11 @@
 
 use super::shorts::{Short, Ways};
 use super::wire_capacity::may_carry;
-use crate::plan::{Feed, ItemId, LinkId, Plan, StanzaId, WireId};
-use crate::units::ElectricCurrent;
+use crate::plan::{Feed, ItemId, LinkId, Plan, Run, StanzaId, WireId};
+use crate::units::{ElectricCurrent, Length};
 
 /// What a run belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum RunOf {
     /// The run that feeds an item, both legs.
     Item(ItemId),
@@ -25,8 +25,10 @@ pub struct FusedRun {
     pub of: RunOf,
     /// What its thinner leg may carry …
     pub carries: ElectricCurrent,
-    /// … and of which wire that is.
+    /// … of which wire that is …
     pub wire: WireId,
+    /// … and how long it is.
+    pub length: Length,
     /// A short at its far end.
     pub short: Short,
 }
@@ -62,14 +64,15 @@ pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
     let mut ways = Ways::of(plan);
     for item in (0..plan.items.len()).map(ItemId) {
         let feed = plan.items[item.0].feed.as_ref();
-        let Some((carries, wire)) = feed.and_then(|feed| thinner_leg(plan, feed)) else {
+        let Some((carries, leg)) = feed.and_then(|feed| thinner_leg(plan, feed)) else {
             continue;
         };
         let short = ways.short_at(item);
         runs.extend(short.map(|short| FusedRun {
             of: RunOf::Item(item),
             carries,
-            wire,
+            wire: leg.wire,
+            length: leg.length,
             short,
         }));
     }
@@ -80,18 +83,19 @@ pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
             of: RunOf::Link(LinkId(k)),
             carries: may_carry(plan, &plan.wires[run.wire.0]),
             wire: run.wire,
+            length: run.length,
             short,
         }));
     }
     runs
 }
 
-/// What the leg of a feed that may carry less may carry, and its wire; `None` where it has no run.
-fn thinner_leg(plan: &Plan, feed: &Feed) -> Option<(ElectricCurrent, WireId)> {
+/// The leg of a feed that may carry less, with what it may carry; `None` where it has no run.
+fn thinner_leg<'a>(plan: &Plan, feed: &'a Feed) -> Option<(ElectricCurrent, &'a Run)> {
     let legs = [feed.run.as_ref(), feed.back_run.as_ref()];
     legs.into_iter()
         .flatten()
-        .map(|run| (may_carry(plan, &plan.wires[run.wire.0]), run.wire))
+        .map(|run| (may_carry(plan, &plan.wires[run.wire.0]), run))
         .reduce(|a, b| if b.0 < a.0 { b } else { a })
 }
 

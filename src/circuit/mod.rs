@@ -1,16 +1,18 @@
 //! The network as equations and their solution: scenes, corners, breaks and shorts.
 //!
 //! One file a law of the physics: `copper`, `lamp`, `tape`, `wire_capacity`, `one_way`, `board`,
-//! `loads`, `supply`, `battery`, `duty`, `light`, `heat`, `bundle`. `scene` says what is on, `network` what is connected to what, `equations`
+//! `loads`, `supply`, `battery`, `duty`, `light`, `heat`, `bundle`; `places` puts the last
+//! three together. `scene` says what is on, `network` what is connected to what, `equations`
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
-//! `breaks` and `shorts` ask what if, `alone` what a piece draws on the bench; `fused_runs` says which fuse
-//! protects which run.
+//! `breaks` and `shorts` ask what if, `clearing` how surely a fuse ends a short, `what_if` has it all for a plan;
+//! `alone` says what a piece draws on the bench, `fused_runs` which fuse protects which run.
 
 pub mod alone;
 pub mod battery;
 mod board;
 pub mod breaks;
 pub mod bundle;
+pub mod clearing;
 pub mod copper;
 pub mod duty;
 mod equations;
@@ -23,6 +25,7 @@ mod linear;
 mod loads;
 mod network;
 mod one_way;
+pub mod places;
 mod read_off;
 mod rings;
 mod scene;
@@ -33,6 +36,7 @@ pub mod supply;
 mod tape;
 #[cfg(test)]
 mod tests;
+pub mod what_if;
 pub mod wire_capacity;
 
 pub use figures::*;

@@ -15,7 +15,7 @@ struct Figures<'a> {
 }
 
 #[derive(Serialize)]
-struct Scene<'a> {
+pub(super) struct Scene<'a> {
     name: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     no_solution: Option<&'a str>,
@@ -48,7 +48,7 @@ pub fn figures(plan: &Plan, solution: &Solution, name: &str) -> String {
     written(&figures)
 }
 
-fn scene<'a>(plan: &'a Plan, scene: &'a SceneFigures) -> Scene<'a> {
+pub(super) fn scene<'a>(plan: &'a Plan, scene: &'a SceneFigures) -> Scene<'a> {
     let name = &scene.name.0;
     match &scene.outcome {
         Ok(figures) => Scene {
@@ -185,6 +185,6 @@ pub fn severity_word(severity: Severity) -> &'static str {
 }
 
 /// These types hold nothing that JSON cannot: no map with odd keys, no number that fails.
-fn written(object: &impl Serialize) -> String {
+pub(super) fn written(object: &impl Serialize) -> String {
     serde_json::to_string(object).unwrap_or_default()
 }

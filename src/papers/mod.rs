@@ -2,5 +2,6 @@
 //! it is left to the command line.
 
 pub mod figures_table;
+pub mod full;
 pub mod json;
 pub mod terminal;

@@ -22,8 +22,7 @@ pub const RESISTOR_LOAD: f64 = 0.6;
 /// The part of its rating that a fuse carries for good (common practice).
 pub const FUSE_LOAD: f64 = 0.75;
 
-/// The multiple of its rating at which a fuse is sure to blow before long (IEC 60127-2; from memory).
-pub const FUSE_BLOWS: f64 = 2.1;
+pub use crate::circuit::clearing::SURE as FUSE_BLOWS;
 
 /// The least usual supply that gives at least this current.
 pub fn supply_at_least(current: ElectricCurrent) -> Option<ElectricCurrent> {

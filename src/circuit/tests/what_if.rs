@@ -1,7 +1,9 @@
 //! Breaks and shorts.
 
-use super::super::breaks::Breaks;
-use super::super::shorts;
+use super::super::breaks::{Breaks, Place};
+use super::super::fused_runs::RunOf;
+use super::super::what_if::{Break, WhatIf, places};
+use super::super::{clearing::Clears, shorts};
 use super::*;
 use crate::plan::Part;
 
@@ -126,11 +128,13 @@ fn resistance_contacts_and_regulators_limit_a_short() {
     assert!(j.current.value.is_infinite());
 }
 
-/// For each light whether it has a way to plus and to minus of one supply, with an item broken:
+/// For each light whether it has a way to plus and to minus of one supply, with something broken:
 /// the plain walk, over and over until it finds nothing more.
-fn lit(plan: &Plan, broken: Option<ItemId>) -> Vec<bool> {
+fn lit(plan: &Plan, broken: Option<Place>) -> Vec<bool> {
     let mut lit = vec![false; plan.items.len()];
     let n = plan.items.len();
+    let is_broken = |place: Place| broken == Some(place);
+    let apart = |at: usize| is_broken(Place::Joint(ItemId(at)));
     for s in (0..n).filter(|&s| matches!(plan.items[s].part, Part::Supply(_))) {
         // Reached: plus ends, minus ends, minus points; plus points, one for each output.
         let [mut plus, mut minus, mut out_minus] = [vec![false; n], vec![false; n], vec![false; n]];
@@ -138,7 +142,8 @@ fn lit(plan: &Plan, broken: Option<ItemId>) -> Vec<bool> {
         loop {
             let before = (plus.clone(), minus.clone(), out_minus.clone(), outs.clone());
             for (i, item) in plan.items.iter().enumerate() {
-                if broken == Some(ItemId(i)) {
+                let id = ItemId(i);
+                if is_broken(Place::Item(id)) {
                     continue;
                 }
                 plus[i] |= i == s;
@@ -146,28 +151,44 @@ fn lit(plan: &Plan, broken: Option<ItemId>) -> Vec<bool> {
                 if let Some(feed) = &item.feed {
                     let (from, to) = (feed.from, feed.minus().item.0);
                     let out = &mut outs[from.item.0][from.output.unwrap_or(0)];
-                    (plus[i], *out) = (plus[i] | *out, plus[i] | *out);
-                    (minus[i], out_minus[to]) =
-                        (minus[i] | out_minus[to], minus[i] | out_minus[to]);
+                    if !is_broken(Place::PlusLeg(RunOf::Item(id))) && !apart(from.item.0) {
+                        (plus[i], *out) = (plus[i] | *out, plus[i] | *out);
+                    }
+                    if !is_broken(Place::MinusLeg(RunOf::Item(id))) && !apart(to) {
+                        let either = minus[i] | out_minus[to];
+                        (minus[i], out_minus[to]) = (either, either);
+                    }
                 }
-                (minus[i], out_minus[i]) = (minus[i] | out_minus[i], minus[i] | out_minus[i]);
+                let cracked = is_broken(Place::Tape(id));
+                if !cracked && !is_broken(Place::MinusContact(id)) {
+                    (minus[i], out_minus[i]) = (minus[i] | out_minus[i], minus[i] | out_minus[i]);
+                }
                 for (o, out) in outs[i].iter_mut().enumerate() {
                     let two_ways = match &item.part {
                         Part::Board { module } => plan.modules[module.0].outputs[o].volts.is_none(),
                         Part::Diode { .. } | Part::Regulator { .. } => false,
                         _ => o == 0,
                     };
-                    *out |= plus[i];
-                    plus[i] |= two_ways && *out;
+                    if !cracked && !is_broken(Place::PlusContact(id)) {
+                        *out |= plus[i];
+                        plus[i] |= two_ways && *out;
+                    }
                 }
             }
-            for link in &plan.links {
+            for (k, link) in plan.links.iter().enumerate() {
+                let of = RunOf::Link(crate::plan::LinkId(k));
                 let (a, b) = (link.ends.0, link.ends.1);
                 let (i, j) = (a.item.0, b.item.0);
                 let (o, p) = (a.output.unwrap_or(0), b.output.unwrap_or(0));
-                let (either, minus) = (outs[i][o] | outs[j][p], out_minus[i] | out_minus[j]);
-                (outs[i][o], outs[j][p]) = (either, either);
-                (out_minus[i], out_minus[j]) = (minus, minus);
+                let loose = apart(i) || apart(j);
+                if !is_broken(Place::PlusLeg(of)) && !loose {
+                    let either = outs[i][o] | outs[j][p];
+                    (outs[i][o], outs[j][p]) = (either, either);
+                }
+                if !is_broken(Place::MinusLeg(of)) && !loose {
+                    let either = out_minus[i] | out_minus[j];
+                    (out_minus[i], out_minus[j]) = (either, either);
+                }
             }
             if before == (plus.clone(), minus.clone(), out_minus.clone(), outs.clone()) {
                 break;
@@ -182,28 +203,101 @@ fn lit(plan: &Plan, broken: Option<ItemId>) -> Vec<bool> {
 
 #[test]
 fn what_goes_dark_is_what_a_plain_walk_no_longer_reaches() {
-    let mut dark = 0;
+    let mut dark: std::collections::BTreeMap<&str, usize> = Default::default();
     for seed in 0..60 {
         let mut text = super::laws::random_plan(seed, 4 + (seed as usize % 30), seed % 2 == 0);
         if seed % 3 == 0 {
-            text += "supply t 12 V\nlamp u of pearl from t\nlink v between t and s\n";
+            text +=
+                "supply t 12 V\nlamp u of pearl from t\nlink v between t and s over 1 m of ohm1\n";
         }
         let p = plan(&text);
-        let breaks = Breaks::of(&p);
+        let what_if = WhatIf::of(&p, &Breaks::of(&p));
         let whole = lit(&p, None);
-        for k in 0..p.items.len() {
-            let broken = lit(&p, Some(ItemId(k)));
+        for Break { place, dark: said } in &what_if.breaks {
+            let broken = lit(&p, Some(*place));
             let lost: Vec<ItemId> = (0..p.items.len())
                 .filter(|&i| whole[i] && !broken[i])
                 .map(ItemId)
                 .collect();
-            assert_eq!(
-                breaks.darkened(ItemId(k)),
-                lost,
-                "seed {seed}, item {k}\n{text}"
-            );
-            dark += lost.len();
+            assert_eq!(*said, lost, "seed {seed}, {place:?}\n{text}");
+            *dark.entry(place.word()).or_default() += lost.len();
         }
     }
-    assert!(dark > 1000, "{dark}");
+    for (place, most) in [
+        ("item", 1000),
+        ("joint", 50),
+        ("plus leg", 300),
+        ("minus leg", 300),
+        ("tape", 30),
+        ("plus contact", 10),
+        ("minus contact", 10),
+    ] {
+        assert!(
+            dark.get(place).is_some_and(|&n| n > most),
+            "{place}: {dark:?}"
+        );
+    }
+}
+
+#[test]
+fn two_legs_side_by_side_are_a_second_way() {
+    let p = plan(
+        "supply s 12 V 1 A\nfuse f 400 mA from s\njoint j from f over 1 m of ohm1\n\
+         lamp a of pearl resistor 560 ohm from j\nlamp b of pearl resistor 560 ohm from j\n\
+         link l between f and j over 1 m of ohm1\nlink m between f and j over 1 m of ohm1\n",
+    );
+    let what_if = WhatIf::of(&p, &Breaks::of(&p));
+    let of = |place| {
+        &what_if
+            .breaks
+            .iter()
+            .find(|b| b.place == place)
+            .unwrap()
+            .dark
+    };
+    let j = p.item("j").unwrap();
+    assert_eq!(of(Place::PlusLeg(RunOf::Item(j))).len(), 0);
+    assert_eq!(
+        of(Place::MinusLeg(RunOf::Link(crate::plan::LinkId(1)))).len(),
+        0
+    );
+    // The joint that comes apart takes all three ways with it.
+    assert_eq!(of(Place::Joint(j)).len(), 2);
+    assert_eq!(of(Place::Item(j)).len(), 0);
+}
+
+#[test]
+fn all_that_can_happen_to_a_plan_in_one_list() {
+    let p = plan(&CHAIN.replace("s 12 V 1 A", "s 12 V 5 A"));
+    let what_if = WhatIf::of(&p, &Breaks::of(&p));
+    let worst = what_if.worst().unwrap();
+    assert_eq!((worst.place.word(), worst.dark.len()), ("item", 4));
+    assert_eq!(
+        p.items[match worst.place.of() {
+            RunOf::Item(item) => item.0,
+            RunOf::Link(_) => usize::MAX,
+        }]
+        .name
+        .0,
+        "f".into()
+    );
+    // All: f, j thrice (two legs, item) and its joint. a to d: two legs, itself; a's tape cuts off two, b's one.
+    let spread: Vec<(usize, usize)> = what_if.spread().into_iter().collect();
+    assert_eq!(
+        spread,
+        [(0, 1), (1, 3 + 3 + 1), (2, 3 + 1), (3, 3), (4, 1 + 4)]
+    );
+    assert_eq!(places(&p).len(), 20);
+    // By hand: b's far end is 6 ohm away, 2 A: five times the 400 mA of the fuse.
+    let b = what_if
+        .shorts
+        .iter()
+        .find(|s| s.run.of.name(&p) == "b")
+        .unwrap();
+    assert_eq!(b.clears, Some(Clears::Within(crate::units::seconds(0.3))));
+    let unfused = plan("supply s 12 V\njoint j from s over 1 m of ohm1\n");
+    assert_eq!(
+        WhatIf::of(&unfused, &Breaks::default()).shorts[0].clears,
+        None
+    );
 }

@@ -1,0 +1,155 @@
+//! Copper and parts as a graph, current flowing along its edges: what `breaks` walks.
+
+use std::collections::HashMap;
+
+use petgraph::algo::dominators::simple_fast;
+use petgraph::graph::{DiGraph, NodeIndex};
+use petgraph::visit::{Dfs, Walker};
+
+use super::Place;
+use crate::circuit::fused_runs::RunOf;
+use crate::plan::{ItemId, LinkId, Part, Plan, Point};
+
+/// Copper and parts. Every node is a place that can break, or a point that several things share.
+pub(super) struct Copper {
+    graph: DiGraph<Option<Place>, ()>,
+    /// For each item: plus and minus end, its [`Place::Item`].
+    pub ends: Vec<(NodeIndex, NodeIndex)>,
+}
+
+impl Copper {
+    /// Of a plan, as if these links were not there.
+    pub fn of(plan: &Plan, without: &[LinkId]) -> Copper {
+        let mut copper = Copper {
+            graph: DiGraph::new(),
+            ends: Vec::with_capacity(plan.items.len()),
+        };
+        // For each item its points: (plus, minus), of each output for a board.
+        let mut points: Vec<Vec<(Option<NodeIndex>, NodeIndex)>> = Vec::new();
+        for (i, item) in plan.items.iter().enumerate() {
+            points.push(copper.item(plan, ItemId(i), &item.part));
+        }
+        let point = |p: Point| points[p.item.0].get(p.output.unwrap_or(0)).copied();
+        for (i, item) in plan.items.iter().enumerate() {
+            let (Some(feed), (plus, minus)) = (&item.feed, copper.ends[i]) else {
+                continue;
+            };
+            let of = RunOf::Item(ItemId(i));
+            if let Some((Some(from), _)) = point(feed.from) {
+                copper.by_way_of(from, plus, Place::PlusLeg(of));
+            }
+            if let Some((_, to)) = point(feed.minus()) {
+                copper.by_way_of(minus, to, Place::MinusLeg(of));
+            }
+        }
+        for (k, link) in plan.links.iter().enumerate() {
+            if without.contains(&LinkId(k)) {
+                continue;
+            }
+            let of = RunOf::Link(LinkId(k));
+            if let (Some(a), Some(b)) = (point(link.ends.0), point(link.ends.1)) {
+                if let (Some(a), Some(b)) = (a.0, b.0) {
+                    copper.by_way_of(a, b, Place::PlusLeg(of));
+                }
+                copper.by_way_of(a.1, b.1, Place::MinusLeg(of));
+            }
+        }
+        copper
+    }
+
+    /// The inside of an item, from its ends to its points, which it returns.
+    fn item(
+        &mut self,
+        plan: &Plan,
+        id: ItemId,
+        part: &Part,
+    ) -> Vec<(Option<NodeIndex>, NodeIndex)> {
+        let plus = self.graph.add_node(Some(Place::Item(id)));
+        let minus = self.graph.add_node(Some(Place::Item(id)));
+        self.ends.push((plus, minus));
+        let at_point = match part {
+            Part::Joint => Some(Place::Joint(id)),
+            _ => None,
+        };
+        let out_minus = self.graph.add_node(at_point);
+        match part {
+            Part::Connector { .. } => self.by_way_of(minus, out_minus, Place::MinusContact(id)),
+            Part::Strip { .. } => self.by_way_of(minus, out_minus, Place::Tape(id)),
+            _ => self.joined(minus, out_minus),
+        }
+        if let Part::Board { module } = part {
+            let outputs = &plan.modules[module.0].outputs;
+            return outputs
+                .iter()
+                .map(|output| {
+                    let out = (!output.sinks).then(|| self.graph.add_node(None));
+                    match out {
+                        Some(out) if output.volts.is_some() => {
+                            self.graph.add_edge(plus, out, ());
+                        }
+                        Some(out) => self.joined(plus, out),
+                        None => {}
+                    }
+                    (out, out_minus)
+                })
+                .collect();
+        }
+        let out = self.graph.add_node(at_point);
+        match part {
+            Part::Diode { .. } | Part::Rectifier { .. } | Part::Regulator { .. } => {
+                self.graph.add_edge(plus, out, ());
+            }
+            Part::Connector { .. } => self.by_way_of(plus, out, Place::PlusContact(id)),
+            Part::Strip { .. } => self.by_way_of(plus, out, Place::Tape(id)),
+            _ => self.joined(plus, out),
+        }
+        vec![(Some(out), out_minus)]
+    }
+
+    /// Joins two nodes, either way.
+    fn joined(&mut self, a: NodeIndex, b: NodeIndex) {
+        self.graph.add_edge(a, b, ());
+        self.graph.add_edge(b, a, ());
+    }
+
+    /// Joins two nodes by way of a place of its own, either way.
+    fn by_way_of(&mut self, a: NodeIndex, b: NodeIndex, place: Place) {
+        let between = self.graph.add_node(Some(place));
+        self.joined(a, between);
+        self.joined(between, b);
+    }
+
+    /// What a node leads to, in an order in which all that a node dominates stands right behind it:
+    /// the place that it is, if it is one, and how many nodes it dominates, itself included.
+    pub fn dominated_from(&self, root: NodeIndex) -> Vec<(Option<Place>, usize)> {
+        let dominators = simple_fast(&self.graph, root);
+        // A node is found after the one that dominates it, for every way to it leads through that.
+        let found: Vec<NodeIndex> = Dfs::new(&self.graph, root).iter(&self.graph).collect();
+        let place: HashMap<NodeIndex, usize> = found
+            .iter()
+            .enumerate()
+            .map(|(k, &node)| (node, k))
+            .collect();
+        let by: Vec<Option<usize>> = (found.iter())
+            .map(|&node| dominators.immediate_dominator(node).map(|d| place[&d]))
+            .collect();
+        let mut size = vec![1; found.len()];
+        for k in (0..found.len()).rev() {
+            if let Some(by) = by[k] {
+                size[by] += size[k];
+            }
+        }
+        // Each has the next free place behind the one that dominates it.
+        let mut order = vec![(None, 0); found.len()];
+        let mut free = vec![0; found.len()];
+        for (k, &node) in found.iter().enumerate() {
+            let here = by[k].map_or(0, |by| free[by]);
+            if let Some(by) = by[k] {
+                free[by] += size[k];
+            }
+            free[k] = here + 1;
+            order[here] = (self.graph[node], size[k]);
+        }
+        order
+    }
+}
