@@ -40,6 +40,19 @@ pub struct Figure<Q> {
     pub high: Q,
 }
 
+/// The same seen from the other side: a current in the other direction.
+impl<Q: std::ops::Neg<Output = Q>> std::ops::Neg for Figure<Q> {
+    type Output = Figure<Q>;
+
+    fn neg(self) -> Figure<Q> {
+        Figure {
+            typical: -self.typical,
+            low: -self.high,
+            high: -self.low,
+        }
+    }
+}
+
 /// The figures of a plan.
 #[derive(Clone, Debug, Default)]
 pub struct Solution {

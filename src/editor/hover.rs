@@ -5,6 +5,7 @@ mod item;
 mod place;
 mod quantity;
 mod stock;
+mod what_if;
 mod words;
 
 #[cfg(test)]
@@ -47,6 +48,10 @@ fn text_of(a: &Analysis, spot: &Spot) -> Option<String> {
     let stanza = a.plan.stanza(spot.stanza);
     let clause = || spot.clause.map(words::clause);
     match &spot.on {
+        On::StanzaWord(StanzaWord::Harness) => paragraphs([
+            Some(words::stanza(StanzaWord::Harness)),
+            what_if::of_plan(a),
+        ]),
         On::StanzaWord(word) => Some(words::stanza(*word)),
         On::ClauseWord | On::Other | On::Need => {
             clause().or_else(|| stanza.word.map(words::stanza))
@@ -70,6 +75,12 @@ fn text_of(a: &Analysis, spot: &Spot) -> Option<String> {
             paragraphs([cut, clause().or_else(|| stanza.word.map(words::stanza))])
         }
         On::Scale(n) => Some(quantity::scale(*n)),
+        On::Text if stanza.word == Some(StanzaWord::Harness) && spot.clause.is_none() => {
+            paragraphs([
+                what_if::of_plan(a),
+                Some(words::stanza(StanzaWord::Harness)),
+            ])
+        }
         On::Text => clause().or_else(|| stanza.word.map(words::stanza)),
     }
 }

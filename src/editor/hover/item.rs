@@ -2,12 +2,12 @@
 //! with it.
 
 use super::figure;
-use super::{bold, paragraphs, some_names, table};
+use super::{bold, paragraphs, some_names, table, what_if};
 use crate::checks::Analysis;
 use crate::circuit::alone::{bench_volts, drawn_alone};
-use crate::circuit::{Figures, ItemFigures};
+use crate::circuit::{Figures, ItemFigures, battery};
 use crate::editor::way::{self, Losses, Step};
-use crate::numbers::{count, length, percent, show};
+use crate::numbers::{count, length, percent, show, time};
 use crate::plan::{Cut, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay, Run, Supply};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
@@ -32,7 +32,8 @@ pub fn item(a: &Analysis, id: ItemId) -> String {
         Some(head),
         figures_table(a, id),
         way_text(a, id),
-        goes_dark(a, id),
+        Some(what_if::of_item(a, id)),
+        lasts(a, id),
         alone(plan, id),
     ])
     .unwrap_or_default()
@@ -190,7 +191,7 @@ fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
 }
 
 /// Scenes in which nothing differs share a row: `cruising, all-on`.
-fn alike_in_one(rows: Vec<Vec<Option<String>>>) -> Vec<Vec<Option<String>>> {
+pub fn alike_in_one(rows: Vec<Vec<Option<String>>>) -> Vec<Vec<Option<String>>> {
     let mut kept: Vec<Vec<Option<String>>> = Vec::new();
     for mut row in rows {
         match kept.iter_mut().find(|k| k[1..] == row[1..]) {
@@ -288,21 +289,13 @@ pub fn run_words(plan: &Plan, run: &Run) -> String {
     )
 }
 
-/// How many lights go dark if it breaks.
-fn goes_dark(a: &Analysis, id: ItemId) -> Option<String> {
-    let plan = &a.plan;
-    Some(match a.breaks().darkened(id).as_slice() {
-        [] => "If it breaks, no light goes dark.".into(),
-        [only] if *only == id => "If it breaks, no other light goes dark.".into(),
-        many => format!(
-            "If it breaks, {} dark: {}.",
-            if many.len() == 1 {
-                "1 light goes".into()
-            } else {
-                format!("{} lights go", many.len())
-            },
-            some_names(many.iter().map(|i| &plan.items[i.0].name))
-        ),
+/// How long a battery lasts in the first scene.
+fn lasts(a: &Analysis, id: ItemId) -> Option<String> {
+    let lasts = battery::lasts(&a.plan, id, &|| false)?;
+    let scene = &a.solution.scenes.first()?.name.0;
+    Some(match lasts.value.is_finite() {
+        true => format!("It lasts about {} in {scene}.", time(lasts)),
+        false => format!("Nothing is drawn from it in {scene}."),
     })
 }
 

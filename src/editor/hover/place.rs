@@ -1,9 +1,10 @@
 //! Places, states, links and patterns: what belongs to them.
 
 use super::figure;
-use super::item::run_words;
-use super::{bold, paragraphs, some_names, table};
+use super::item::{alike_in_one, run_words};
+use super::{bold, paragraphs, some_names, table, what_if};
 use crate::checks::Analysis;
+use crate::circuit::places;
 use crate::numbers::{count, length, show, three_digits};
 use crate::plan::{Item, ItemId, LinkId, Opening, Part, PassageId, Plan, Run, StanzaId, ZoneId};
 use crate::syntax::tree::Name;
@@ -61,36 +62,70 @@ pub fn zone(a: &Analysis, id: ZoneId) -> String {
         list(&lights, &count(lights.len(), "light")),
         list(&others, "Also"),
         ways,
-        heat(a, id),
+        figures(a, id),
+        missing(plan, id),
     ])
     .unwrap_or_default()
 }
 
-/// The most power that is turned into heat and light in a zone.
-fn heat(a: &Analysis, id: ZoneId) -> Option<String> {
-    let plan = &a.plan;
-    let of_scene = |scene: &crate::circuit::SceneFigures| -> Option<(Name, f64)> {
-        let figures = scene.outcome.as_ref().ok()?;
-        let watts = plan
-            .items
-            .iter()
-            .zip(&figures.items)
-            .filter(|(i, _)| i.zone == Some(id) && !matches!(i.part, Part::Supply(_)))
-            .map(|(_, own)| own.watts.typical.value)
-            .sum();
-        Some((scene.name.clone(), watts))
+/// The light on its windows and the warmth in it, in every scene.
+fn figures(a: &Analysis, id: ZoneId) -> Option<String> {
+    let mut rows: Vec<Vec<Option<String>>> = Vec::new();
+    for scene in &a.solution.scenes {
+        let Some(is) = (scene.outcome.as_ref().ok())
+            .and_then(|f| places::zones(&a.plan, f).into_iter().nth(id.0))
+        else {
+            continue;
+        };
+        let lit = is.light.filter(|light| light.0 > 0.0);
+        let on_windows = is.on_windows.filter(|_| lit.is_some());
+        let made = is.power.value > 0.0;
+        rows.push(vec![
+            Some(scene.name.0.to_string()),
+            lit.map(|light| format!("{} lm", three_digits(light.0))),
+            on_windows.map(|light| format!("{} lx", three_digits(light.0))),
+            made.then(|| show(is.power)),
+            is.rise
+                .filter(|_| made)
+                .map(|rise| format!("{} K", three_digits(rise.value))),
+        ]);
+    }
+    let says_something = rows.iter().any(|row| row[1..].iter().any(Option::is_some));
+    let rows = alike_in_one(rows);
+    says_something.then(|| {
+        table(
+            &["scene", "light", "on the windows", "heat", "warmer by"],
+            &rows,
+        )
+    })?
+}
+
+/// What the zone, or a light in it, would have to say for the light on the windows to be worked out.
+fn missing(plan: &Plan, id: ZoneId) -> Option<String> {
+    let zone = &plan.zones[id.0];
+    zone.windows?;
+    if zone.inside.is_none() {
+        return Some("With `inside` the light on its windows would be worked out.".into());
+    }
+    let gives_nothing = |item: &Item| match &item.part {
+        Part::Strip { tape, .. } => plan.tapes[tape.0]
+            .gives
+            .is_none()
+            .then(|| &plan.tapes[tape.0].name),
+        Part::Lamps { led, .. } => plan.leds[led.0]
+            .gives
+            .is_none()
+            .then(|| &plan.leds[led.0].name),
+        _ => None,
     };
-    let (scene, most) = a
-        .solution
-        .scenes
-        .iter()
-        .filter_map(of_scene)
-        .max_by(|x, y| x.1.total_cmp(&y.1))?;
-    (most > 0.0).then(|| {
+    let here = plan.items.iter().filter(|i| i.zone == Some(id));
+    let mut stock: Vec<&Name> = here.filter_map(gives_nothing).collect();
+    stock.sort();
+    stock.dedup();
+    (!stock.is_empty()).then(|| {
         format!(
-            "Light and heat in it: {} ({})",
-            show(crate::units::watts(most)),
-            scene.0
+            "With `gives` at {} the light on its windows would be worked out.",
+            some_names(stock)
         )
     })
 }
@@ -112,7 +147,11 @@ pub fn passage(a: &Analysis, id: PassageId) -> String {
         None => {}
     }
     let legs = legs_through(plan, id);
-    let bundle = if legs.is_empty() {
+    let (bundle, hole) = places::passages(plan)
+        .into_iter()
+        .nth(id.0)
+        .unwrap_or_default();
+    let through = if legs.is_empty() {
         "No wire goes through it.".into()
     } else {
         let total: usize = legs.iter().map(|(_, n)| n).sum();
@@ -120,23 +159,17 @@ pub fn passage(a: &Analysis, id: PassageId) -> String {
             .iter()
             .map(|(wire, n)| format!("{n} of {}", plan.wires[*wire].name.0))
             .collect();
-        format!("{} through it: {}", count(total, "wire"), kinds.join(", "))
+        let (wires, hole) = (count(total, "wire"), length(hole));
+        format!(
+            "{wires} through it: {}. The smallest hole for them: {hole}.",
+            kinds.join(", ")
+        )
     };
-    let whose: Vec<&Name> = plan
-        .items
-        .iter()
-        .filter(|i| {
-            i.feed.as_ref().is_some_and(|f| {
-                [&f.run, &f.back_run]
-                    .into_iter()
-                    .flatten()
-                    .any(|run| run.via.contains(&id))
-            })
-        })
-        .map(|i| &i.name)
-        .collect();
-    let to = (!whose.is_empty()).then(|| format!("They lead to {}.", some_names(whose)));
-    paragraphs([Some(head), Some(bundle), to]).unwrap_or_default()
+    let items = bundle.items.iter().map(|i| &plan.items[i.0].name);
+    let links = bundle.links.iter().map(|l| &plan.links[l.0].name);
+    let whose: Vec<&Name> = items.chain(links).collect();
+    let to = (!whose.is_empty()).then(|| format!("They belong to {}.", some_names(whose)));
+    paragraphs([Some(head), Some(through), to]).unwrap_or_default()
 }
 
 /// How many legs of which wire go through a passage.
@@ -181,10 +214,24 @@ pub fn link(a: &Analysis, id: LinkId) -> String {
         .iter()
         .filter_map(|scene| {
             let (plus, _) = scene.outcome.as_ref().ok()?.links.get(id.0)?;
-            Some(vec![Some(scene.name.0.to_string()), Some(figure(plus))])
+            let (from, to, plus) = match plus.typical.value < 0.0 {
+                true => (link.ends.1, link.ends.0, -*plus),
+                false => (link.ends.0, link.ends.1, *plus),
+            };
+            let way = format!("{} → {}", plan.point_name(from), plan.point_name(to));
+            Some(vec![
+                Some(scene.name.0.to_string()),
+                Some(figure(&plus)),
+                (plus.high.value > 0.0).then_some(way),
+            ])
         })
         .collect();
-    paragraphs([Some(head), table(&["scene", "passes"], &rows)]).unwrap_or_default()
+    paragraphs([
+        Some(head),
+        table(&["scene", "passes", "way"], &rows),
+        what_if::of_link(a, id),
+    ])
+    .unwrap_or_default()
 }
 
 /// A pattern, by its stanza.

@@ -127,7 +127,7 @@ fn places() {
         "lamp m of pearl resistor 560 ohm from keel over 90 mm of fine via sta$0ir in bridge",
     );
     assert!(text.contains("2 wires through it: 2 of fine"), "{text}");
-    assert!(text.contains("They lead to m."), "{text}");
+    assert!(text.contains("They belong to m."), "{text}");
     let text = shown("lamp m of pearl resistor 560 ohm from keel in brid$0ge");
     assert!(text.contains("1 light: m"), "{text}");
 }
@@ -211,4 +211,97 @@ fn a_piece_and_its_copies() {
         "pattern wing needs lens\nlamp wing.tip of wing.lens resistor 560 ohm from wing\ncopy port of win$0g from keel where lens pearl",
     );
     assert!(text.contains("Pieces: wing.tip\n\nCopies: port"), "{text}");
+}
+
+/// A ring of three lamps on a battery, by way of a passage into a room with windows.
+const RING: &str = "\
+harness \"Ring\"
+wire fine gauge 32 AWG insulation enamel
+wire hook gauge 24 AWG
+led pearl drops 3.0 V at 20 mA colour white gives 6 lm
+zone hull inside 200 cm2 windows 10 cm2 finish white
+zone deck
+passage stair between hull and deck bore 2 mm
+supply cells 9 V resistance 1.5 ohm capacity 500 mAh
+fuse F1 400 mA from cells
+joint keel from F1 over 600 mm of hook in deck
+lamp a of pearl resistor 470 ohm from keel over 100 mm of fine via stair in hull
+lamp b of pearl resistor 470 ohm from a over 100 mm of fine
+lamp c of pearl resistor 470 ohm from b over 100 mm of fine
+link ring between c and keel over 200 mm of fine via stair
+scene night off c
+";
+
+/// What is shown right behind some words of the ring.
+fn on_ring(words: &str) -> String {
+    let place = RING.find(words).expect("the words") + words.len();
+    at(&format!("{}$0{}", &RING[..place], &RING[place..]))
+        .expect("a hover")
+        .0
+}
+
+#[test]
+fn what_breaks_and_shorts_do() {
+    let keel = on_ring("joint ke");
+    assert!(
+        keel.contains("If it breaks, 3 lights go dark: a, b, c. A short"),
+        "{keel}"
+    );
+    // 9 V over 1.5 ohm and 1.2 m of 24 AWG (0.0842 ohm a metre): 5.62 A.
+    assert!(
+        keel.ends_with(
+            "A short at its end gives 5.62 A, 14.1 times the 400 mA of F1: it opens within 20 ms."
+        ),
+        "{keel}"
+    );
+    let b = on_ring("lamp b");
+    assert!(
+        b.contains("If it breaks, no other light goes dark. If one of its wires breaks, no light goes dark."),
+        "{b}"
+    );
+    // Behind its own 470 ohm.
+    assert!(
+        b.contains("A short at its end gives 19.1 mA, which its wire may carry."),
+        "{b}"
+    );
+    let ring = on_ring("link ri");
+    assert!(ring.contains("| keel → c |"), "{ring}");
+    assert!(
+        ring.contains("If one of its wires breaks, no light goes dark."),
+        "{ring}"
+    );
+    // Places: F1; keel thrice and its joint; each lamp thrice; the link twice. Those of F1 and keel darken all.
+    let plan = on_ring("harness \"Ri");
+    assert!(
+        plan.starts_with("Worst break: F1, 3 of 3 lights dark. Of 16 places that can break: 8 darken none, 3 darken 1, 5 darken 3."),
+        "{plan}"
+    );
+}
+
+#[test]
+fn what_zones_passages_and_batteries_are_like() {
+    let hull = on_ring("zone hu");
+    // 11.5 lm in 200 cm², of white (0.85) less its windows: 11.5/0.02 / (1 − 0.85 · 0.95) = 2999 lx.
+    assert!(
+        hull.contains("| all-on | 11.5 lm | 2999 lx | 344 mW | 2.15 K |"),
+        "{hull}"
+    );
+    let dim = at(&RING
+        .replace(" gives 6 lm", "")
+        .replace("zone hull", "zone hu$0ll"))
+    .unwrap()
+    .0;
+    assert!(
+        dim.ends_with("With `gives` at pearl the light on its windows would be worked out."),
+        "{dim}"
+    );
+    let stair = on_ring("passage st");
+    // Four wires of 1.12 · 0.2019 mm: 2.4142 of them across, less than 1.2 · √4.
+    assert!(
+        stair.contains("4 wires through it: 4 of fine. The smallest hole for them: 0.546 mm."),
+        "{stair}"
+    );
+    assert!(stair.ends_with("They belong to a, ring."), "{stair}");
+    let cells = on_ring("supply ce");
+    assert!(cells.contains("It lasts about 28.8 h in night."), "{cells}");
 }
