@@ -65,7 +65,8 @@ impl Analysis {
         }
     }
 
-    fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
+    /// As [`Analysis::with_edits`]; `None` where the edits do not fit.
+    pub(super) fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
         let mut changed = changed_texts(&self.plan, edits)?;
         let mut texts: BTreeMap<FileKey, Arc<str>> = BTreeMap::new();
         for (index, file) in self.plan.files.iter().enumerate() {
@@ -96,22 +97,40 @@ impl Analysis {
 
     /// As [`Analysis::mends`]; gives up, with what it has, once `stop` says so.
     pub fn mends_until(&self, finding: usize, stop: &dyn Fn() -> bool) -> Vec<Mend> {
-        let Some(finding) = self.findings.get(finding) else {
-            return Vec::new();
-        };
-        let Some((check, propose)) = named(finding.check).and_then(|c| Some((c, c.mends?))) else {
-            return Vec::new();
-        };
-        let context = self.context();
-        let before = self.tally();
-        let mut mends = propose(&context, finding);
-        mends.retain(|mend| {
-            !stop()
-                && self.changed(&mend.edits, stop).is_some_and(|after| {
-                    !stop() && is_mended(&self.key(finding), &before, &after.tally(), check)
-                })
+        self.proved_mends(finding, stop).collect()
+    }
+
+    /// The first of [`Analysis::mends`]; the others are not tried.
+    pub(super) fn preferred_mend(&self, finding: usize, stop: &dyn Fn() -> bool) -> Option<Mend> {
+        self.proved_mends(finding, stop).next()
+    }
+
+    /// The mends of a finding, each tried when it is asked for.
+    fn proved_mends<'a>(
+        &'a self,
+        finding: usize,
+        stop: &'a dyn Fn() -> bool,
+    ) -> impl Iterator<Item = Mend> + 'a {
+        let proposed = self.findings.get(finding).and_then(|finding| {
+            let check = named(finding.check)?;
+            let mends = check.mends?(&self.context(), finding);
+            Some((finding, check, self.tally(), mends))
         });
-        mends
+        proposed
+            .into_iter()
+            .flat_map(move |(finding, check, before, mends)| {
+                mends.into_iter().filter(move |mend| {
+                    !stop()
+                        && self.changed(&mend.edits, stop).is_some_and(|after| {
+                            !stop() && is_mended(&self.key(finding), &before, &after.tally(), check)
+                        })
+                })
+            })
+    }
+
+    /// Whether a changed plan has no error or warning that this one has not, and none that is worse.
+    pub(super) fn is_no_worse(&self, after: &Analysis) -> bool {
+        no_worse(&self.tally(), &after.tally())
     }
 
     /// What a finding is recognised by when the text around it changes: the check, the file, and what
@@ -172,6 +191,11 @@ fn is_mended(key: &Key, before: &Tally, after: &Tally, check: &Check) -> bool {
         let less = usize::from(reading::is_of_text(check.name));
         return misread(after) + less <= misread(before);
     }
+    no_worse(before, after)
+}
+
+/// Whether each error and warning had one at least as bad in its place before.
+fn no_worse(before: &Tally, after: &Tally) -> bool {
     after.iter().all(|(key, now)| {
         let then = before.get(key).map_or(&[][..], |then| then);
         // Worst first on both sides: each that matters must have had one at least as bad in its place.

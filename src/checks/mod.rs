@@ -10,6 +10,7 @@ pub mod check_names;
 mod context;
 mod copies;
 pub mod finding;
+mod fix_all;
 mod lamps;
 pub mod limits;
 pub mod page;

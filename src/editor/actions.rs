@@ -15,6 +15,8 @@ pub enum ActionKind {
     QuickFix,
     /// It rewrites what is no error.
     Refactor,
+    /// It puts in all mends at once.
+    FixAll,
 }
 
 /// Something that may be done.

@@ -3,6 +3,7 @@
 
 pub mod actions;
 pub mod definition;
+pub mod fix_all;
 pub mod hover;
 pub mod symbols;
 pub mod target;

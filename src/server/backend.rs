@@ -19,7 +19,9 @@ use super::orphan::is_alive;
 use super::plans::Here;
 use super::publisher::publish;
 use super::session::Session;
-use crate::editor::{actions, definition, hover, symbols};
+use crate::editor::actions::{self, ActionKind};
+use crate::editor::fix_all::fix_all;
+use crate::editor::{definition, hover, symbols};
 use crate::text::{Fault, Span};
 
 /// The server behind the protocol.
@@ -50,10 +52,14 @@ impl Backend {
     async fn ask<T: Send + 'static>(
         &self,
         uri: Url,
-        answer: impl FnOnce(&Here) -> Option<T> + Send + 'static,
+        answer: impl FnOnce(&Here, &dyn Fn() -> bool) -> Option<T> + Send + 'static,
     ) -> Result<Option<T>> {
         let snapshot = self.session.snapshot();
-        compute(move |stop| answer(&snapshot.here(&uri, &|| stop.is_set())?)).await
+        compute(move |stop| {
+            let stop = || stop.is_set();
+            answer(&snapshot.here(&uri, &stop)?, &stop)
+        })
+        .await
     }
 
     /// Something came that could not be read as the edit that it is.
@@ -182,7 +188,7 @@ impl LanguageServer for Backend {
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let at = params.text_document_position_params;
-        self.ask(at.text_document.uri, move |here| {
+        self.ask(at.text_document.uri, move |here, _| {
             let hover = hover::hover(&here.plan.analysis, here.file, here.offset(at.position))?;
             Some(convert::hover(here, hover))
         })
@@ -194,7 +200,7 @@ impl LanguageServer for Backend {
         params: GotoDefinitionParams,
     ) -> Result<Option<GotoDefinitionResponse>> {
         let at = params.text_document_position_params;
-        self.ask(at.text_document.uri, move |here| {
+        self.ask(at.text_document.uri, move |here, _| {
             let plan = &here.plan;
             let places =
                 definition::definition(&plan.analysis, here.file, here.offset(at.position));
@@ -211,21 +217,31 @@ impl LanguageServer for Backend {
         &self,
         params: DocumentSymbolParams,
     ) -> Result<Option<DocumentSymbolResponse>> {
-        self.ask(params.text_document.uri, |here| {
+        self.ask(params.text_document.uri, |here, _| {
             convert::symbols(here, symbols::symbols(&here.plan.analysis, here.file))
         })
         .await
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
-        self.ask(params.text_document.uri, move |here| {
+        self.ask(params.text_document.uri, move |here, stop| {
             if !here.snapshot.world.client.action_literals {
                 return None;
             }
             let span = here.span(params.range);
-            let actions = actions::actions(&here.plan.analysis, here.file, span).into_iter();
-            let wanted = actions.filter(|action| is_wanted(action, params.context.only.as_deref()));
-            let actions = wanted.filter_map(|action| convert::action(here, action));
+            let analysis = &here.plan.analysis;
+            let only = params.context.only.as_deref();
+            let mut actions = Vec::new();
+            if is_wanted(ActionKind::QuickFix, only) || is_wanted(ActionKind::Refactor, only) {
+                actions = actions::actions(analysis, here.file, span);
+                actions.retain(|action| is_wanted(action.kind, only));
+            }
+            // It takes as long as all mends together: only who asks for it gets it.
+            if only.is_some() && is_wanted(ActionKind::FixAll, only) {
+                actions.extend(fix_all(analysis, stop));
+            }
+            let actions = actions.into_iter();
+            let actions = actions.filter_map(|action| convert::action(here, action));
             Some(actions.map(CodeActionOrCommand::CodeAction).collect())
         })
         .await
@@ -246,8 +262,8 @@ impl Here {
 }
 
 /// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.
-fn is_wanted(action: &actions::Action, only: Option<&[CodeActionKind]>) -> bool {
-    let kind = convert::action_kind(action.kind);
+fn is_wanted(kind: ActionKind, only: Option<&[CodeActionKind]>) -> bool {
+    let kind = convert::action_kind(kind);
     only.is_none_or(|only| {
         only.iter().any(|wanted| {
             let rest = kind.as_str().strip_prefix(wanted.as_str());

@@ -98,7 +98,11 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         document_symbol_provider: Some(OneOf::Left(true)),
         code_action_provider: client.action_literals.then(|| {
             CodeActionOptions {
-                code_action_kinds: Some(vec![CodeActionKind::QUICKFIX, CodeActionKind::REFACTOR]),
+                code_action_kinds: Some(vec![
+                    CodeActionKind::QUICKFIX,
+                    CodeActionKind::REFACTOR,
+                    CodeActionKind::SOURCE_FIX_ALL,
+                ]),
                 ..Default::default()
             }
             .into()

@@ -134,6 +134,7 @@ pub fn action_kind(kind: ActionKind) -> CodeActionKind {
     match kind {
         ActionKind::QuickFix => CodeActionKind::QUICKFIX,
         ActionKind::Refactor => CodeActionKind::REFACTOR,
+        ActionKind::FixAll => CodeActionKind::SOURCE_FIX_ALL,
     }
 }
 

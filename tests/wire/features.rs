@@ -50,6 +50,52 @@ fn a_finding_has_its_check_and_its_source() {
 }
 
 #[test]
+fn all_mends_in_one_action() {
+    let mut client = able();
+    client.open(
+        A,
+        1,
+        "supply saloon 12 V 1,5 A\nfuse F1 315 from saloon\nload bell draws 200 mA from F2\n",
+    );
+    for only in ["source", "source.fixAll"] {
+        let all = actions(&mut client, json!([only]));
+        assert_eq!(all.len(), 1, "{all:?}");
+        assert_eq!(all[0]["kind"], "source.fixAll");
+        let edits = &all[0]["edit"]["documentChanges"][0];
+        assert_eq!(edits["textDocument"]["version"], 1);
+        let mut lines = ["", "", ""].map(String::from);
+        for edit in edits["edits"].as_array().expect("edits") {
+            let (start, end) = (&edit["range"]["start"], &edit["range"]["end"]);
+            assert_eq!(
+                (&start["character"], &end["character"]),
+                (&json!(0), &json!(0))
+            );
+            let line = start["line"].as_u64().expect("a line") as usize;
+            lines[line] = edit["newText"].as_str().expect("a text").into();
+        }
+        assert_eq!(
+            lines.concat(),
+            "supply saloon 12 V 1.5 A\nfuse F1 315 mA from saloon\nload bell draws 200 mA from F1\n"
+        );
+        let title = all[0]["title"].as_str().expect("a title");
+        assert!(title.contains("3 mends"), "{title}");
+    }
+    // Who asks for nothing of the kind is not kept waiting for it.
+    for only in [
+        Value::Null,
+        json!(["quickfix"]),
+        json!(["source.organizeImports"]),
+    ] {
+        let others = actions(&mut client, only);
+        assert!(
+            others.iter().all(|a| a["kind"] != "source.fixAll"),
+            "{others:?}"
+        );
+    }
+    client.end();
+}
+
+#[test]
 fn a_client_that_can_do_little_gets_no_more() {
     let mut client = Client::new(json!({}));
     client.open(A, 1, TEXT);
@@ -94,7 +140,10 @@ fn only_the_kinds_that_are_asked_for() {
     client.open(A, 1, TEXT);
     let all = actions(&mut client, Value::Null);
     assert!(!all.is_empty());
-    assert_eq!(actions(&mut client, json!([""])), all);
+    // The kind without a name covers all, the mends at once too.
+    let mut of_any_kind = actions(&mut client, json!([""]));
+    assert_eq!(of_any_kind.pop().unwrap()["kind"], "source.fixAll");
+    assert_eq!(of_any_kind, all);
     assert!(!actions(&mut client, json!(["quickfix"])).is_empty());
     for other in ["source.organizeImports", "quick", "quickfix.spelling"] {
         assert_eq!(

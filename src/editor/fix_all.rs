@@ -1,0 +1,178 @@
+//! Every mend at once, as one action: its title says what could not be settled.
+
+use similar::{ChangeTag, TextDiff};
+
+use super::actions::{Action, ActionKind};
+use crate::checks::Analysis;
+use crate::numbers::count;
+use crate::plan::{FileId, Severity};
+use crate::text::Span;
+
+/// So many of the findings that are left are named.
+const NAMED: usize = 4;
+
+/// All that can be mended in a plan, its used files included; `None` where nothing can.
+pub fn fix_all(a: &Analysis, stop: &dyn Fn() -> bool) -> Option<Action> {
+    let done = a.fix_all(stop);
+    if done.mended.is_empty() || stop() {
+        return None;
+    }
+    let mut edits = Vec::new();
+    for (key, text) in a.changed_files(&done.after) {
+        let file = a.plan.files.iter().position(|f| f.key == key)?;
+        let old = &a.plan.files[file].text;
+        edits.extend(line_edits(old, text).map(|(span, new)| (FileId(file), span, new)));
+    }
+    let mends = count(done.mended.len(), "mend");
+    Some(Action {
+        title: format!(
+            "mend all that can be mended: {mends}; {}",
+            left(&done.after)
+        ),
+        kind: ActionKind::FixAll,
+        preferred: false,
+        finding: None,
+        edits,
+    })
+}
+
+/// What is left: `nothing is left`, `left: 1 error, 2 warnings (tape-starved on row, …)`.
+fn left(after: &Analysis) -> String {
+    let mut findings: Vec<_> = after.findings.iter().collect();
+    if findings.is_empty() {
+        return "nothing is left".into();
+    }
+    findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    let of = |severity, one| {
+        let n = findings.iter().filter(|f| f.severity == severity).count();
+        (n > 0).then(|| count(n, one))
+    };
+    let counts = [
+        of(Severity::Error, "error"),
+        of(Severity::Warning, "warning"),
+        of(Severity::Hint, "hint"),
+    ];
+    let counts: Vec<String> = counts.into_iter().flatten().collect();
+    let mut named: Vec<String> = findings
+        .iter()
+        .take(NAMED)
+        .map(|f| match &f.item {
+            Some(item) => format!("{} on {}", f.check, item.0),
+            None => f.check.into(),
+        })
+        .collect();
+    if findings.len() > NAMED {
+        named.push("…".into());
+    }
+    format!("left: {} ({})", counts.join(", "), named.join(", "))
+}
+
+/// Whole lines put in place of others: byte ranges of the old text, with what comes there.
+fn line_edits(old: &str, new: &str) -> impl Iterator<Item = (Span, String)> {
+    let mut edits: Vec<(Span, String)> = Vec::new();
+    let mut at = 0;
+    let mut changing = false;
+    for change in TextDiff::from_lines(old, new).iter_all_changes() {
+        let line = change.value();
+        if change.tag() == ChangeTag::Equal {
+            at += line.len();
+            changing = false;
+            continue;
+        }
+        if !changing {
+            let here = u32::try_from(at).unwrap_or(u32::MAX);
+            edits.push((Span::new(here, here), String::new()));
+            changing = true;
+        }
+        let Some((span, text)) = edits.last_mut() else {
+            continue;
+        };
+        if change.tag() == ChangeTag::Delete {
+            at += line.len();
+            span.end = u32::try_from(at).unwrap_or(u32::MAX);
+        } else {
+            text.push_str(line);
+        }
+    }
+    edits.into_iter()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Alone, FileKey};
+
+    fn plan(text: &str) -> Analysis {
+        Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false)
+    }
+
+    fn applied(text: &str, action: &Action) -> String {
+        let mut text = text.to_owned();
+        for (_, span, new) in action.edits.iter().rev() {
+            text.replace_range(span.range(), new);
+        }
+        text
+    }
+
+    const TROUBLE: &str = "\
+wire fine # the hair
+  gauge 32 AWG
+  insulation enamel
+  colours red, green
+
+tape warm
+  group 3 lamps long 25 mm
+  works 7 V to 12.6 V
+  draws 18 mA at 12 V
+led pearl
+  drops 3.0 V at 20 mA
+  colour white
+supply adapter 12 V 1 A
+joint keel from adapter over 100 mm of fine # no fuse
+strip saloon of warm 7 lamps from keel over 40 mm of fine
+lamp mast of pearl from keel over 90 mm of fine
+joint aft from kel over 50 mm of fine
+";
+
+    #[test]
+    fn all_that_can_be_mended_is_in_one_go() {
+        let a = plan(TROUBLE);
+        let found: Vec<_> = a.findings.iter().map(|f| f.check).collect();
+        assert!(found.len() >= 4, "{found:?}");
+        let action = fix_all(&a, &|| false).unwrap();
+        let text = applied(TROUBLE, &action);
+        let after = plan(&text);
+        assert_eq!(after.findings, [], "{text}");
+        assert!(
+            action.title.ends_with("nothing is left"),
+            "{}",
+            action.title
+        );
+        // What had no fault is as it was, comments too.
+        assert!(
+            text.starts_with(&TROUBLE[..TROUBLE.find("supply").unwrap()]),
+            "{text}"
+        );
+        assert!(text.contains("# no fuse"), "{text}");
+    }
+
+    #[test]
+    fn what_cannot_be_settled_is_told() {
+        let text = format!("{TROUBLE}load heater draws 2 A from nowhere\nsupply mains 230 V\n");
+        let action = fix_all(&plan(&text), &|| false).unwrap();
+        let left = action.title.split_once("left: ").unwrap().1;
+        assert!(left.contains("above-low-voltage on mains"), "{left}");
+    }
+
+    #[test]
+    fn where_nothing_can_be_mended_nothing_is_offered() {
+        assert_eq!(fix_all(&plan(""), &|| false), None);
+        assert_eq!(fix_all(&plan("supply mains 230 V\n"), &|| false), None);
+    }
+
+    #[test]
+    fn twice_changes_nothing_more() {
+        let text = applied(TROUBLE, &fix_all(&plan(TROUBLE), &|| false).unwrap());
+        assert_eq!(fix_all(&plan(&text), &|| false), None);
+    }
+}
