@@ -1,7 +1,7 @@
 //! Numbers in their place: quantities with the unit that is wanted, counts, scales, dates; and what
 //! to say where they are not as they should be.
 
-use super::number::{Form, Number};
+use super::number::{Form, Number, prefixed};
 use super::reader::{describe, is_figure, short};
 use super::tree::{Fault, ValueKind};
 use super::vocabulary::{Dimension, MOST_OF_A_COUNT, Slot};
@@ -43,12 +43,10 @@ impl Reading<'_> {
             None => self.likely(&wanted),
         };
         let usual = likely.first().copied().unwrap_or("");
-        if wanted.contains(&Dimension::Resistance)
-            && let Some(ohms) = self.milliohms(&digits)
-        {
-            let message = format!("Thousandths of an ohm have no unit here: write {ohms}.");
+        if let Some(plain) = self.without_prefix(&wanted, &digits) {
+            let message = format!("`{}` is no unit here: write {plain}.", self.unit());
             let fault = Fault::new("wrong-unit", self.span, message);
-            let fault = fault.mend(format!("write `{ohms}`"), self.span, ohms);
+            let fault = fault.mend(format!("write `{plain}`"), self.span, plain);
             return (None, Some(fault));
         }
         let fault = match number.form {
@@ -106,11 +104,28 @@ impl Reading<'_> {
         (value.filter(|_| fits), Some(fault))
     }
 
-    /// `20 mohm` as ohms: a builder who writes so does not mean megohms.
-    fn milliohms(&self, digits: &str) -> Option<String> {
-        let small = matches!(self.unit(), "mohm" | "mOhm" | "mΩ");
-        let number: f64 = digits.parse().ok().filter(|_| small)?;
-        Some(format!("{} ohm", decimals(number / 1e3, 6)))
+    /// `20 mohm` as ohms (a builder who writes so does not mean megohms), `2 kA` as amperes: what a unit with a
+    /// prefix that the language does not have stands for.
+    fn without_prefix(&self, wanted: &[Dimension], digits: &str) -> Option<String> {
+        let unit = self.number.unit?;
+        let (base, factor) = prefixed(self.unit())?;
+        // By another letter it may be a unit all the same: `µA`.
+        if unit.word != base.word || !wanted.contains(&base.dimension) {
+            return None;
+        }
+        let number: f64 = digits.parse().ok()?;
+        let size = number * factor;
+        // In the largest unit of its family that leaves a whole: 1000 Mohm, not 1000000000 ohm.
+        let family = base
+            .dimension
+            .units()
+            .filter(|u| u.word.ends_with(base.word));
+        let fitting = family.filter(|u| u.factor / base.factor <= size.abs());
+        let unit = fitting
+            .max_by(|a, b| a.factor.total_cmp(&b.factor))
+            .unwrap_or(base);
+        let size = size * base.factor / unit.factor;
+        Some(format!("{} {}", decimals(size, 9), unit.word))
     }
 
     /// The units that were likely meant, the likeliest first: that of the usual value, or the next

@@ -304,10 +304,59 @@ const HABITS: &[(&str, &str)] = &[
     ("pct", "%"),
 ];
 
+/// Prefixes of the SI with what they stand for.
+const PREFIXES: &[(&str, f64)] = &[
+    ("p", 1e-12),
+    ("n", 1e-9),
+    ("u", 1e-6),
+    ("µ", 1e-6),
+    ("μ", 1e-6),
+    ("m", 1e-3),
+    ("k", 1e3),
+    ("M", 1e6),
+    ("G", 1e9),
+];
+
+/// Units that a prefix of the SI is put to.
+const PREFIXED: &[(&str, &str)] = &[
+    ("V", "V"),
+    ("A", "A"),
+    ("ohm", "ohm"),
+    ("Ohm", "ohm"),
+    ("ohms", "ohm"),
+    ("Ω", "ohm"),
+    ("W", "W"),
+    ("m", "m"),
+    ("Hz", "Hz"),
+    ("s", "s"),
+    ("lm", "lm"),
+    ("cd", "cd"),
+    ("Ah", "Ah"),
+];
+
+/// The unit and the factor that a word with a prefix of the SI stands for, `kA` or `mohm`, which the language does not have.
+pub(super) fn prefixed(word: &str) -> Option<(&'static Unit, f64)> {
+    if unit(word).is_some() {
+        return None;
+    }
+    PREFIXES.iter().find_map(|(prefix, factor)| {
+        let base = word.strip_prefix(prefix)?;
+        let (_, base) = PREFIXED.iter().find(|(written, _)| *written == base)?;
+        Some((unit(base)?, *factor))
+    })
+}
+
 /// The unit that somebody likely meant by a word that is none.
 pub(super) fn meant(word: &str) -> Option<&'static Unit> {
     if word.len() > 24 {
         return None;
+    }
+    if let Some((base, factor)) = prefixed(word) {
+        // `µA` is a unit here, by another letter.
+        let same = UNITS.iter().find(|u| {
+            u.dimension == base.dimension && (u.factor / (base.factor * factor) - 1.0).abs() < 1e-9
+        });
+        return same.or(Some(base));
     }
     let lower = word.to_lowercase();
     if let Some((_, meant)) = HABITS.iter().find(|(habit, _)| *habit == lower) {

@@ -330,6 +330,18 @@ supply s 1e3 V 1e308 A
                ^^^^^^^ syntax: 1e308 A is too large to be meant: `supply` wants a current.
 supply s 99999999999999999999 V
          ^^^^^^^^^^^^^^^^^^^^^^ syntax: 99999999999999999999 V is too large to be meant: `supply` wants a voltage.
+led l drops 3 V at 10 kA
+                   ^^^^^ wrong-unit: `kA` is no unit here: write 10000 A.
+                   * write `10000 A`
+resistor r 1 Gohm from s
+           ^^^^^^ wrong-unit: `Gohm` is no unit here: write 1000 Mohm.
+           * write `1000 Mohm`
+connector c contact 20 mohm from s
+                    ^^^^^^^ wrong-unit: `mohm` is no unit here: write 0.02 ohm.
+                    * write `0.02 ohm`
+supply s 12 V 500 µA
+              ^^^^^^ wrong-unit: `µA` is not a unit: `supply` wants a current, as 500 uA.
+              * write `500 uA`
 lamp a of b resistor 560 from k
                      ^^^ wrong-unit: 560 needs its unit: `resistor` wants a resistance, as 560 ohm.
                      * write `560 ohm`
