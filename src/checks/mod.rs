@@ -17,6 +17,7 @@ pub mod page;
 mod reading;
 mod remove;
 mod runs;
+mod scenes;
 mod supplies;
 mod tape_figures;
 #[cfg(test)]
@@ -27,8 +28,10 @@ mod zone_light;
 
 mod above_low_voltage;
 mod accept_idle;
+mod bare_wire;
 mod battery_short;
 mod board_wrong_volts;
+mod bundle_jams;
 mod clause_missing;
 mod clause_repeated;
 mod colour_clash;
@@ -52,9 +55,13 @@ mod lamps_share_resistor;
 mod lift_off_tied;
 mod link_idle;
 mod name_taken;
+mod navigation_side;
+mod never_fitted;
 mod no_solution;
 mod not_fed;
 mod not_tried;
+mod off_yet_lit;
+mod only_stays_dark;
 mod output_overloaded;
 mod passage_too_tight;
 mod polarity_unsure;
@@ -63,6 +70,8 @@ mod regulator_starved;
 mod regulator_too_hot;
 mod resistor_not_preferred;
 mod resistor_too_hot;
+mod scene_dark;
+mod scene_twice;
 mod sealed_out_of_reach;
 mod series_string;
 mod single_path;
@@ -168,16 +177,25 @@ pub static CHECKS: &[Check] = &[
     link_idle::CHECK,
     // Places
     passage_too_tight::CHECK,
+    bundle_jams::CHECK,
+    bare_wire::CHECK,
     way_broken::CHECK,
     way_missing::CHECK,
     zone_dark::CHECK,
     zone_uneven::CHECK,
     zone_too_hot::CHECK,
+    navigation_side::CHECK,
     fast_flash::CHECK,
+    // Scenes
+    scene_dark::CHECK,
+    scene_twice::CHECK,
+    off_yet_lit::CHECK,
+    only_stays_dark::CHECK,
     // The bench
     not_tried::CHECK,
     tried_off::CHECK,
     stage_impossible::CHECK,
+    never_fitted::CHECK,
     stock_short::CHECK,
     no_solution::CHECK,
     // Looks at what all the others found, so it stands last

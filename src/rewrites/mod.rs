@@ -47,6 +47,7 @@ pub use branch_fuse::branch_fuse;
 pub use branch_string::branch_string;
 pub use choose_resistor::choose_resistor;
 pub use close_ring::close_ring;
+pub(crate) use columns::hold_columns;
 pub use enlarge_supply::enlarge_supply;
 pub use feed_both_ends::feed_both_ends;
 pub use hold_down::hold_down;

@@ -9,10 +9,10 @@ use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
 use crate::circuit::{Figures, Solution, copper};
 use crate::numbers::show;
-use crate::plan::{Edit, ItemId, Part, Plan, Point, Run, StanzaId, WireId};
+use crate::plan::{Edit, ItemId, Part, Plan, Point, Run, StanzaId, Wire, WireId};
 use crate::syntax::tree::Clause;
 use crate::text::Span;
-use crate::units::{ElectricCurrent, ElectricPotential, volts};
+use crate::units::{ElectricCurrent, ElectricPotential, metres, volts};
 
 /// How much below a limit of drop one aims: what hangs on the run draws a little more once it has more
 /// volts.
@@ -23,7 +23,7 @@ const AIM: f64 = 0.98;
 pub fn over_clause(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Clause> {
     let stanza = plan.stanza(of.stanza(plan));
     match of {
-        RunOf::Link(_) => stanza.clause("over"),
+        RunOf::Link(_) => stanza.clause("between")?.part("over"),
         RunOf::Item(_) => {
             let from = stanza.clause("from")?;
             let own = from.part("return").and_then(|back| back.part("over"));
@@ -127,11 +127,43 @@ pub fn wire_that_carries(
     runs: &[(RunOf, Leg)],
     current: ElectricCurrent,
 ) -> Option<Candidate> {
+    carrying(plan, runs, current, "", |_| true)
+}
+
+/// The thinnest insulated wire of the stock that may carry this current, in place of that of these runs; then the
+/// thinnest of such that is no thinner than theirs.
+pub fn insulated_wire_that_carries(
+    plan: &Plan,
+    runs: &[(RunOf, Leg)],
+    current: ElectricCurrent,
+) -> Vec<Candidate> {
+    let is_insulated = |wire: &Wire| wire.insulation.is_some_and(|i| i != "none");
+    let thickest = (runs.iter())
+        .filter_map(|&(of, leg)| Some(plan.wires[run_of(plan, of, leg)?.wire.0].copper))
+        .fold(metres(0.0), |a, b| if b > a { b } else { a });
+    let said = "it is insulated, ";
+    let thinnest = carrying(plan, runs, current, said, is_insulated);
+    let as_thick = carrying(plan, runs, current, said, |wire| {
+        is_insulated(wire) && wire.copper >= thickest
+    });
+    let as_thick = as_thick.filter(|other| Some(other) != thinnest.as_ref());
+    thinnest.into_iter().chain(as_thick).collect()
+}
+
+fn carrying(
+    plan: &Plan,
+    runs: &[(RunOf, Leg)],
+    current: ElectricCurrent,
+    said: &str,
+    serves: impl Fn(&Wire) -> bool,
+) -> Option<Candidate> {
     let carries = |wire: WireId| may_carry(plan, &plan.wires[wire.0]);
-    let wire = thinnest(plan, |wire| carries(wire) >= current)?;
+    let wire = thinnest(plan, |wire| {
+        serves(&plan.wires[wire.0]) && carries(wire) >= current
+    })?;
     Some(Candidate {
         title: format!(
-            "{}: it may carry {}, and {} is wanted",
+            "{}: {said}it may carry {}, and {} is wanted",
             title(plan, runs, wire),
             show(carries(wire)),
             show(current)

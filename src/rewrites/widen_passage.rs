@@ -59,11 +59,9 @@ fn widened(plan: &Plan, id: PassageId) -> Option<Candidate> {
         }
     };
     let words = stanza.words(value.span);
-    let spelling = Spelling::of(words)?;
-    let inches = words.ends_with("in") || words.ends_with("inch");
-    let text = match (side, inches) {
-        (None, true) => in_64ths(words, hole),
-        (side, _) => spelling.write(side.unwrap_or(drill_at_least(hole)).value, 4),
+    let text = match side {
+        None => drill_like(words, hole)?,
+        Some(side) => Spelling::of(words)?.write(side.value, 4),
     };
     let title = match side {
         None => format!(
@@ -86,6 +84,38 @@ fn widened(plan: &Plan, id: PassageId) -> Option<Candidate> {
     Some(Candidate {
         title,
         edits: hold_columns(plan, passage.stanza, vec![edit]),
+    })
+}
+
+/// A bore drilled out to the next drill that is not below a diameter; `title` is given the new size. None for a slot.
+pub fn drill_out(
+    plan: &Plan,
+    id: PassageId,
+    hole: Length,
+    title: impl FnOnce(&str) -> String,
+) -> Option<Candidate> {
+    let id = plan.passages.get(id.0)?.stanza;
+    let stanza = plan.stanza(id);
+    let value = stanza.clause("bore")?.values.first()?;
+    let text = drill_like(stanza.words(value.span), hole)?;
+    let title = title(&text);
+    let edit = Edit {
+        stanza: id,
+        span: value.span,
+        text,
+    };
+    Some(Candidate {
+        title,
+        edits: hold_columns(plan, id, vec![edit]),
+    })
+}
+
+/// The least drill that is not below a diameter, in the unit of `words`.
+fn drill_like(words: &str, hole: Length) -> Option<String> {
+    let spelling = Spelling::of(words)?;
+    Some(match words.ends_with("in") || words.ends_with("inch") {
+        true => in_64ths(words, hole),
+        false => spelling.write(drill_at_least(hole).value, 4),
     })
 }
 
