@@ -99,7 +99,7 @@ fn of_name(a: &Analysis, name: &Name, definition: &Definition, output: Option<&N
         Some(Target::Zone(id)) => Some(place::zone(a, id)),
         Some(Target::Passage(id)) => Some(place::passage(a, id)),
         Some(Target::Pattern(stanza)) => Some(place::pattern(a, stanza, name)),
-        Some(Target::Piece(_)) | None => target::copies_of(&a.plan, name, definition)
+        None => target::copies_of(&a.plan, name, definition)
             .map(|copies| item::piece(a, name, definition.word, &copies)),
     };
     let mut text = known.unwrap_or_else(|| left_out(a, name, definition));

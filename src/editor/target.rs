@@ -1,6 +1,6 @@
 //! What the cursor is on.
 
-use crate::plan::{Definition, FileId, ItemId, Plan, StanzaId, Target};
+use crate::plan::{Definition, FileId, ItemId, Plan, StanzaId};
 use crate::syntax::tree::{Clause, Name, Stanza, TokenKind, Value, ValueKind};
 use crate::syntax::vocabulary::{ClauseShape, Dimension, StanzaWord};
 use crate::text::Span;
@@ -219,8 +219,7 @@ fn used_here(plan: &Plan, id: StanzaId, written: &Name, span: Span) -> On {
 /// The items that a piece of a pattern became, one in each copy; `None` if the definition is no such piece, or one
 /// in error.
 pub fn copies_of(plan: &Plan, name: &Name, definition: &Definition) -> Option<Vec<ItemId>> {
-    let is_piece = name.0.contains('.') && definition.target.is_none()
-        || matches!(definition.target, Some(Target::Piece(_)));
+    let is_piece = name.0.contains('.') && definition.target.is_none();
     if !is_piece || plan.left_out.contains(&definition.stanza) {
         return None;
     }

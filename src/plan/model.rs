@@ -648,8 +648,6 @@ pub enum Target {
     Passage(PassageId),
     /// A pattern (its stanza).
     Pattern(StanzaId),
-    /// A piece of a pattern (its stanza).
-    Piece(StanzaId),
 }
 
 /// A place where a name is used.
