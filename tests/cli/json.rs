@@ -162,3 +162,82 @@ fn columns_count_characters_and_used_files_have_their_own_name() {
     // Named twice on the command line, told once.
     assert_eq!(units, [("p.harness", 2, 23), ("stock/led.harness", 2, 17)]);
 }
+
+/// A chain of two lamps in a room with a window, behind a hole, on a battery.
+const WHOLE: &str = "\
+wire fine gauge 32 AWG insulation enamel
+led pearl drops 3.0 V at 20 mA colour white gives 6 lm
+zone hull inside 200 cm2 windows 10 cm2 finish white
+zone deck
+passage stair between hull and deck bore 2 mm
+supply cells 9 V 1 A capacity 500 mAh
+fuse F1 400 mA from cells in deck
+lamp a of pearl resistor 470 ohm at lamp from F1 over 100 mm of fine via stair in hull
+lamp b of pearl resistor 470 ohm at lamp from a over 100 mm of fine
+";
+
+#[test]
+fn all_that_is_worked_out_beside_the_figures() {
+    let folder = Folder::new("full").with("cabin.harness", WHOLE);
+    let done = folder.call(&["figures", "cabin.harness", "--json", "--full"]);
+    assert_eq!((done.status, &*done.err), (Some(0), ""));
+    let all = parsed(&done.out);
+    let parts = [
+        "batteries",
+        "breaks",
+        "passages",
+        "plan",
+        "runs",
+        "scenes",
+        "spread",
+        "worst",
+    ];
+    assert_eq!(keys(&all), parts);
+    // F1; the legs of a and itself; those of b and itself.
+    let breaks = all["breaks"].as_array().unwrap();
+    let what: Vec<_> = breaks
+        .iter()
+        .map(|b| {
+            (
+                b["what"].as_str().unwrap(),
+                b["of"].as_str().unwrap(),
+                b["dark"].as_array().unwrap().len(),
+            )
+        })
+        .collect();
+    let both = ["plus leg", "minus leg", "item"];
+    let mut expected = vec![("item", "F1", 2)];
+    expected.extend(both.map(|what| (what, "a", 2)));
+    expected.extend(both.map(|what| (what, "b", 1)));
+    assert_eq!(what, expected);
+    assert_eq!(all["worst"], breaks[0]);
+    let run = &all["runs"][0];
+    // 9 V over 0.2 m of 32 AWG (0.538 ohm a metre) is more than the 1 A that the cells give: 2.5 times the fuse.
+    assert_eq!(
+        (&run["short_amps"], &run["times_rating"]),
+        (&1.0.into(), &2.5.into())
+    );
+    assert_eq!(
+        (&run["clears"], &run["within_seconds"]),
+        (&"surely".into(), &1800.0.into())
+    );
+    assert_eq!(
+        keys(&all["passages"][0]),
+        ["name", "smallest_mm", "wires_mm"]
+    );
+    assert!(all["batteries"][0]["hours"].as_f64().unwrap() > 15.0);
+    let zone = &all["scenes"][0]["zones"][0];
+    assert_eq!(
+        keys(zone),
+        [
+            "heat_watts",
+            "lumens",
+            "name",
+            "rise_kelvins",
+            "windows_lux"
+        ]
+    );
+    assert!(zone["windows_lux"].as_f64().unwrap() > 1000.0, "{zone}");
+    let without = folder.call(&["figures", "cabin.harness", "--full"]);
+    assert_eq!(without.status, Some(2));
+}
