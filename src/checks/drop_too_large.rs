@@ -69,6 +69,13 @@ fn limit(context: &Context, light: ItemId) -> Option<(ElectricPotential, String)
     Some((limit, quoted(&context.plan.point_name(point))))
 }
 
+/// Whether this is found on a light.
+pub(super) fn is_lost(context: &Context, light: ItemId) -> bool {
+    let drop = context.greatest(|f| Some(f.items.get(light.0)?.drop));
+    let lost = limit(context, light).zip(drop);
+    lost.is_some_and(|((limit, _), drop)| over(drop.typical, limit))
+}
+
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let judged = judged(context);
     for light in context.plan.lights().filter(|light| judged[light.0]) {

@@ -29,25 +29,30 @@ mod zone_light;
 mod above_low_voltage;
 mod accept_idle;
 mod bare_wire;
+mod battery_sags;
 mod battery_short;
 mod board_wrong_volts;
 mod bundle_jams;
+mod cell_drained;
 mod clause_missing;
 mod clause_repeated;
 mod colour_clash;
 mod colour_unusual;
 mod contact_overloaded;
 mod cut_inside_group;
+mod driven_hard_sealed;
 mod drop_too_large;
 mod drops_impossible;
 mod fast_flash;
 mod fed_in_a_circle;
 mod feed_unfused;
 mod figure_unlikely;
+mod fuse_costs_volts;
 mod fuse_may_not_blow;
 mod fuse_not_preferred;
 mod fuse_too_large;
 mod fuse_too_small;
+mod joint_crowded;
 mod lamp_off_target;
 mod lamp_over_limit;
 mod lamp_without_resistor;
@@ -69,7 +74,9 @@ mod regulator_overloaded;
 mod regulator_starved;
 mod regulator_too_hot;
 mod resistor_not_preferred;
+mod resistor_softens_plastic;
 mod resistor_too_hot;
+mod row_uneven;
 mod scene_dark;
 mod scene_twice;
 mod sealed_out_of_reach;
@@ -136,6 +143,8 @@ pub static CHECKS: &[Check] = &[
     supply_over_budget::CHECK,
     supply_no_headroom::CHECK,
     battery_short::CHECK,
+    battery_sags::CHECK,
+    cell_drained::CHECK,
     above_low_voltage::CHECK,
     supplies_joined::CHECK,
     polarity_unsure::CHECK,
@@ -146,9 +155,12 @@ pub static CHECKS: &[Check] = &[
     lamp_without_resistor::CHECK,
     lamp_over_limit::CHECK,
     lamp_off_target::CHECK,
+    driven_hard_sealed::CHECK,
+    row_uneven::CHECK,
     too_many_in_series::CHECK,
     lamps_share_resistor::CHECK,
     resistor_too_hot::CHECK,
+    resistor_softens_plastic::CHECK,
     resistor_not_preferred::CHECK,
     // Wire, fuse, contacts
     feed_unfused::CHECK,
@@ -156,8 +168,10 @@ pub static CHECKS: &[Check] = &[
     fuse_too_small::CHECK,
     fuse_may_not_blow::CHECK,
     fuse_not_preferred::CHECK,
+    fuse_costs_volts::CHECK,
     wire_overloaded::CHECK,
     drop_too_large::CHECK,
+    joint_crowded::CHECK,
     contact_overloaded::CHECK,
     output_overloaded::CHECK,
     regulator_overloaded::CHECK,

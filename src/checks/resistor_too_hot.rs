@@ -55,7 +55,10 @@ pub const CHECK: Check = Check {
 };
 
 /// The resistor that an item is or has, and its rating.
-fn resistor(context: &Context, item: ItemId) -> Option<(ElectricalResistance, Option<Power>)> {
+pub(super) fn resistor(
+    context: &Context,
+    item: ItemId,
+) -> Option<(ElectricalResistance, Option<Power>)> {
     match &context.plan.items[item.0].part {
         Part::Resistor { ohms, rating } => Some((*ohms, *rating)),
         Part::Lamps {
@@ -103,6 +106,15 @@ fn is_over(power: Power, limit: Power, ohms: ElectricalResistance) -> bool {
     over(current(power), current(limit))
 }
 
+/// Whether this is found on an item, as an error or a warning.
+pub(super) fn is_too_hot(context: &Context, item: ItemId) -> bool {
+    let Some((ohms, Some(rating))) = resistor(context, item) else {
+        return false;
+    };
+    let worst = worst(context, item, ohms);
+    worst.is_some_and(|(power, _)| is_over(power, rating * RESISTOR_LOAD, ohms))
+}
+
 fn check(context: &Context, out: &mut Vec<Finding>) {
     for item in (0..context.plan.items.len()).map(ItemId) {
         let Some((ohms, Some(rating))) = resistor(context, item) else {
@@ -139,7 +151,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 }
 
 /// The rating in the item's own stanza, else its name.
-fn rating_span(context: &Context, item: ItemId) -> Span {
+pub(super) fn rating_span(context: &Context, item: ItemId) -> Span {
     let id = context.plan.items[item.0].stanza;
     let stanza = context.plan.stanza(id);
     let own = stanza

@@ -78,7 +78,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     }
 }
 
-fn judge(context: &Context, strip: &Strip) -> Option<(Severity, String)> {
+/// How bad it is with a strip, and what is said of it.
+pub(super) fn judge(context: &Context, strip: &Strip) -> Option<(Severity, String)> {
     let name = context.name(strip.item);
     let lowest = strip.lowest(context)?;
     let (works, _) = strip.tape.works;

@@ -6,13 +6,10 @@
 //! by Simpson's rule, the steps halved until it settles. A circuit that has no solution any more is at its
 //! end too. A light that is under a tenth from the start ends nothing: it is not the battery that keeps it dark.
 
+use super::at_volts::AtVolts;
 use super::duty;
-use super::equations::Equations;
-use super::figures::{Corner, ItemFigures};
-use super::network::{Circuits, Network};
-use super::read_off::read_off;
+use super::figures::ItemFigures;
 use super::scene::On;
-use super::solve::{at_corner, take_turns};
 use crate::plan::{Choice, ItemId, Part, Plan, RegulatorWay};
 use crate::units::{Time, seconds, volts};
 
@@ -61,40 +58,44 @@ pub fn lasts(plan: &Plan, supply: ItemId, stop: &dyn Fn() -> bool) -> Option<Tim
 
 /// A battery that runs down in the plan's first scene.
 struct RunDown<'a> {
-    plan: Plan,
+    plan: &'a Plan,
     supply: ItemId,
-    on: On,
+    at: AtVolts<'a>,
     /// Outputs that take turns: how much of the time the one that is on stands for them all.
     turns: Vec<(ItemId, usize, f64)>,
     /// The lights whose going out is the end, with a tenth of their rated current.
     lights: Vec<(ItemId, f64)>,
     /// What was worked out: at a voltage, the mean current, or none where it is over.
     known: Vec<(f64, Option<f64>)>,
-    stop: &'a dyn Fn() -> bool,
 }
 
 impl<'a> RunDown<'a> {
     fn of(
-        plan: &Plan,
+        plan: &'a Plan,
         supply: ItemId,
         until_dark: bool,
         stop: &'a dyn Fn() -> bool,
     ) -> Option<RunDown<'a>> {
         let all = Choice::All;
         let choice = plan.scenes.first().map_or(&all, |s| &s.choice);
-        let mut on = On::of(plan, choice);
-        let before = on.outputs.clone();
-        take_turns(plan, &Circuits::of(plan), &mut on, stop).ok()?;
+        let mut at = AtVolts::of(plan, supply, stop);
+        if !at.goes_to(choice) {
+            return None;
+        }
+        let before = On::of(plan, choice).outputs;
+        let turns = turns(plan, &before, &at.on);
+        let Part::Supply(battery) = &plan.items[supply.0].part else {
+            return None;
+        };
+        let full = at.figures(battery.volts).ok()?;
         let mut run_down = RunDown {
-            plan: plan.clone(),
+            plan,
             supply,
-            turns: turns(plan, &before, &on),
-            on,
+            turns,
+            at,
             lights: Vec::new(),
             known: Vec::new(),
-            stop,
         };
-        let full = run_down.figures()?;
         if until_dark {
             let lights = plan.lights().filter_map(|light| {
                 let tenth = OUT * rated(plan, light)?;
@@ -105,30 +106,12 @@ impl<'a> RunDown<'a> {
         Some(run_down)
     }
 
-    /// The typical figures of the battery's circuit, by item; those of other circuits are nothing.
-    fn figures(&self) -> Option<Vec<ItemFigures>> {
-        let circuits = Circuits::of(&self.plan);
-        let which = circuits.of_item(self.supply);
-        let net = Network::of(&self.plan, &circuits, which, &self.on);
-        let equations = Equations::of(&net);
-        let state = at_corner(&equations, Corner::Typical, self.stop).ok()?;
-        let read = read_off(&self.plan, &net, &[state.clone(), state.clone(), state]);
-        let mut all = vec![ItemFigures::default(); self.plan.items.len()];
-        for (ItemId(i), figures) in circuits.list[which].0.iter().zip(read.items) {
-            all[*i] = figures;
-        }
-        Some(all)
-    }
-
     /// The mean current that the battery gives at a voltage; `None` where it has reached its end.
     fn amps(&mut self, v: f64) -> Option<f64> {
         if let Some((_, amps)) = self.known.iter().find(|(at, _)| *at == v) {
             return *amps;
         }
-        if let Part::Supply(battery) = &mut self.plan.items[self.supply.0].part {
-            battery.volts = volts(v);
-        }
-        let amps = self.figures().and_then(|figures| {
+        let amps = self.at.figures(volts(v)).ok().and_then(|figures| {
             let is_out =
                 |&(light, tenth): &(ItemId, f64)| figures[light.0].amps.typical.value < tenth;
             (!self.lights.iter().any(is_out)).then(|| self.mean(&figures))
@@ -152,8 +135,8 @@ impl<'a> RunDown<'a> {
                 };
                 let turns = self.turns.iter().find(|t| (t.0, t.1) == (board, o));
                 let on = turns.map_or(duty::of_output(output).value, |t| t.2);
-                let share = share_of_supply(&self.plan, figures, board);
-                let while_board = duty::of_item(&self.plan, board).value;
+                let share = share_of_supply(self.plan, figures, board);
+                let while_board = duty::of_item(self.plan, board).value;
                 amps -= (1.0 - on) * while_board * share * given.amps.typical.value;
             }
         }

@@ -5,9 +5,11 @@
 //! three together. `scene` says what is on, `network` what is connected to what, `equations`
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
 //! `breaks` and `shorts` ask what if, `clearing` how surely a fuse ends a short, `what_if` has it all for a plan;
-//! `alone` says what a piece draws on the bench, `fused_runs` which fuse protects which run.
+//! `alone` says what a piece draws on the bench, `at_volts` what is where with a supply at another voltage,
+//! `fused_runs` which fuse protects which run.
 
 pub mod alone;
+pub mod at_volts;
 pub mod battery;
 mod board;
 pub mod breaks;

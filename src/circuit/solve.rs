@@ -18,7 +18,7 @@ pub const ALL_ON: &str = "all-on";
 type Solved = Arc<Result<CircuitFigures, NoSolution>>;
 
 /// What of a circuit is on: its items, and its boards' outputs.
-type Key = (Vec<bool>, Vec<bool>);
+pub(super) type Key = (Vec<bool>, Vec<bool>);
 
 /// Solves a plan: its scenes in order, then [`ALL_ON`]. The same plan gives the same digits.
 ///
@@ -61,7 +61,7 @@ pub fn solve(plan: &Plan, stop: &dyn Fn() -> bool) -> Solution {
     solution
 }
 
-fn key(circuits: &Circuits, which: usize, on: &On) -> Key {
+pub(super) fn key(circuits: &Circuits, which: usize, on: &On) -> Key {
     let items = &circuits.list[which].0;
     (
         items.iter().map(|i| on.items[i.0]).collect(),

@@ -32,12 +32,15 @@ pub fn supply_at_least(current: ElectricCurrent) -> Option<ElectricCurrent> {
         .find(|&a| a >= current * (1.0 - 1e-9))
 }
 
+/// The usual ratings of a resistor that are at least this power, the least first, and how they are written.
+pub fn ratings_from(power: Power) -> impl Iterator<Item = (Power, &'static str)> {
+    let all = RESISTORS.iter().map(|&(w, words)| (watts(w), words));
+    all.skip_while(move |&(rating, _)| power > rating * (1.0 + 1e-9))
+}
+
 /// The least usual rating of a resistor that makes at most this power, and how it is written.
 pub fn resistor_rating(worst: Power) -> Option<(Power, &'static str)> {
-    RESISTORS
-        .iter()
-        .map(|&(w, words)| (watts(w), words))
-        .find(|&(rating, _)| worst <= rating * RESISTOR_LOAD * (1.0 + 1e-9))
+    ratings_from(worst / RESISTOR_LOAD).next()
 }
 
 /// The rating that is written so; `None` where it is none of the usual.

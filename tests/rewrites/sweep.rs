@@ -6,7 +6,7 @@ use glimloom::rewrites::thicker_wire::wire_that_keeps_drop;
 use glimloom::rewrites::{
     Candidate, branch_chain, branch_fuse, branch_string, choose_resistor, enlarge_supply,
     feed_both_ends, hold_down, insert_fuse, insert_rectifier, make_it_switch, move_cut,
-    share_out_resistor, split_string, thicken_wire,
+    second_joint, set_spent, share_out_resistor, split_string, thicken_wire,
 };
 use glimloom::units::{amps, volts};
 
@@ -31,6 +31,8 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
     all.extend(larger_fuse(plan, solution, item));
     all.extend(preferred_fuse(plan, solution, item));
     all.extend(make_it_switch(plan, solution, item));
+    all.extend(second_joint(plan, item));
+    all.extend(set_spent(plan, item, volts(3.1), "enough"));
     all
 }
 
