@@ -3,6 +3,7 @@
 
 use std::collections::HashMap;
 
+use super::write_out::write_out;
 use crate::checks::Analysis;
 use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
 use crate::rewrites::{branch_chain, branch_string};
@@ -17,6 +18,8 @@ pub enum ActionKind {
     Refactor,
     /// It puts in all mends at once.
     FixAll,
+    /// It puts what a name stands for in the place of the name.
+    Inline,
 }
 
 /// Something that may be done.
@@ -84,6 +87,18 @@ pub fn actions(a: &Analysis, file: FileId, span: Span) -> Vec<Action> {
                 );
             }
         }
+    }
+    if let Some(candidate) = write_out(a, file, span) {
+        add(
+            &mut actions,
+            Action {
+                edits: in_files(plan, &candidate.edits),
+                title: candidate.title,
+                kind: ActionKind::Inline,
+                preferred: false,
+                finding: None,
+            },
+        );
     }
     actions
 }

@@ -8,6 +8,7 @@ pub mod hover;
 pub mod symbols;
 pub mod target;
 pub mod way;
+pub mod write_out;
 
 #[cfg(test)]
 mod half_written;

@@ -17,6 +17,7 @@ mod tests;
 mod wiring;
 
 pub use model::*;
+pub use names::split_first;
 pub use sources::{Alone, FileKey, Sources, UseFailure};
 pub use stock::gauge_diameter;
 pub use wiring::{cut_is_whole, whole_groups};

@@ -25,8 +25,8 @@ pub(super) struct Pattern {
     pub needs: Vec<Name>,
 }
 
-/// A name with its first word split off.
-pub(super) fn split_first(name: &Name) -> (Name, Option<Name>) {
+/// A name with its first word split off: `port.fx.run` is `port` and `fx.run`.
+pub fn split_first(name: &Name) -> (Name, Option<Name>) {
     match name.0.split_once('.') {
         Some((first, rest)) => (Name(first.into()), Some(Name(rest.into()))),
         None => (name.clone(), None),

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::plan::{Edit, FileId, Plan};
+use crate::plan::{Edit, FileId, Plan, StanzaId};
 
 pub mod branch_chain;
 pub mod branch_fuse;
@@ -43,6 +43,7 @@ mod users;
 pub mod usual;
 pub mod widen_passage;
 mod worst;
+pub mod write_copy_out;
 
 pub use branch_chain::branch_chain;
 pub use branch_fuse::branch_fuse;
@@ -66,6 +67,7 @@ pub use split_string::split_string;
 pub use split_supply::split_supply;
 pub use switching::make_it_switch;
 pub use thicker_wire::thicken_wire;
+pub use write_copy_out::write_copy_out;
 
 /// A change of the plan that may be offered.
 #[derive(Clone, Debug, PartialEq)]
@@ -90,16 +92,30 @@ pub fn changed_texts(plan: &Plan, edits: &[Edit]) -> Option<BTreeMap<FileId, Str
     }
     let mut texts = BTreeMap::new();
     for (file, mut edits) in by_file {
-        edits.sort_by_key(|&(start, end, _)| (start, end)); // stable: inserts at one place keep their order
         let old = &plan.files.get(file.0)?.text;
-        let (mut new, mut done) = (String::with_capacity(old.len()), 0);
-        for (start, end, text) in edits {
-            new.push_str(old.get(done..start)?);
-            new.push_str(text);
-            done = end;
-        }
-        new.push_str(old.get(done..)?);
-        texts.insert(file, new);
+        texts.insert(file, changed_text(old, &mut edits)?);
     }
     Some(texts)
+}
+
+/// A text with other words from here to there. `None` where two edits overlap or one lies outside.
+fn changed_text(old: &str, edits: &mut [(usize, usize, &str)]) -> Option<String> {
+    edits.sort_by_key(|&(start, end, _)| (start, end)); // stable: inserts at one place keep their order
+    let (mut new, mut done) = (String::with_capacity(old.len()), 0);
+    for &mut (start, end, text) in edits {
+        new.push_str(old.get(done..start)?);
+        new.push_str(text);
+        done = end;
+    }
+    new.push_str(old.get(done..)?);
+    Some(new)
+}
+
+/// The text of one stanza after edits of it.
+fn changed_stanza(plan: &Plan, id: StanzaId, edits: &[Edit]) -> Option<String> {
+    let mut edits: Vec<(usize, usize, &str)> = edits
+        .iter()
+        .map(|e| (e.span.start as usize, e.span.end as usize, &*e.text))
+        .collect();
+    changed_text(&plan.stanza(id).text, &mut edits)
 }

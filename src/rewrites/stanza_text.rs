@@ -2,7 +2,7 @@
 
 use super::columns::hold_columns;
 use crate::plan::{Edit, Plan, StanzaId};
-use crate::syntax::tree::{Stanza, TokenKind};
+use crate::syntax::tree::{Clause, Name, Stanza, Token, TokenKind, names};
 use crate::syntax::vocabulary::UNITS;
 use crate::text::Span;
 use crate::units::Length;
@@ -87,11 +87,9 @@ pub fn line_end(plan: &Plan, id: StanzaId) -> &'static str {
         .unwrap_or("\n")
 }
 
-/// Inserts a stanza (without its line end) right before another, whose own comment stays with it.
-pub fn insert_before(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
-    let stanza = plan.stanza(id);
+/// Where a stanza begins with the comment lines at the margin that touch it: they belong to it.
+fn start_with_comments(stanza: &Stanza) -> usize {
     let mut at = stanza.word_span.start as usize;
-    // Comment lines at the margin that touch the stanza belong to it.
     while let Some(before) = stanza.text.get(..at) {
         let Some(line) = before.strip_suffix('\n').map(|b| b.trim_end_matches('\r')) else {
             break;
@@ -102,16 +100,11 @@ pub fn insert_before(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
         }
         at = start;
     }
-    Edit {
-        stanza: id,
-        span: Span::new(at as u32, at as u32),
-        text: format!("{stanza_text}{}", line_end(plan, id)),
-    }
+    at
 }
 
-/// Inserts a stanza (without its line end) right behind another and its indented comments.
-pub fn insert_after(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
-    let stanza = plan.stanza(id);
+/// Where the line behind a stanza and its indented comments begins.
+fn end_with_comments(stanza: &Stanza) -> usize {
     let text = &*stanza.text;
     let line_behind = |from: usize| text[from..].find('\n').map_or(text.len(), |i| from + i + 1);
     let mut at = line_behind(stanza.core_span().end as usize);
@@ -127,6 +120,32 @@ pub fn insert_after(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
         }
         next = end;
     }
+    at
+}
+
+/// A stanza with the comments that belong to it, whole lines.
+pub fn with_comments(stanza: &Stanza) -> Span {
+    Span::new(
+        start_with_comments(stanza) as u32,
+        end_with_comments(stanza) as u32,
+    )
+}
+
+/// Inserts a stanza (without its line end) right before another, whose own comment stays with it.
+pub fn insert_before(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
+    let at = start_with_comments(plan.stanza(id)) as u32;
+    Edit {
+        stanza: id,
+        span: Span::new(at, at),
+        text: format!("{stanza_text}{}", line_end(plan, id)),
+    }
+}
+
+/// Inserts a stanza (without its line end) right behind another and its indented comments.
+pub fn insert_after(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
+    let stanza = plan.stanza(id);
+    let text = &*stanza.text;
+    let at = end_with_comments(stanza);
     let end = line_end(plan, id);
     let span = Span::new(at as u32, at as u32);
     let text = if text[..at].ends_with('\n') {
@@ -143,6 +162,11 @@ pub fn insert_after(plan: &Plan, id: StanzaId, stanza_text: &str) -> Edit {
 
 /// The words of a span on one line: comments and line ends left out, one blank between words.
 pub fn words_on_one_line(stanza: &Stanza, span: Span) -> String {
+    words_spelt(stanza, span, &|_| None)
+}
+
+/// As [`words_on_one_line`], a word spelt otherwise where `spelt` says how.
+pub fn words_spelt(stanza: &Stanza, span: Span, spelt: &dyn Fn(Span) -> Option<String>) -> String {
     let mut line = String::new();
     for token in &stanza.tokens {
         if token.span.start < span.start || token.span.end > span.end {
@@ -154,9 +178,25 @@ pub fn words_on_one_line(stanza: &Stanza, span: Span) -> String {
             _ if line.is_empty() => {}
             _ => line.push(' '),
         }
-        line.push_str(stanza.words(token.span));
+        match spelt(token.span) {
+            Some(word) => line.push_str(&word),
+            None => line.push_str(stanza.words(token.span)),
+        }
     }
     line
+}
+
+/// All names that a stanza writes, with their places: its own first, where it has one.
+pub fn names_written(stanza: &Stanza) -> Vec<(&Name, Span)> {
+    fn of_clauses<'a>(clauses: &'a [Clause], all: &mut Vec<(&'a Name, Span)>) {
+        for clause in clauses {
+            all.extend(clause.names());
+            of_clauses(&clause.parts, all);
+        }
+    }
+    let mut all: Vec<(&Name, Span)> = names(&stanza.head).collect();
+    of_clauses(&stanza.clauses, &mut all);
+    all
 }
 
 /// Whether a comment stands in a span.
@@ -184,6 +224,43 @@ pub fn removal(stanza: &Stanza, span: Span) -> Span {
         _ if trimmed.ends_with('\n') => span,
         _ => Span::new(trimmed.len() as u32, span.end),
     }
+}
+
+/// What has to go so that these words are left out and every comment that is not among them stays: whole lines
+/// where nothing else stands on them, else the words with the blanks next to them.
+pub fn removals(stanza: &Stanza, is_gone: &dyn Fn(&Token) -> bool) -> Vec<Span> {
+    let lines = stanza
+        .tokens
+        .split_inclusive(|t| t.kind == TokenKind::LineEnd);
+    let mut spans = Vec::new();
+    for line in lines {
+        let (words, end) = match line.split_last() {
+            Some((end, words)) if end.kind == TokenKind::LineEnd => (words, Some(end.span)),
+            _ => (line, None),
+        };
+        let (Some(first), Some(last)) = (words.first(), words.last()) else {
+            continue;
+        };
+        if words.iter().all(is_gone) {
+            let before = stanza.words(Span::new(0, first.span.start));
+            let start = before.rfind(['\n', '\r']).map_or(0, |at| at as u32 + 1);
+            spans.push(Span::new(start, end.unwrap_or(last.span).end));
+            continue;
+        }
+        let mut ahead: Option<u32> = None; // the end of what stays, and of what goes behind it
+        for (k, word) in words.iter().enumerate() {
+            let behind = words.get(k + 1).map_or(word.span.end, |w| w.span.start);
+            match ahead {
+                _ if !is_gone(word) => ahead = Some(word.span.end),
+                Some(end) => {
+                    spans.push(Span::new(end, word.span.end));
+                    ahead = Some(word.span.end);
+                }
+                None => spans.push(Span::new(word.span.start, behind)),
+            }
+        }
+    }
+    spans
 }
 
 /// Edits of one stanza, gathered from front to back.

@@ -135,6 +135,7 @@ pub fn action_kind(kind: ActionKind) -> CodeActionKind {
         ActionKind::QuickFix => CodeActionKind::QUICKFIX,
         ActionKind::Refactor => CodeActionKind::REFACTOR,
         ActionKind::FixAll => CodeActionKind::SOURCE_FIX_ALL,
+        ActionKind::Inline => CodeActionKind::REFACTOR_INLINE,
     }
 }
 

@@ -8,6 +8,7 @@ mod lights;
 mod sizes;
 mod split_supply;
 mod sweep;
+mod write_copy_out;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
