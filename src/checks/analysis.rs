@@ -6,8 +6,8 @@ use std::sync::{Arc, OnceLock};
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
 use crate::circuit::breaks::Breaks;
 use crate::circuit::{Solution, solve};
-use crate::plan::{Edit, FileKey, Plan, Severity, Sources, UseFailure};
-use crate::rewrites::changed_texts;
+use crate::plan::{Edit, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
+use crate::rewrites::{changed_texts, in_one_copy};
 
 pub use crate::rewrites::Candidate as Mend;
 
@@ -113,24 +113,82 @@ impl Analysis {
     ) -> impl Iterator<Item = Mend> + 'a {
         let proposed = self.findings.get(finding).and_then(|finding| {
             let check = named(finding.check)?;
-            let mends = check.mends?(&self.context(), finding);
-            Some((finding, check, self.tally(), mends))
+            Some((finding, check, check.mends?))
         });
         proposed
             .into_iter()
-            .flat_map(move |(finding, check, before, mends)| {
-                mends.into_iter().filter(move |mend| {
-                    !stop()
-                        && self.changed(&mend.edits, stop).is_some_and(|after| {
-                            !stop() && is_mended(&self.key(finding), &before, &after.tally(), check)
+            .flat_map(move |(finding, check, propose)| {
+                let before = self.tally();
+                let each = copies::one_by_one(&self.context(), finding);
+                let mends_it = {
+                    let is_shared = each.is_some();
+                    move |mend: &Mend| {
+                        let after = (!stop()).then(|| self.changed(&mend.edits, stop)).flatten();
+                        after.is_some_and(|after| {
+                            // What copies shared must not go on in one of them.
+                            let in_all = !is_shared || after.said_by(check) < self.said_by(check);
+                            let key = self.key(finding);
+                            !stop() && in_all && is_mended(&key, &before, &after.tally(), check)
                         })
+                    }
+                };
+                let mut first = self.proposed(finding, propose).into_iter();
+                let mut each = each;
+                let mut found = false;
+                std::iter::from_fn(move || {
+                    if let Some(mend) = first.find(&mends_it) {
+                        found = true;
+                        return Some(mend);
+                    }
+                    let each = each.take().filter(|_| !found)?;
+                    self.mends_of_each(&each, propose)
+                        .into_iter()
+                        .find(&mends_it)
                 })
             })
+    }
+
+    /// What is proposed for a finding: for one of a single copy, what that copy can say.
+    fn proposed(&self, finding: &Finding, propose: Propose) -> Vec<Mend> {
+        let context = self.context();
+        match copies::on_its_piece(&context, finding) {
+            None => propose(&context, finding),
+            Some((as_found, copy)) => propose(&context, &as_found)
+                .into_iter()
+                .filter_map(|mend| in_one_copy(&self.plan, copy, mend))
+                .collect(),
+        }
+    }
+
+    /// How many findings a check has.
+    fn said_by(&self, check: &Check) -> usize {
+        let findings = self.findings.iter();
+        findings.filter(|f| f.check == check.name).count()
     }
 
     /// Whether a changed plan has no error or warning that this one has not, and none that is worse.
     pub(super) fn is_no_worse(&self, after: &Analysis) -> bool {
         no_worse(&self.tally(), &after.tally())
+    }
+
+    /// Mends of a finding that copies share where one change of the piece does not serve them all: for each copy the
+    /// first that is proposed for it; and the same said by each copy alone.
+    fn mends_of_each(&self, each: &[(Finding, ItemId)], propose: Propose) -> Vec<Mend> {
+        let context = self.context();
+        let first = |(finding, copy): &(Finding, ItemId)| {
+            Some((propose(&context, finding).into_iter().next()?, *copy))
+        };
+        let Some(firsts) = each.iter().map(first).collect::<Option<Vec<_>>>() else {
+            return Vec::new();
+        };
+        let alone = firsts
+            .iter()
+            .map(|(mend, copy)| in_one_copy(&self.plan, *copy, mend.clone()));
+        let together = firsts.iter().map(|(mend, _)| Some(mend.clone()));
+        [merged(together), merged(alone)]
+            .into_iter()
+            .flatten()
+            .collect()
     }
 
     /// What a finding is recognised by when the text around it changes: the check, the file, and what
@@ -164,6 +222,25 @@ impl Analysis {
         }
         tally
     }
+}
+
+/// How a check proposes mends.
+type Propose = fn(&Context, &Finding) -> Vec<Mend>;
+
+/// Several mends as one; `None` where there is none for one of them.
+fn merged(mends: impl Iterator<Item = Option<Mend>>) -> Option<Mend> {
+    let (mut titles, mut edits): (Vec<String>, Vec<Edit>) = (Vec::new(), Vec::new());
+    for mend in mends {
+        let mend = mend?;
+        if !titles.contains(&mend.title) {
+            titles.push(mend.title);
+        }
+        let new = mend.edits.into_iter().filter(|e| !edits.contains(e));
+        let new: Vec<Edit> = new.collect();
+        edits.extend(new);
+    }
+    let title = titles.join("; ");
+    Some(Mend { title, edits })
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

@@ -17,8 +17,13 @@ pub(super) fn gather(context: &Context, findings: Vec<Finding>) -> Vec<Finding> 
     }
     let mut gathered: Vec<Finding> = Vec::with_capacity(findings.len());
     let mut shared: BTreeMap<(&'static str, StanzaId, Span), Vec<Finding>> = BTreeMap::new();
+    let mut of_links: BTreeMap<(&'static str, StanzaId, Span), Vec<Finding>> = BTreeMap::new();
     for finding in findings {
         match piece(context, &finding) {
+            None if links_of(context, finding.stanza) > 1 => {
+                let place = (finding.check, finding.stanza, finding.span);
+                of_links.entry(place).or_default().push(finding);
+            }
             None => gathered.push(finding),
             Some(_) => {
                 let place = (finding.check, finding.stanza, finding.span);
@@ -33,7 +38,20 @@ pub(super) fn gather(context: &Context, findings: Vec<Finding>) -> Vec<Finding> 
             gathered.extend(group.into_iter().map(|f| on_the_copy(context, f)));
         }
     }
+    for ((_, stanza, _), mut group) in of_links {
+        if links_of(context, stanza) == group.len() {
+            group.truncate(1);
+            group[0].message += " The same in every copy.";
+        }
+        gathered.append(&mut group);
+    }
     gathered
+}
+
+/// How many links a stanza stands for: more than one for a pattern's.
+fn links_of(context: &Context, stanza: StanzaId) -> usize {
+    let links = context.plan.links.iter();
+    links.filter(|l| l.stanza == stanza).count()
 }
 
 /// The one item of a copy that a finding on a pattern's piece is about.
@@ -43,6 +61,35 @@ fn piece(context: &Context, finding: &Finding) -> Option<(ItemId, ItemId)> {
     };
     let of = &context.plan.items[item.0];
     Some((item, of.copy?)).filter(|_| of.stanza == finding.stanza)
+}
+
+/// A finding that stands on one copy alone, as its check put it down on the pattern's piece; and that copy.
+pub(super) fn on_its_piece(context: &Context, finding: &Finding) -> Option<(Finding, ItemId)> {
+    let [item] = finding.about[..] else {
+        return None;
+    };
+    let copy = context.plan.items[item.0].copy?;
+    let is_moved = finding.stanza == context.plan.items[copy.0].stanza;
+    let (stanza, span, _) = finding.related.first().filter(|_| is_moved)?;
+    let mut as_found = finding.clone();
+    (as_found.stanza, as_found.span) = (*stanza, *span);
+    as_found.related.remove(0);
+    Some((as_found, copy))
+}
+
+/// A finding on a pattern's piece, once for each copy that shares it; `None` where it is no such finding.
+pub(super) fn one_by_one(context: &Context, finding: &Finding) -> Option<Vec<(Finding, ItemId)>> {
+    let of_copy = |&item: &ItemId| {
+        let copy = context.plan.items[item.0].copy?;
+        let mut one = finding.clone();
+        one.about = vec![item];
+        Some((one, copy))
+    };
+    let shared =
+        finding.about.len() > 1 && context.plan.items[finding.about[0].0].stanza == finding.stanza;
+    shared
+        .then(|| finding.about.iter().map(of_copy).collect())
+        .flatten()
 }
 
 /// All copies have it: the worst of them speaks, the others are named.

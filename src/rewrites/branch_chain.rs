@@ -10,11 +10,12 @@
 
 use std::collections::{BTreeSet, HashMap, VecDeque};
 
-use super::Candidate;
+use super::clause_of::clause_of;
 use super::free_name::{free_name, numbered};
 use super::keep_dark::{Freed, keep_dark};
-use super::route::{Leg, Route, Target, is_joint, is_overridden, leg_point, repoint};
+use super::route::{Leg, Route, Target, is_joint, leg_point, repoint};
 use super::stanza_text::{StanzaEdits, insert_after, insert_before};
+use super::{Candidate, in_each_copy};
 use crate::circuit::Solution;
 use crate::plan::{ItemId, Plan, Point};
 use crate::units::metres;
@@ -123,8 +124,7 @@ impl Chain {
         let lights = behind.iter().filter(|i| plan.items[i.0].is_light()).count();
         let whole = chained.iter().chain([&first]).all(|&i| {
             let item = &plan.items[i.0];
-            item.copy == copy
-                && (copy.is_none() || !is_overridden(plan, item.stanza, &["from", "in"]))
+            item.copy == copy && ["from", "in"].iter().all(|word| says_itself(plan, i, word))
         });
         whole.then_some(Chain {
             first,
@@ -133,6 +133,11 @@ impl Chain {
             copy,
         })
     }
+}
+
+/// Whether an item's own stanza says this clause, or none does: no copy puts another in its place.
+fn says_itself(plan: &Plan, item: ItemId, word: &str) -> bool {
+    clause_of(plan, item, word).is_none_or(|(stanza, _)| stanza == plan.items[item.0].stanza)
 }
 
 /// A joint that is to stand right behind a point that is none.
@@ -255,11 +260,7 @@ fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate
             listed(&names),
             chain.lights,
             nearest.spelling.write_length(more),
-            if chain.copy.is_some() {
-                " in each copy"
-            } else {
-                ""
-            },
+            in_each_copy(plan, chain.first),
         ),
         edits,
     })
@@ -302,18 +303,14 @@ fn ring(plan: &Plan, chain: &Chain) -> Option<Candidate> {
             back.point_words,
             chain.lights,
             back.spelling.write_length(back.length),
-            if chain.copy.is_some() {
-                " in each copy"
-            } else {
-                ""
-            },
+            in_each_copy(plan, chain.first),
         ),
         edits: vec![insert_after(plan, plan.items[last.0].stanza, &text)],
     })
 }
 
 /// An item's name as its stanza writes it: for the piece of a copy, the pattern's.
-fn written_name(plan: &Plan, item: ItemId) -> &str {
+pub fn written_name(plan: &Plan, item: ItemId) -> &str {
     let it = &plan.items[item.0];
     match plan.stanza(it.stanza).name() {
         Some((name, _)) => &name.0,

@@ -12,6 +12,7 @@ use super::free_name::free_name;
 use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, is_overridden, leg_point, repoint};
 use super::stanza_text::{StanzaEdits, insert_after, line_end, removal, words_on_one_line};
+use super::users::spelt_there;
 use super::usual::resistor_rating;
 use super::worst::greatest;
 use super::{Candidate, e24};
@@ -315,15 +316,7 @@ fn other_users(
         }
         let (id, span) = (reference.stanza, reference.span);
         let stanza = plan.stanza(id);
-        let written = stanza.words(span);
-        // `port.row` becomes `port.row-1`, where the pattern says `wing.row-1`.
-        let spelt = |name: &String| {
-            let own = name.rsplit('.').next().unwrap_or(name);
-            match written.rsplit_once('.') {
-                Some((ahead, _)) => format!("{ahead}.{own}"),
-                None => own.to_string(),
-            }
-        };
+        let spelt = |name: &String| spelt_there(plan, reference, name);
         let clause = stanza
             .clauses
             .iter()

@@ -107,7 +107,12 @@ fn chosen(
         _ => add_resistor(plan, lamp, &words)?,
     };
     let now = greatest(solution, lamp, |f| f.amps.typical)?;
-    let name = plan.stanza(plan.items[holder.0].stanza).name()?.0;
+    let item = &plan.items[holder.0];
+    // What a copy says itself is of its own piece.
+    let name = match ResistorWords::of(plan, holder) {
+        Some(written) if written.stanza != item.stanza => &item.name,
+        _ => plan.stanza(item.stanza).name()?.0,
+    };
     let (now, then) = (show(now), show(new.current));
     let change = match now == then {
         true => format!("{then} as before, {} at most", show(led.limit)),

@@ -1,9 +1,9 @@
 //! Feeds a strip from both ends: a link from its far end back to the point that feeds it, as long as its run and its tape.
 
-use super::Candidate;
 use super::free_name::{free_name, numbered};
 use super::route::{Leg, Route};
 use super::stanza_text::insert_after;
+use super::{Candidate, in_each_copy};
 use crate::circuit::Solution;
 use crate::plan::{ItemId, Part, Plan};
 
@@ -41,11 +41,7 @@ fn linked(plan: &Plan, strip: ItemId) -> Option<Candidate> {
             own.0,
             back.point_words,
             back.spelling.write_length(back.length),
-            if item.copy.is_some() {
-                " in each copy"
-            } else {
-                ""
-            },
+            in_each_copy(plan, strip),
         ),
         edits: vec![insert_after(plan, item.stanza, &text)],
     })

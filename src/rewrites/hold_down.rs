@@ -5,12 +5,13 @@
 
 use super::branch_string::current_through;
 use super::choose_resistor::in_series;
+use super::clause_of::clause_of;
 use super::columns::hold_columns;
 use super::free_name::{free_name, numbered};
 use super::stanza_text::insert_before;
 use super::usual::resistor_rating;
 use super::worst::greatest;
-use super::{Candidate, e24};
+use super::{Candidate, e24, in_each_copy};
 use crate::circuit::Solution;
 use crate::circuit::lamp::DROP_STRAYS;
 use crate::circuit::supply::RESISTORS_STRAY;
@@ -33,7 +34,8 @@ const REGULATOR_HEAT: f64 = 1.0;
 /// What a linear regulator needs above its voltage (as the plan's default `dropout`), volts.
 const HEADROOM: f64 = 1.5;
 
-/// A resistor, then a regulator. None for the piece of a copy or a strip with a return of its own.
+/// A resistor, then a regulator. None for a strip with a return of its own, or of which a copy says
+/// otherwise where it is fed from.
 pub fn hold_down(plan: &Plan, solution: &Solution, strip: ItemId) -> Vec<Candidate> {
     let Some(place) = Place::of(plan, solution, strip) else {
         return Vec::new();
@@ -61,7 +63,8 @@ impl<'a> Place<'a> {
         let Part::Strip { tape, groups, .. } = item.part else {
             return None;
         };
-        if item.copy.is_some() || groups == 0 || item.feed.as_ref()?.back.is_some() {
+        let own_feed = clause_of(plan, strip, "from")?.0 == item.stanza;
+        if !own_feed || groups == 0 || item.feed.as_ref()?.back.is_some() {
             return None;
         }
         Some(Place {
@@ -149,7 +152,9 @@ impl<'a> Place<'a> {
         let tree = plan.stanza(id);
         let (own, _) = tree.name()?;
         let (_, point) = tree.clause("from")?.names().next()?;
-        let name = free_name(plan, None, &[], numbered(&format!("{}-{stem}", own.0)));
+        let tail = own.0.rsplit('.').next()?;
+        let copy = plan.items[self.strip.0].copy;
+        let name = free_name(plan, copy, &[], numbered(&format!("{tail}-{stem}")));
         let new = format!("{kind} {name} {words} from {}", tree.words(point));
         let edits = vec![Edit {
             stanza: id,
@@ -160,11 +165,12 @@ impl<'a> Place<'a> {
         all.extend(hold_columns(plan, id, edits));
         Some(Candidate {
             title: format!(
-                "a {kind} of {words} ahead of {}: it has {}, not {}, and draws {}",
+                "a {kind} of {words} ahead of {}: it has {}, not {}, and draws {}{}",
                 own.0,
                 show(has),
                 show(self.typical),
                 show(self.draws(has, false)),
+                in_each_copy(plan, self.strip)
             ),
             edits: all,
         })

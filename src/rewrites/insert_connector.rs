@@ -1,6 +1,7 @@
 //! Puts a connector ahead of a run, so that the part that the run goes into can be lifted off.
 
 use super::Candidate;
+use super::branch_chain::written_name;
 use super::free_name::{free_name, numbered};
 use super::stanza_text::{insert_before, words_on_one_line};
 use super::users::repoint_both_legs;
@@ -56,7 +57,7 @@ pub fn insert_connector(plan: &Plan, item: ItemId) -> Option<Candidate> {
         stanzas.contains(&s)
     }));
     let what = match users[..] {
-        [_] => format!("{}'s run", first.name.0),
+        [_] => format!("{}'s run", written_name(plan, item)),
         _ => format!("{} runs", users.len()),
     };
     Some(Candidate {

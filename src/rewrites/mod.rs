@@ -5,12 +5,13 @@
 
 use std::collections::BTreeMap;
 
-use crate::plan::{Edit, FileId, Plan, StanzaId};
+use crate::plan::{Edit, FileId, ItemId, Plan, StanzaId};
 
 pub mod branch_chain;
 pub mod branch_fuse;
 pub mod branch_string;
 pub mod choose_resistor;
+mod clause_of;
 pub mod close_ring;
 mod columns;
 pub mod e24;
@@ -18,6 +19,7 @@ pub mod enlarge_supply;
 pub mod feed_both_ends;
 pub mod free_name;
 pub mod hold_down;
+pub mod in_one_copy;
 pub mod insert_connector;
 pub mod insert_fuse;
 pub mod insert_rectifier;
@@ -54,6 +56,7 @@ pub(crate) use columns::hold_columns;
 pub use enlarge_supply::enlarge_supply;
 pub use feed_both_ends::feed_both_ends;
 pub use hold_down::hold_down;
+pub use in_one_copy::in_one_copy;
 pub use insert_connector::insert_connector;
 pub use insert_fuse::insert_fuse;
 pub use insert_rectifier::insert_rectifier;
@@ -76,6 +79,17 @@ pub struct Candidate {
     pub title: String,
     /// What is put in place of what.
     pub edits: Vec<Edit>,
+}
+
+/// What a title adds where the change is one of a pattern's piece.
+const IN_EACH_COPY: &str = " in each copy";
+
+/// [`IN_EACH_COPY`] for the piece of a copy, nothing for what lies in the open.
+fn in_each_copy(plan: &Plan, item: ItemId) -> &'static str {
+    match plan.items[item.0].copy {
+        Some(_) => IN_EACH_COPY,
+        None => "",
+    }
 }
 
 /// The texts of the files that the edits change, as they are afterwards. `None` where two edits

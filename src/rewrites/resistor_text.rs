@@ -1,8 +1,9 @@
 //! Where the resistor of a lamp, a string or a `resistor` stanza is written, and how its words are changed.
 
+use super::clause_of::clause_of;
 use super::columns::hold_columns;
 use crate::plan::{Edit, ItemId, Part, Plan, StanzaId};
-use crate::syntax::tree::{Clause, Value, ValueKind};
+use crate::syntax::tree::{Value, ValueKind};
 use crate::syntax::vocabulary::{Dimension, StanzaWord};
 use crate::text::Span;
 
@@ -34,14 +35,7 @@ impl ResistorWords {
         ) {
             return None;
         }
-        let instead = it.copy.and_then(|copy| {
-            let stanza = plan.items[copy.0].stanza;
-            Some((stanza, but(plan, copy, item)?.part("resistor")?))
-        });
-        let (stanza, clause) = match instead {
-            Some(instead) => instead,
-            None => (it.stanza, tree.clause("resistor")?),
-        };
+        let (stanza, clause) = clause_of(plan, item, "resistor")?;
         ResistorWords::among(stanza, &clause.values)
     }
 
@@ -86,22 +80,6 @@ impl ResistorWords {
         }
         hold_columns(plan, self.stanza, edits)
     }
-}
-
-/// The `but` of a copy that changes this piece.
-fn but(plan: &Plan, copy: ItemId, piece: ItemId) -> Option<&Clause> {
-    let (copy, piece) = (&plan.items[copy.0], &plan.items[piece.0]);
-    let own = piece
-        .name
-        .0
-        .strip_prefix(&*copy.name.0)?
-        .strip_prefix('.')?;
-    let mut clauses = plan.stanza(copy.stanza).clauses.iter();
-    clauses.find(|c| {
-        c.word == "but"
-            && c.part("resistor").is_some()
-            && c.names().next().is_some_and(|(name, _)| &*name.0 == own)
-    })
 }
 
 /// Gives a lamp or string that has none a resistor: right behind what it is of, or how many.

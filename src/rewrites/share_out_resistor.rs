@@ -1,21 +1,21 @@
 //! Gives lamps that share one resistor a resistor each, and makes a joint of the shared one.
 
-use super::Candidate;
+use super::branch_chain::written_name;
 use super::branch_string::LampResistor;
 use super::choose_resistor::series_resistor;
-use super::e24;
 use super::resistor_text::add_resistor;
 use super::stanza_text::{StanzaEdits, removal};
 use super::worst::greatest;
+use super::{Candidate, e24, in_each_copy};
 use crate::circuit::Solution;
 use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
+use crate::units::ElectricPotential;
 
 /// The lamps' own resistors, for the voltage ahead of the shared one. None where something else hangs on the resistor
-/// and needs it, where it or a lamp is the piece of a copy, where a lamp has a
-/// resistor, or where no value serves.
+/// and needs it, where a lamp is no piece of the same copy or has a resistor, or where no value serves.
 pub fn share_out_resistor(
     plan: &Plan,
     solution: &Solution,
@@ -37,11 +37,16 @@ fn shared_out(
     if !matches!(item.part, Part::Resistor { .. }) {
         return None;
     }
-    if item.copy.is_some() || others_hang_on(plan, resistor, lamps) {
+    if others_hang_on(plan, resistor, lamps) {
         return None;
     }
     let typical = greatest(solution, resistor, |f| f.volts.typical)?;
-    let highest = greatest(solution, resistor, |f| f.volts.high)?;
+    // In a pattern, the stanza stands for a resistor in every copy.
+    let alike = (0..plan.items.len()).map(ItemId);
+    let highest = alike
+        .filter(|i| plan.items[i.0].stanza == item.stanza)
+        .filter_map(|i| greatest(solution, i, |f| f.volts.high))
+        .reduce(ElectricPotential::max)?;
 
     let stanza = plan.stanza(item.stanza);
     let mut own = StanzaEdits::of(item.stanza);
@@ -63,7 +68,7 @@ fn shared_out(
         else {
             return None;
         };
-        if plan.items[lamp.0].copy.is_some() {
+        if plan.items[lamp.0].copy != item.copy {
             return None;
         }
         let led = &plan.leds[led.0];
@@ -76,11 +81,12 @@ fn shared_out(
     let first = first?;
     Some(Candidate {
         title: format!(
-            "a resistor each, {} {} for {}: {} a lamp, and one failure leaves the others as they are",
+            "a resistor each, {} {} for {}: {} a lamp, and one failure leaves the others as they are{}",
             e24::written(first.ohms),
             first.rating,
-            plan.items[lamps.first()?.0].name.0,
-            show(first.current)
+            written_name(plan, *lamps.first()?),
+            show(first.current),
+            in_each_copy(plan, resistor)
         ),
         edits,
     })

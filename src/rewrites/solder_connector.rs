@@ -1,6 +1,7 @@
 //! Puts a soldered joint in the place of a connector.
 
 use super::Candidate;
+use super::branch_chain::written_name;
 use super::stanza_text::{StanzaEdits, has_comment, removal};
 use crate::plan::{ItemId, Part, Plan};
 
@@ -24,7 +25,10 @@ pub fn solder_connector(plan: &Plan, connector: ItemId) -> Option<Candidate> {
         edits.put(removal(stanza, clause.span), "");
     }
     Some(Candidate {
-        title: format!("solder {}: a joint, no contact that can fail", item.name.0),
+        title: format!(
+            "solder {}: a joint, no contact that can fail",
+            written_name(plan, connector)
+        ),
         edits: edits.into_edits(plan),
     })
 }

@@ -5,9 +5,11 @@
 
 use super::choose_resistor::series_resistor;
 use super::free_name::free_name;
+use super::route::is_overridden;
 use super::stanza_text::{StanzaEdits, insert_after, line_end, words_on_one_line};
+use super::users::spelt_there;
 use super::worst::greatest;
-use super::{Candidate, e24};
+use super::{Candidate, e24, in_each_copy};
 use crate::circuit::Solution;
 use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan};
@@ -18,7 +20,7 @@ use crate::units::ElectricPotential;
 /// More lamps than this in series are a slip of the pen: they would want over 60 V.
 const MOST_LAMPS: u32 = 50;
 
-/// Strings of which each wants no more than `part` of the voltage. None for the piece of a copy, where fewer than two would
+/// Strings of which each wants no more than `part` of the voltage. None where a copy says otherwise of it, where fewer than two would
 /// stay in series, where no resistor serves, or where the string is used in a way that several cannot stand in for.
 pub fn split_string(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Vec<Candidate> {
     split(plan, solution, string, part).into_iter().collect()
@@ -35,7 +37,10 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
     else {
         return None;
     };
-    if item.copy.is_some() || item.word != StanzaWord::String || count > MOST_LAMPS {
+    if is_overridden(plan, item.stanza, &[])
+        || item.word != StanzaWord::String
+        || count > MOST_LAMPS
+    {
         return None;
     }
     let led = &plan.leds[led.0];
@@ -64,10 +69,11 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
 
     let stanza = plan.stanza(item.stanza);
     let (own, _) = stanza.name()?;
+    let tail = own.0.rsplit('.').next()?;
     let mut names = vec![own.0.to_string()];
     for _ in 1..strings {
-        names.push(free_name(plan, None, &names, |n| {
-            format!("{}-{}", own.0, n + 1)
+        names.push(free_name(plan, item.copy, &names, |n| {
+            format!("{tail}-{}", n + 1)
         }));
     }
     let resistor = |n: u32| {
@@ -125,9 +131,10 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
     let shared: Vec<String> = sizes.iter().map(u32::to_string).collect();
     Some(Candidate {
         title: format!(
-            "{strings} strings side by side, of {} lamps, instead of {count} in series: {} each through {words}",
+            "{strings} strings side by side, of {} lamps, instead of {count} in series: {} each through {words}{}",
             shared.join(" and "),
-            show(current)
+            show(current),
+            in_each_copy(plan, string)
         ),
         edits,
     })
@@ -153,7 +160,11 @@ fn other_users(plan: &Plan, string: ItemId, names: &[String]) -> Option<Vec<Edit
             Some("off" | "only" | "fits") => edits.push(Edit {
                 stanza: reference.stanza,
                 span,
-                text: names.join(", "),
+                text: names
+                    .iter()
+                    .map(|name| spelt_there(plan, reference, name))
+                    .collect::<Vec<_>>()
+                    .join(", "),
             }),
             Some("from" | "between") => {}
             _ => return None,

@@ -3,8 +3,9 @@
 
 use super::Candidate;
 use super::branch_chain::listed;
+use super::clause_of::clause_of;
 use super::columns::hold_columns;
-use super::route::{Leg, is_overridden};
+use super::route::Leg;
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
 use crate::circuit::{Figures, Solution, copper};
@@ -19,18 +20,20 @@ use crate::units::{ElectricCurrent, ElectricPotential, metres, volts};
 const AIM: f64 = 0.98;
 
 /// The words of a run: `over 120 mm of fine`. The minus leg has those of the plus leg where it has none of
-/// its own.
+/// its own. For the piece of a copy, those of the pattern.
 pub fn over_clause(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Clause> {
     let stanza = plan.stanza(of.stanza(plan));
     match of {
         RunOf::Link(_) => stanza.clause("between")?.part("over"),
-        RunOf::Item(_) => {
-            let from = stanza.clause("from")?;
-            let own = from.part("return").and_then(|back| back.part("over"));
-            own.filter(|_| leg == Leg::Minus)
-                .or_else(|| from.part("over"))
-        }
+        RunOf::Item(_) => over_of(stanza.clause("from")?, leg),
     }
+}
+
+/// The `over` of one leg in a `from` clause.
+fn over_of(from: &Clause, leg: Leg) -> Option<&Clause> {
+    let own = from.part("return").and_then(|back| back.part("over"));
+    own.filter(|_| leg == Leg::Minus)
+        .or_else(|| from.part("over"))
 }
 
 /// The wire of one leg of a run.
@@ -47,14 +50,17 @@ fn run_of(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Run> {
     }
 }
 
-/// Where a run names its wire. None where a copy of a pattern says otherwise than the piece does, or where that
-/// is a needed word, which each copy says for itself.
+/// Where a run names its wire: in its stanza, or in the `but` of its copy. None where that is a needed word, which
+/// each copy says for itself.
 fn wire_words(plan: &Plan, of: RunOf, leg: Leg) -> Option<(StanzaId, Span)> {
-    let id = of.stanza(plan);
-    if is_overridden(plan, id, &["from"]) {
-        return None;
-    }
-    let (_, span) = over_clause(plan, of, leg)?.names().next()?;
+    let (id, over) = match of {
+        RunOf::Link(_) => (of.stanza(plan), over_clause(plan, of, leg)?),
+        RunOf::Item(item) => {
+            let (id, from) = clause_of(plan, item, "from")?;
+            (id, over_of(from, leg)?)
+        }
+    };
+    let (_, span) = over.names().next()?;
     let wire = run_of(plan, of, leg)?.wire;
     let is_written = plan.stanza(id).words(span) == &*plan.wires[wire.0].name.0;
     is_written.then_some((id, span))

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::columns::hold_columns;
-use crate::plan::{Edit, Plan, StanzaId};
+use crate::plan::{Edit, Plan, Reference, StanzaId};
 use crate::syntax::tree::Clause;
 use crate::text::Span;
 
@@ -42,7 +42,7 @@ fn repoint(
         let edit = Edit {
             stanza,
             span,
-            text: name.to_owned(),
+            text: spelt_there(plan, reference, name),
         };
         let here = by_stanza.entry(stanza).or_default();
         if !here.contains(&edit) {
@@ -53,6 +53,17 @@ fn repoint(
     edits
         .flat_map(|(stanza, here)| hold_columns(plan, stanza, here))
         .collect()
+}
+
+/// A name as it is written where another stands now: what a pattern calls `wing.tip-2` is `port.tip-2` where a copy's
+/// `port.tip` stands.
+pub fn spelt_there(plan: &Plan, reference: &Reference, name: &str) -> String {
+    let written = plan.stanza(reference.stanza).words(reference.span);
+    let own = name.split_once('.').map(|(_, own)| own);
+    match (written.split_once('.'), own) {
+        (Some((ahead, _)), Some(own)) => format!("{ahead}.{own}"),
+        _ => name.to_owned(),
+    }
 }
 
 /// The word of the innermost clause that a span stands in.

@@ -3,6 +3,7 @@
 
 mod branch_chain;
 mod branch_string;
+mod copies;
 mod insert_fuse;
 mod lights;
 mod sizes;
