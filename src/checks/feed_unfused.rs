@@ -55,7 +55,6 @@ use super::runs::{feed_span, on_run, related, run_of};
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::fused_runs::{FusedRun, fused_runs};
-use crate::circuit::wire_capacity::may_carry;
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
 use crate::rewrites::insert_fuse;
@@ -160,9 +159,7 @@ fn put_a_fuse(context: &Context, finding: &Finding) -> Vec<Mend> {
     let mut runs = fused_runs(plan).into_iter();
     let run = runs.find(|run| Some(run.of) == of && run.fuse().is_none());
     run.map_or_else(Vec::new, |run| {
-        insert_fuse(plan, context.solution, run.short.supply, &|wire| {
-            may_carry(plan, &plan.wires[wire.0])
-        })
+        insert_fuse(plan, context.solution, run.short.supply)
     })
 }
 

@@ -4,34 +4,28 @@
 //! (physics, law 4), and at least the typical load over 0.75, the part of its rating that a fuse
 //! carries for good (common practice, as the check `fuse-too-small`).
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use super::columns::hold_columns;
 use super::free_name::free_name;
 use super::route::{Leg, leg_point};
 use super::stanza_text::insert_after;
+use super::users::repoint_users;
 use super::usual::{FUSE_BLOWS, FUSE_LOAD};
 use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::Solution;
+use crate::circuit::fused_runs::fused_runs;
 use crate::numbers::show;
-use crate::plan::{Edit, ItemId, Part, Plan, Run, StanzaId, WireId};
-use crate::syntax::tree::Clause;
-use crate::text::Span;
+use crate::plan::{ItemId, Part, Plan, StanzaId, WireId};
 use crate::units::{ElectricCurrent, amps};
 
 /// A fuse right after this source, everything that it fed re-pointed to the fuse; only a fuse that
-/// sits on the source itself stays there. `may_carry` says what a wire may carry (law 4).
+/// sits on the source itself stays there.
 ///
 /// The rating is the largest that fits and that the source's own limit can still blow; where the source
 /// is too weak for any, the least that carries the load, which is the nearest to it.
-pub fn insert_fuse(
-    plan: &Plan,
-    solution: &Solution,
-    supply: ItemId,
-    may_carry: &dyn Fn(WireId) -> ElectricCurrent,
-) -> Vec<Candidate> {
-    let Some(place) = Place::of(plan, solution, supply, may_carry) else {
+pub fn insert_fuse(plan: &Plan, solution: &Solution, supply: ItemId) -> Vec<Candidate> {
+    let Some(place) = Place::of(plan, solution, supply) else {
         return Vec::new();
     };
     let least = place.load / FUSE_LOAD;
@@ -51,9 +45,9 @@ pub fn insert_fuse(
 
 /// What a fuse right after the source has to do with.
 struct Place {
-    /// What is fed from the source by a run, or is no fuse.
-    users: BTreeSet<ItemId>,
-    /// The typical current of those, in the worst scene.
+    /// The fuses that sit on the source itself.
+    fuses: BTreeSet<StanzaId>,
+    /// The typical current of all else that it feeds, in the worst scene.
     load: ElectricCurrent,
     /// The least that any run up to the next fuse may carry, and of which wire it is.
     carries: ElectricCurrent,
@@ -63,70 +57,31 @@ struct Place {
 }
 
 impl Place {
-    fn of(
-        plan: &Plan,
-        solution: &Solution,
-        supply: ItemId,
-        may_carry: &dyn Fn(WireId) -> ElectricCurrent,
-    ) -> Option<Place> {
-        let source = plan.items.get(supply.0)?;
-        let Part::Supply(values) = &source.part else {
+    fn of(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Place> {
+        let Part::Supply(values) = &plan.items.get(supply.0)?.part else {
             return None;
         };
-        if source.copy.is_some() {
-            return None;
-        }
-        let fed_by = |item: ItemId| leg_point(plan, item, Leg::Plus).map(|p| p.item);
-        let is_fuse = |item: ItemId| matches!(plan.items[item.0].part, Part::Fuse { .. });
-        let run_of = |item: ItemId| {
-            plan.items[item.0]
-                .feed
-                .as_ref()
-                .and_then(|f| f.run.as_ref())
-        };
-        let all = || (0..plan.items.len()).map(ItemId);
-        let (fused, users): (BTreeSet<ItemId>, BTreeSet<ItemId>) = all()
-            .filter(|&i| fed_by(i) == Some(supply))
-            .partition(|&i| is_fuse(i) && run_of(i).is_none());
-        if users.is_empty() {
-            return None;
-        }
-
-        // Everything up to the next fuse; the run to that fuse too.
-        let mut behind = users.clone();
-        loop {
-            let more: Vec<ItemId> = all()
-                .filter(|i| !behind.contains(i))
-                .filter(|&i| fed_by(i).is_some_and(|f| behind.contains(&f) && !is_fuse(f)))
-                .collect();
-            if more.is_empty() {
-                break;
-            }
-            behind.extend(more);
-        }
-        let mut runs: Vec<&Run> = Vec::new();
-        for &item in &behind {
-            let feed = plan.items[item.0].feed.as_ref()?;
-            runs.extend(feed.run.iter().chain(&feed.back_run));
-        }
-        for link in &plan.links {
-            let reached = |i: ItemId| i == supply || behind.contains(&i) && !is_fuse(i);
-            if reached(link.ends.0.item) || reached(link.ends.1.item) {
-                runs.extend(&link.run);
-            }
-        }
-        let (carries, wire) = runs
-            .iter()
-            .map(|run| (may_carry(run.wire), run.wire))
+        let unfused = fused_runs(plan).into_iter();
+        let unfused = unfused.filter(|run| run.fuse().is_none() && run.short.supply == supply);
+        let (carries, wire) = unfused
+            .map(|run| (run.carries, run.wire))
             .min_by(|a, b| a.0.value.total_cmp(&b.0.value))?;
-
+        let fuses: Vec<ItemId> = (0..plan.items.len())
+            .map(ItemId)
+            .filter(|&i| leg_point(plan, i, Leg::Plus).is_some_and(|p| p.item == supply))
+            .filter(|i| {
+                let item = &plan.items[i.0];
+                let has_run = item.feed.as_ref().is_some_and(|f| f.run.is_some());
+                matches!(item.part, Part::Fuse { .. }) && !has_run
+            })
+            .collect();
         let total = greatest(solution, supply, |f| f.passes.typical)?;
-        let elsewhere = fused
+        let elsewhere = fuses
             .iter()
             .filter_map(|&i| greatest(solution, i, |f| f.passes.typical))
             .fold(amps(0.0), |sum, a| sum + a);
         Some(Place {
-            users,
+            fuses: fuses.iter().map(|i| plan.items[i.0].stanza).collect(),
             load: (total - elsewhere).max(amps(0.0)),
             carries,
             wire,
@@ -140,43 +95,11 @@ fn fused(plan: &Plan, supply: ItemId, place: &Place, rating: ElectricCurrent) ->
     let (source, _) = plan.stanza(id).name()?;
     let name = free_name(plan, None, &[], |n| format!("F{n}"));
     let written = r10::written(rating);
-    let mut edits = vec![insert_after(
-        plan,
-        id,
-        &format!("fuse {name} {written} from {}", source.0),
-    )];
-    let kept: BTreeSet<_> = (0..plan.items.len())
-        .map(ItemId)
-        .filter(|i| {
-            leg_point(plan, *i, Leg::Plus).is_some_and(|p| p.item == supply)
-                && !place.users.contains(i)
-        })
-        .map(|i| plan.items[i.0].stanza)
-        .collect();
-    let mut renamed: BTreeMap<StanzaId, Vec<Edit>> = BTreeMap::new();
-    for reference in &plan.references {
-        let (stanza, span) = (reference.stanza, reference.span);
-        if reference.definition != id || kept.contains(&stanza) {
-            continue;
-        }
-        // A return to the source stays: the fuse is in the plus leg. So do scenes, stages, trials.
-        let clause = innermost(&plan.stanza(stanza).clauses, span);
-        if !matches!(clause, Some("from" | "between" | "where")) {
-            continue;
-        }
-        let edit = Edit {
-            stanza,
-            span,
-            text: name.clone(),
-        };
-        let here = renamed.entry(stanza).or_default();
-        if !here.contains(&edit) {
-            here.push(edit);
-        }
-    }
-    for (stanza, here) in renamed {
-        edits.extend(hold_columns(plan, stanza, here));
-    }
+    let text = format!("fuse {name} {written} from {}", source.0);
+    let mut edits = vec![insert_after(plan, id, &text)];
+    edits.extend(repoint_users(plan, id, &name, &|stanza| {
+        !place.fuses.contains(&stanza)
+    }));
     Some(Candidate {
         title: format!(
             "a fuse of {written} right after {}: it carries {}, and {} may carry {}",
@@ -187,12 +110,4 @@ fn fused(plan: &Plan, supply: ItemId, place: &Place, rating: ElectricCurrent) ->
         ),
         edits,
     })
-}
-
-/// The word of the innermost clause that a span stands in.
-fn innermost(clauses: &[Clause], span: Span) -> Option<&'static str> {
-    let clause = clauses
-        .iter()
-        .find(|c| c.span.start <= span.start && span.end <= c.span.end)?;
-    innermost(&clause.parts, span).or(Some(clause.word))
 }

@@ -31,7 +31,7 @@ fn inserted(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
         item.stanza,
         &format!("rectifier {name} from {}", ahead.0),
     )];
-    edits.extend(repoint_users(plan, item.stanza, &name));
+    edits.extend(repoint_users(plan, item.stanza, &name, &|_| true));
     let carries = greatest(solution, supply, |f| f.passes.typical)?;
     Some(Candidate {
         title: format!(

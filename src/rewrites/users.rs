@@ -8,13 +8,17 @@ use crate::syntax::tree::Clause;
 use crate::text::Span;
 
 /// Puts `name` wherever a feed, a link or a copy names what this stanza defines. A return to it stays, since what is put
-/// in is in the plus leg; so do scenes, stages and trials.
-pub fn repoint_users(plan: &Plan, of: StanzaId, name: &str) -> Vec<Edit> {
-    repoint(plan, of, name, &["from", "between", "where"], &|_| true)
+/// in is in the plus leg; so do scenes, stages and trials. Only those stanzas that `counts` says are re-pointed.
+pub fn repoint_users(
+    plan: &Plan,
+    of: StanzaId,
+    name: &str,
+    counts: &dyn Fn(StanzaId) -> bool,
+) -> Vec<Edit> {
+    repoint(plan, of, name, &["from", "between", "where"], counts)
 }
 
-/// As [`repoint_users`], with the returns: what is put in has a contact in both legs. Only those stanzas that `counts`
-/// says are re-pointed.
+/// As [`repoint_users`], with the returns: what is put in has a contact in both legs.
 pub fn repoint_both_legs(
     plan: &Plan,
     of: StanzaId,

@@ -8,13 +8,13 @@ use glimloom::rewrites::{
     feed_both_ends, hold_down, insert_fuse, insert_rectifier, make_it_switch, move_cut,
     second_joint, set_spent, share_out_resistor, split_string, thicken_wire,
 };
-use glimloom::units::{amps, volts};
+use glimloom::units::volts;
 
 /// What all rewrites offer for an item.
 fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Candidate> {
     let mut all = branch_chain(plan, solution, item);
     all.extend(branch_string(plan, solution, item));
-    all.extend(insert_fuse(plan, solution, item, &|_| amps(1.0)));
+    all.extend(insert_fuse(plan, solution, item));
     all.extend(enlarge_supply(plan, solution, item));
     all.extend(move_cut(plan, item));
     all.extend(choose_resistor(plan, solution, item, None));
