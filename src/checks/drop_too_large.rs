@@ -40,7 +40,8 @@
 //! ```
 //!
 //! The thinnest wire of the plan's stock that keeps the drop is offered, on the run that loses most or on all of the way; and, for a light
-//! that is chained through another, a branch of its own.
+//! that is chained through another, a branch of its own. A light that hangs on joints of a long way may have a run of its own wire from
+//! further ahead.
 
 use super::limits::over;
 use super::page::page;
@@ -49,8 +50,8 @@ use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit, three_digits};
 use crate::plan::{ItemId, Severity};
-use crate::rewrites::branch_chain;
 use crate::rewrites::thicker_wire::{fed_with, wire_that_keeps_drop};
+use crate::rewrites::{branch_chain, own_run};
 use crate::units::ElectricPotential;
 
 /// Too much voltage lost on the way.
@@ -112,6 +113,7 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     };
     let mut mends = wire_that_keeps_drop(plan, solution, light, limit);
     mends.extend(branch_chain(plan, solution, light));
+    mends.extend(own_run(plan, solution, light, limit));
     mends
 }
 
@@ -183,6 +185,25 @@ mod tests {
         assert_eq!(
             mended(&plan(text), CHECK.name).unwrap(),
             text.replace("1 m of fine", "1 m of hook")
+        );
+    }
+
+    #[test]
+    fn a_light_far_along_the_joints_may_have_a_run_of_its_own() {
+        let text = "wire fine gauge 30 AWG\ntape t group 1 lamps long 10 mm works 4 V to 5.5 V draws 18 mA at 5 V\nsupply a 5 V 1 A\nfuse F 400 mA from a\njoint j from F over 100 mm of fine\njoint k from j over 1600 mm of fine\nload m draws 200 mA from k\nstrip s of t 3 lamps from k over 150 mm of fine\nscene dark off k\n";
+        let analysis = plan(text);
+        let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+        let mends = analysis.mends(at.unwrap());
+        // Two legs of 1.75 m at 0.339 ohm per metre (30 AWG, hand calculation) and 54 mA are 64 mV; 5 % of 5 V is 250 mV.
+        let title = "branch s from j by a run of its own: ";
+        let mend = mends.iter().find(|m| m.title.starts_with(title));
+        let mend = mend.unwrap_or_else(|| panic!("{mends:?}"));
+        assert!(mend.title.ends_with("1600 mm more wire"), "{}", mend.title);
+        let after = analysis.with_edits(&mend.edits);
+        assert_eq!(
+            &*after.plan.files[0].text,
+            text.replace("from k over 150 mm", "from j over 1750 mm")
+                .replace("dark off k", "dark off k, s")
         );
     }
 

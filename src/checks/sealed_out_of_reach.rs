@@ -42,12 +42,12 @@
 //! ```
 //!
 //! A connector may be soldered instead. A connector, switch or fuse whose run comes from outside may be moved to the beginning of that run: a joint then stands
-//! where it was.
+//! where it was. A battery whose current leaves the zone by one run may sit at the far end of that run.
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend};
 use crate::plan::{Item, ItemId, Part, Severity};
-use crate::rewrites::{move_outside, solder_connector};
+use crate::rewrites::{move_battery, move_outside, solder_connector};
 
 /// What wears out behind a wall.
 pub const CHECK: Check = Check {
@@ -98,6 +98,7 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
             .into_iter()
             .chain(moved)
             .collect(),
+        Part::Supply(_) => move_battery(context.plan, item).into_iter().collect(),
         _ => moved.into_iter().collect(),
     }
 }
@@ -151,6 +152,22 @@ mod tests {
             after.ends_with("joint x from keel # the old plug\n"),
             "{after}"
         );
+    }
+
+    #[test]
+    fn a_battery_is_moved_with_what_sits_on_it() {
+        let text = text(
+            "supply x 4.5 V capacity 2000 mAh in hull # three cells\nfuse F 100 mA from x\njoint j from F\n  over 40 mm of w in deck\nlamp l of p resistor 82 ohm 1/4 W from j over 20 mm of w in hull\nload m draws 1 mA from keel",
+        );
+        let after = mended(&plan(&text), CHECK.name).unwrap();
+        let end = "supply x 4.5 V capacity 2000 mAh in deck # three cells\nfuse F 100 mA from x\njoint j from F\n  in deck\nlamp l of p resistor 82 ohm 1/4 W from j over 20 mm of w in hull\nload m draws 1 mA from keel\n";
+        assert!(after.ends_with(end), "{after}");
+        // Two runs lead out: where it goes is the builder's choice.
+        let two = text.replace(
+            "draws 1 mA from keel",
+            "draws 1 mA from F over 20 mm of w in deck",
+        );
+        assert_eq!(mended(&plan(&two), CHECK.name), None);
     }
 
     #[test]

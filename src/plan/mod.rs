@@ -18,6 +18,7 @@ mod wiring;
 
 pub use model::*;
 pub use names::split_first;
+pub use resolve::fits;
 pub use sources::{Alone, FileKey, Sources, UseFailure};
 pub use stock::gauge_diameter;
 pub use wiring::{cut_is_whole, whole_groups};

@@ -60,22 +60,33 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
             let mut pattern = Pattern::default();
             if let Some(needs) = plan.stanza(id).clause("needs") {
                 let mut doubled = Vec::new();
+                let mut before = Span::default();
                 for (need, span) in needs.names() {
                     if pattern.needs.contains(need) {
-                        doubled.push(span)
+                        // With the comma ahead of it.
+                        doubled.push((need.clone(), span, Span::new(before.end, span.end)))
                     } else {
                         pattern.needs.push(need.clone())
                     }
+                    before = span;
                 }
                 names.patterns.entry(name.clone()).or_insert(pattern);
-                for span in doubled {
+                for (need, span, with_comma) in doubled {
+                    let mend = ProblemMend {
+                        title: format!("remove this {}", need.0),
+                        edits: vec![Edit {
+                            stanza: id,
+                            span: with_comma,
+                            text: String::new(),
+                        }],
+                    };
                     taken(
                         plan,
                         id,
                         span,
                         "This word stands twice among those needed: remove one.".to_owned(),
                         None,
-                        Vec::new(),
+                        vec![mend],
                     );
                 }
             } else {
@@ -122,7 +133,13 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                     word.word(),
                     name.0
                 );
-                taken(plan, id, span, message, Some(first), Vec::new());
+                // Nothing refers to a scene or a stage.
+                let stanzas = plan.order.iter().map(|other| plan.stanza(*other));
+                let same = stanzas.filter(|s| s.word == Some(word));
+                let known: HashSet<&Name> = same.filter_map(|s| s.name()).map(|(n, _)| n).collect();
+                let free = numbered(&name, &|n| !known.contains(n));
+                let mend = call_it(id, span, &free);
+                taken(plan, id, span, message, Some(first), vec![mend]);
             } else {
                 own.insert(name, (id, span));
             }
@@ -137,15 +154,8 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                 name.0,
                 first.word.word()
             );
-            let free = free_name(&name, &names);
-            let mend = ProblemMend {
-                title: format!("call this one {}", free.0),
-                edits: vec![Edit {
-                    stanza: id,
-                    span,
-                    text: free.0.to_string(),
-                }],
-            };
+            let free = numbered(&name, &|n| !names.plan.contains_key(n));
+            let mend = call_it(id, span, &free);
             taken(
                 plan,
                 id,
@@ -237,7 +247,9 @@ fn outputs_once(plan: &mut Plan, id: StanzaId) {
             "The module has an output `{}` already: choose another name.",
             name.0
         );
-        taken(plan, id, span, message, Some((id, first)), Vec::new());
+        let free = numbered(&name, &|n| !seen.contains_key(n));
+        let mend = call_it(id, span, &free);
+        taken(plan, id, span, message, Some((id, first)), vec![mend]);
     }
 }
 
@@ -272,13 +284,24 @@ fn alike(plan: &mut Plan, names: &Names) {
     }
 }
 
-/// A name that is not taken: the name with the first number that is free behind it.
-fn free_name(name: &Name, names: &Names) -> Name {
-    let free = |n: &Name| !names.plan.contains_key(n);
+/// The name with the first number behind it that is free.
+fn numbered(name: &Name, is_free: &dyn Fn(&Name) -> bool) -> Name {
     (2..)
         .map(|k| Name(format!("{}-{k}", name.0).into()))
-        .find(free)
+        .find(is_free)
         .unwrap_or_else(|| name.clone())
+}
+
+/// The mend that gives what is defined here another name.
+fn call_it(stanza: StanzaId, span: Span, name: &Name) -> ProblemMend {
+    ProblemMend {
+        title: format!("call this one {}", name.0),
+        edits: vec![Edit {
+            stanza,
+            span,
+            text: name.0.to_string(),
+        }],
+    }
 }
 
 fn taken(

@@ -593,7 +593,7 @@ fn numbered_alike(a: &str, b: &str) -> bool {
 }
 
 /// Whether a stanza defines what the role asks for.
-fn fits(role: Role, word: StanzaWord) -> bool {
+pub fn fits(role: Role, word: StanzaWord) -> bool {
     match role {
         Role::Point => word.is_item() && word != StanzaWord::Load,
         Role::Item => word.is_item(),

@@ -2,7 +2,7 @@
 
 use super::Candidate;
 use super::free_name::{free_name, numbered};
-use super::route::{Leg, Route};
+use super::route::{Leg, Route, tape_length};
 use super::shortest_way::{shortest_way, written};
 use super::stanza_text::{Spelling, insert_after};
 use crate::circuit::breaks::Breaks;
@@ -49,7 +49,7 @@ fn ahead(plan: &Plan, weak: ItemId) -> Option<(ItemId, Run)> {
             length += run.length;
             like.get_or_insert(run.clone());
         }
-        length += through(plan, feed.from.item);
+        length += tape_length(plan, feed.from.item);
         at = feed.from.item;
         if !only_hands_on(&plan.items[at.0]) {
             let run = like?;
@@ -57,14 +57,6 @@ fn ahead(plan: &Plan, weak: ItemId) -> Option<(ItemId, Run)> {
         }
     }
     None
-}
-
-/// The length of a strip that the way goes through.
-fn through(plan: &Plan, item: ItemId) -> Length {
-    match plan.items[item.0].part {
-        Part::Strip { tape, groups, .. } => plan.tapes[tape.0].group * f64::from(groups),
-        _ => metres(0.0),
-    }
 }
 
 /// The point furthest behind an item over joints and connectors alone, or, where lights are chained, over those too.
@@ -80,7 +72,7 @@ fn furthest_behind(plan: &Plan, weak: ItemId) -> Option<(ItemId, Length)> {
             .any(|f| f.from.item == item)
     };
     while let Some(at) = todo.pop() {
-        let so_far = beyond[at.0].unwrap_or_default() + through(plan, at);
+        let so_far = beyond[at.0].unwrap_or_default() + tape_length(plan, at);
         for (i, item) in plan.items.iter().enumerate() {
             let Some(feed) = item
                 .feed

@@ -35,7 +35,7 @@ pub struct Route {
     pub spelling: Spelling,
     /// The passages on the way from the point, as written.
     pub via: Vec<String>,
-    /// The lights passed by, the nearest first.
+    /// The lights (or joints) passed by, the nearest first.
     pub lights: Vec<ItemId>,
 }
 
@@ -71,8 +71,8 @@ fn run_words<'a>(stanza: &'a Stanza, over: &Clause) -> Option<(Length, Spelling,
     Some((metres(length), spelling, stanza.words(wire)))
 }
 
-/// The length that current travels inside a light to its far end: a strip's whole groups.
-fn tape_length(plan: &Plan, light: ItemId) -> Length {
+/// The length that current travels inside an item to its far end: a strip's whole groups.
+pub fn tape_length(plan: &Plan, light: ItemId) -> Length {
     match plan.items[light.0].part {
         Part::Strip { tape, groups, .. } => plan.tapes[tape.0].group * f64::from(groups),
         _ => metres(0.0),
@@ -92,7 +92,7 @@ impl Route {
     /// The way of an item's leg past all lights ahead. `None` where there is no such way: a stanza
     /// half written, or lights that feed each other.
     pub fn of(plan: &Plan, item: ItemId, leg: Leg) -> Option<Route> {
-        Route::start(plan, item, leg)?.past_lights(plan, leg)
+        Route::first(plan, item, leg)?.past_lights(plan, leg)
     }
 
     /// The way back from the far end of a light, past all lights.
@@ -114,7 +114,7 @@ impl Route {
 
     /// The way of an item's leg past this one light, where it leads to it.
     pub fn past_one(plan: &Plan, item: ItemId, leg: Leg, light: ItemId) -> Option<Route> {
-        let route = Route::start(plan, item, leg)?;
+        let route = Route::first(plan, item, leg)?;
         if route.point.item == light {
             route.past(plan, light, leg)
         } else {
@@ -122,7 +122,8 @@ impl Route {
         }
     }
 
-    fn start(plan: &Plan, item: ItemId, leg: Leg) -> Option<Route> {
+    /// The way of an item's leg to the point that feeds it.
+    pub fn first(plan: &Plan, item: ItemId, leg: Leg) -> Option<Route> {
         let stanza = plan.stanza(plan.items.get(item.0)?.stanza);
         let words = written(stanza, leg)?;
         let via = words.via.map_or_else(Vec::new, |via| {
@@ -157,9 +158,9 @@ impl Route {
         Some(self)
     }
 
-    /// The same way without the light that it leads to: on to what feeds that.
-    fn past(mut self, plan: &Plan, light: ItemId, leg: Leg) -> Option<Route> {
-        let ahead = Route::start(plan, light, leg)?;
+    /// The same way without the light, or the joint, that it leads to: on to what feeds that.
+    pub fn past(mut self, plan: &Plan, light: ItemId, leg: Leg) -> Option<Route> {
+        let ahead = Route::first(plan, light, leg)?;
         self.length = ahead.length + tape_length(plan, light) + self.length;
         if self.wire.is_none() && ahead.wire.is_some() {
             self.wire = ahead.wire;

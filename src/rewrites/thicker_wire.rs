@@ -17,7 +17,7 @@ use crate::units::{ElectricCurrent, ElectricPotential, metres, volts};
 
 /// How much below a limit of drop one aims: what hangs on the run draws a little more once it has more
 /// volts.
-const AIM: f64 = 0.98;
+pub(super) const AIM: f64 = 0.98;
 
 /// The words of a run: `over 120 mm of fine`. The minus leg has those of the plus leg where it has none of
 /// its own. For the piece of a copy, those of the pattern.
@@ -338,7 +338,7 @@ fn rewired_losses(
 }
 
 /// The figures of the scene in which an item's typical drop is greatest.
-fn worst_scene(solution: &Solution, item: ItemId) -> Option<&Figures> {
+pub(super) fn worst_scene(solution: &Solution, item: ItemId) -> Option<&Figures> {
     let drop = |figures: &&Figures| figures.items.get(item.0).map(|f| f.drop.typical.value);
     solution
         .scenes
