@@ -1,6 +1,7 @@
 //! All integration tests, one binary.
 
 mod cli;
+mod mends;
 mod pages;
 mod plans;
 mod rewrites;

@@ -16,6 +16,9 @@ pub fn rename_later(plan: &Plan, later: StanzaId) -> Option<Candidate> {
     let (name, own) = stanza.name()?;
     let word = stanza.word?;
     let first = plan.names.get(name)?.stanza;
+    if first == later && name.0.contains('.') {
+        return None; // a piece, which copies name in ways of their own
+    }
     let new = free_name(plan, None, &[], numbered(&name.0));
     let users: Vec<(StanzaId, Span, String)> = if first == later {
         users_of(plan, later, name, &new)

@@ -101,7 +101,7 @@ pub fn take_shortest_way(
     }
     let (from, to) = (&plan.zones[from.0].name.0, &plan.zones[to.0].name.0);
     let title = match way.len() {
-        0 => format!("no `via`: it stays in {from}"),
+        0 => format!("no via: it stays in {from}"),
         1 => format!("via {names}: 1 passage from {from} to {to}"),
         n => format!("via {names}: {n} passages from {from} to {to}"),
     };

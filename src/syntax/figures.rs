@@ -46,7 +46,7 @@ impl Reading<'_> {
         if let Some(plain) = self.without_prefix(&wanted, &digits) {
             let message = format!("`{}` is no unit here: write {plain}.", self.unit());
             let fault = Fault::new("wrong-unit", self.span, message);
-            let fault = fault.mend(format!("write `{plain}`"), self.span, plain);
+            let fault = fault.mend(format!("write {plain}"), self.span, plain);
             return (None, Some(fault));
         }
         let fault = match number.form {
@@ -92,12 +92,12 @@ impl Reading<'_> {
             } else {
                 format!("{digits} {unit}")
             };
-            fault.mend(format!("write `{text}`"), self.span, text)
+            fault.mend(format!("write {text}"), self.span, text)
         });
         let fault = match self.thousands().filter(|_| number.form == Form::Comma) {
             Some(whole) => {
                 let text = format!("{whole} {usual}");
-                fault.mend(format!("write `{text}`"), self.span, text)
+                fault.mend(format!("write {text}"), self.span, text)
             }
             None => fault,
         };
@@ -199,7 +199,7 @@ impl Reading<'_> {
                 _ => {
                     let message = "The edition of the language that is read here is 1.";
                     let fault = Fault::new("syntax", self.span, message);
-                    (None, Some(fault.mend("write `1`", self.span, "1")))
+                    (None, Some(fault.mend("write 1", self.span, "1")))
                 }
             },
             _ => (None, Some(self.garbled(&describe(slot)))),

@@ -48,14 +48,14 @@ fn repeated(stanza: &Stanza, clauses: &[Clause], shapes: &[ClauseShape], faults:
             (None, None) => continue,
         };
         let mut fault = Fault::new("clause-repeated", clause.span, message).mend(
-            format!("remove the second `{}`", clause.word),
+            format!("remove the second {}", clause.word),
             with_blanks(stanza, clause.span),
             "",
         );
         if same.is_none()
             && let Some(mend) = fault.mends.first_mut()
         {
-            mend.title = format!("remove `{}`", clause.word);
+            mend.title = format!("remove {}", clause.word);
         }
         fault
             .related
@@ -117,7 +117,7 @@ fn missing(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
         let mut fault = Fault::new("clause-missing", last_word(stanza), message);
         for clause in group.iter().filter(|c| !names_something(c.slots)) {
             let (at, text) = addition(stanza, clause.usual);
-            fault = fault.mend(format!("add `{}`", clause.usual), at, text);
+            fault = fault.mend(format!("add {}", clause.usual), at, text);
         }
         faults.push(fault);
     }

@@ -133,7 +133,7 @@ fn no_stanza(text: &str, span: Span, written: &str, word: Option<StanzaWord>) ->
                 short(written)
             ),
         )
-        .mend(format!("write `{word}`"), span, word),
+        .mend(format!("write {word}"), span, word),
         None => Fault::new(
             "syntax",
             span,
@@ -323,7 +323,7 @@ impl Reader<'_> {
                 let message =
                     format!("`{written}` is a word of the language and cannot be a name.");
                 let fault = Fault::new("syntax", span, message).mend(
-                    format!("write `{written}-1`"),
+                    format!("write {written}-1"),
                     span,
                     format!("{written}-1"),
                 );
@@ -379,7 +379,7 @@ impl Reader<'_> {
                 );
                 let fault = Fault::new("syntax", span, message);
                 self.faults
-                    .push(fault.mend(format!("write `{word}`"), span, word));
+                    .push(fault.mend(format!("write {word}"), span, word));
                 (span, None)
             }
             Item::Wrong(slot, span) => {
@@ -506,7 +506,7 @@ impl Reader<'_> {
                 );
                 if let Some(thing) = thing {
                     fault = fault.mend(
-                        format!("write `{written} {thing}`"),
+                        format!("write {written} {thing}"),
                         span,
                         format!("{written} {thing}"),
                     );
@@ -537,7 +537,7 @@ impl Reader<'_> {
                 span,
                 format!("`{written}` is not known here. Nearest word: {word}."),
             )
-            .mend(format!("write `{word}`"), span, word),
+            .mend(format!("write {word}"), span, word),
             None => Fault::new("syntax", span, format!("`{written}` is not known here.")),
         }
     }
@@ -569,7 +569,7 @@ impl Reader<'_> {
             _ => None,
         });
         if let Some(word) = instead {
-            fault = fault.mend(format!("write `{word}`"), span, word);
+            fault = fault.mend(format!("write {word}"), span, word);
         }
         self.faults.push(fault);
     }
@@ -604,7 +604,7 @@ impl Reader<'_> {
         let mut fault = Fault::new("syntax", span, message);
         let end = Span::new(last.end, last.end);
         if let Slot::Word(word) = slot {
-            fault = fault.mend(format!("add `{word}`"), end, format!(" {word}"));
+            fault = fault.mend(format!("add {word}"), end, format!(" {word}"));
         } else if self.written(last) == "," {
             fault = fault.mend("remove the comma", last, "");
         }
@@ -667,12 +667,10 @@ impl Reader<'_> {
                 )
                 .mend("close the text", end, "\"")
             }
-            Lex::Stray if written == "//" => Fault::new(
-                "syntax",
-                span,
-                "A comment starts with `#`.",
-            )
-            .mend("write `#`", first.span, "#"),
+            Lex::Stray if written == "//" => {
+                Fault::new("syntax", span, "A comment starts with `#`.")
+                    .mend("write #", first.span, "#")
+            }
             _ => {
                 let written = short(self.written(span));
                 Fault::new("syntax", span, format!("`{written}` has no place here."))

@@ -297,102 +297,102 @@ fn units() {
         r#"
 joint a from b over 120 mA of fine
                     ^^^^^^ wrong-unit: `over` wants a length, as 120 mm; 120 mA is a current.
-                    * write `120 mm`
-                    * write `120 cm`
-                    * write `120 m`
+                    * write 120 mm
+                    * write 120 cm
+                    * write 120 m
 joint a from b over 120 of fine
                     ^^^ wrong-unit: 120 needs its unit: `over` wants a length, as 120 mm.
-                    * write `120 mm`
-                    * write `120 cm`
-                    * write `120 m`
+                    * write 120 mm
+                    * write 120 cm
+                    * write 120 m
 joint a from b over 4 in of fine
                     ^^^^ wrong-unit: Inches are written glued to their number: 4in.
-                    * write `4in`
+                    * write 4in
 joint a from b over 4in of fine in saloon
 supply s 0,75 V
          ^^^^^^ wrong-unit: A decimal is written with a point: 0.75 V.
-         * write `0.75 V`
+         * write 0.75 V
 supply s 12v 1,5
          ^^^ wrong-unit: `v` is not a unit: `supply` wants a voltage, as 12 V.
-         * write `12 V`
+         * write 12 V
              ^^^ wrong-unit: A decimal is written with a point: 1.5 A.
-             * write `1.5 A`
-             * write `1.5 mA`
-             * write `1.5 uA`
+             * write 1.5 A
+             * write 1.5 mA
+             * write 1.5 uA
 supply s 12 volts 500 ma
          ^^^^^^^^ wrong-unit: `volts` is not a unit: `supply` wants a voltage, as 12 V.
-         * write `12 V`
+         * write 12 V
                   ^^^^^^ wrong-unit: `ma` is not a unit: `supply` wants a current, as 500 mA.
-                  * write `500 mA`
+                  * write 500 mA
 supply s 1e3 V 1e308 A
          ^^^^^ syntax: Write the number out: 1000 V.
-         * write `1000 V`
+         * write 1000 V
                ^^^^^^^ syntax: 1e308 A is too large to be meant: `supply` wants a current.
 supply s 99999999999999999999 V
          ^^^^^^^^^^^^^^^^^^^^^^ syntax: 99999999999999999999 V is too large to be meant: `supply` wants a voltage.
 led l drops 3 V at 10 kA
                    ^^^^^ wrong-unit: `kA` is no unit here: write 10000 A.
-                   * write `10000 A`
+                   * write 10000 A
 resistor r 1 Gohm from s
            ^^^^^^ wrong-unit: `Gohm` is no unit here: write 1000 Mohm.
-           * write `1000 Mohm`
+           * write 1000 Mohm
 connector c contact 20 mohm from s
                     ^^^^^^^ wrong-unit: `mohm` is no unit here: write 0.02 ohm.
-                    * write `0.02 ohm`
+                    * write 0.02 ohm
 supply s 12 V 500 µA
               ^^^^^^ wrong-unit: `µA` is not a unit: `supply` wants a current, as 500 uA.
-              * write `500 uA`
+              * write 500 uA
 lamp a of b resistor 560 from k
                      ^^^ wrong-unit: 560 needs its unit: `resistor` wants a resistance, as 560 ohm.
-                     * write `560 ohm`
-                     * write `560 kohm`
-                     * write `560 Mohm`
+                     * write 560 ohm
+                     * write 560 kohm
+                     * write 560 Mohm
 lamp a of b resistor 560 ohm 1/4 from k
                              ^^^ wrong-unit: 1/4 needs its unit: `resistor` wants a power, as 1/4 W.
-                             * write `1/4 W`
-                             * write `1/4 mW`
+                             * write 1/4 W
+                             * write 1/4 mW
 strip s of t 6 from k
              ^ syntax: `strip` wants a number of lamps, a number of groups or a length: 6 of what?
-             * write `6 lamps`
+             * write 6 lamps
 strip s of t 6 V from k
              ^^^ wrong-unit: `strip` wants a number of lamps, a number of groups or a length, as 6 mm; 6 V is a voltage.
-             * write `6 mm`
-             * write `6 cm`
-             * write `6 m`
+             * write 6 mm
+             * write 6 cm
+             * write 6 m
 strip s of t 6 lmps from k
                ^^^^ syntax: `lmps` is not known here. Nearest word: lamps.
-               * write `lamps`
+               * write lamps
 wire w gauge 24
              ^^ wrong-unit: 24 needs its unit: `gauge` wants a wire gauge, as 24 AWG.
-             * write `24 AWG`
+             * write 24 AWG
 harness "x" ambient 25°C headroom 20
                     ^^^^ wrong-unit: `°C` is not a unit: `ambient` wants a temperature, as 25 degC.
-                    * write `25 degC`
+                    * write 25 degC
                                   ^^ wrong-unit: 20 needs its unit: `headroom` wants a percentage, as 20 %.
-                                  * write `20 %`
+                                  * write 20 %
 fuse f 0.4 from s
        ^^^ wrong-unit: 0.4 needs its unit: `fuse` wants a current, as 0.4 A.
-       * write `0.4 A`
-       * write `0.4 mA`
-       * write `0.4 uA`
+       * write 0.4 A
+       * write 0.4 mA
+       * write 0.4 uA
 fuse f 1 from s
        ^ wrong-unit: 1 needs its unit: `fuse` wants a current, as 1 mA.
-       * write `1 mA`
-       * write `1 A`
-       * write `1 uA`
+       * write 1 mA
+       * write 1 A
+       * write 1 uA
 load l takes 500 from k
              ^^^ wrong-unit: 500 needs its unit: `takes` wants a power, as 500 mW.
-             * write `500 mW`
-             * write `500 W`
+             * write 500 mW
+             * write 500 W
 joint a from b over 1,200 mm of fine
                     ^^^^^^^^ wrong-unit: A decimal is written with a point: 1.200 mm.
-                    * write `1.200 mm`
-                    * write `1200 mm`
+                    * write 1.200 mm
+                    * write 1200 mm
 supply s 12 V lasts 4
                     ^ wrong-unit: 4 needs its unit: `lasts` wants a time, as 4 h.
-                    * write `4 h`
-                    * write `4 s`
-                    * write `4 ms`
+                    * write 4 h
+                    * write 4 s
+                    * write 4 ms
 "#,
     );
 }
@@ -403,10 +403,10 @@ fn slips_of_words() {
         r#"
 lmap a of b
 ^^^^ syntax: `lmap` starts no stanza. Nearest word: lamp.
-* write `lamp`
+* write lamp
 Zone a
 ^^^^ syntax: `Zone` starts no stanza. Nearest word: zone.
-* write `zone`
+* write zone
 gauge 24 AWG
 ^^^^^ syntax: `gauge` starts no stanza. Indent this line, so that it carries on the stanza above.
 * indent this line
@@ -414,34 +414,34 @@ gauge 24 AWG
 ^^^ syntax: `???` starts no stanza. A line that carries a stanza on starts with a space.
 strip s off warm 6 lamps frm k ovr 12 mm of fine in saloon
         ^^^ syntax: `of` belongs here, not `off`, as in `strip saloon-1 of warm 6 lamps from keel over 120 mm of fine`.
-        * write `of`
+        * write of
                          ^^^ syntax: `frm` is not known here. Nearest word: from.
-                         * write `from`
+                         * write from
                                ^^^ syntax: `ovr` is not known here. Nearest word: over.
-                               * write `over`
+                               * write over
 lamp a of b resitor 560 ohm from k
             ^^^^^^^ syntax: `resitor` is not known here. Nearest word: resistor.
-            * write `resistor`
+            * write resistor
 zone z finish whit
               ^^^^ syntax: `whit` is not known here. Nearest word: white.
-              * write `white`
+              * write white
 zone z finish purple sealed
               ^^^^^^ syntax: `finish` wants one of white, silver, bare or black, not `purple`.
 tape t group 3 lamps lng 25 mm works 7 V 12 V draws 18 mA @ 12 V
                      ^^^ syntax: `long` belongs here, not `lng`, as in `group 3 lamps long 50 mm`.
-                     * write `long`
+                     * write long
                                ^^^^^^^^^ syntax: `works` wants `to` behind `7 V`, as in `works 7 V to 12.6 V`.
-                               * add `to`
+                               * add to
                                                           ^ syntax: `draws` wants `at` here, not `@`, as in `draws 18 mA at 12 V`.
-                                                          * write `at`
+                                                          * write at
 joint from from keel
       ^^^^ syntax: `from` is a word of the language and cannot be a name.
-      * write `from-1`
+      * write from-1
 joint a from over 12 mm of fine
         ^^^^ syntax: `from` wants the name of an item or output behind it, as in `from keel`.
 joint tape from keel
       ^^^^ syntax: `tape` is a word of the language and cannot be a name.
-      * write `tape-1`
+      * write tape-1
 link between a and b
 ^^^^ syntax: `link` wants a name behind it, as in `link ring between roof and keel over 200 mm of fine`.
 joint a from b resistor 5 ohm
@@ -480,7 +480,7 @@ stage s fits a done 2026-02-30
                     ^^^^^^^^^^ syntax: 2026-02-30 is no day of the calendar. A date is written 2026-03-14.
 strip s of t 6lamps from k over fine 120 mm
                            ^^^^^^^^^^^^^^^^ syntax: `over` wants `of` behind `120 mm`, as in `over 100 mm of fine`.
-                           * add `of`
+                           * add of
                                 ^^^^ syntax: `fine` is not known here.
 supply s 12 V, 1 A
              ^ syntax: A comma stands only between the things of a list.
@@ -489,27 +489,27 @@ supply "adapter" 12 V
        ^^^^^^^^^ syntax: `supply` wants a name, not `"adapter"`, as in `supply adapter 12 V 1 A`.
 passage p between a b slot 2 mm x 3 mm
           ^^^^^^^^^ syntax: `between` wants `and` behind `a`, as in `between saloon and bridge`.
-          * add `and`
+          * add and
                                 ^ syntax: `slot` wants `by` here, not `x`, as in `slot 4 mm by 1.5 mm`.
-                                * write `by`
+                                * write by
 copy p of w from k where lens ruby bay x but tip resistor 680 but
                                    ^^^^^ syntax: A comma is missing before `bay`.
                                    * add the comma
                                                           ^^^ wrong-unit: 680 needs its unit: `resistor` wants a resistance, as 680 ohm.
-                                                          * write `680 ohm`
-                                                          * write `680 kohm`
-                                                          * write `680 Mohm`
+                                                          * write 680 ohm
+                                                          * write 680 kohm
+                                                          * write 680 Mohm
                                                               ^^^ syntax: `but` wants the name of a piece behind it, as in `but tip resistor 680 ohm`.
 lamp a of b from k over 120 mm fine via s
                    ^^^^^^^^^^^ syntax: `over` wants `of` behind `120 mm`, as in `over 100 mm of fine`.
-                   * add `of`
+                   * add of
 led l drops 3.0 V, 2.8 V at 5 mA colour warm
       ^^^^^^^^^^^ syntax: `drops` wants `at` behind `3.0 V`, as in `drops 3.0 V at 20 mA`.
-      * add `at`
+      * add at
                                         ^^^^ syntax: `colour` wants one of red, amber, yellow, green, blue, white, warm-white, uv or infrared, not `warm`.
 lamp a of b from k // comment
                    ^^^^^^^^^^ syntax: A comment starts with `#`.
-                   * write `#`
+                   * write #
 "#,
     );
 }
@@ -520,15 +520,15 @@ fn the_stanza_as_a_whole() {
         r#"
 wire w
      ^ clause-missing: This wire wants exactly one of `gauge`, `diameter` or `area`.
-     * add `gauge 28 AWG`
-     * add `diameter 0.2 mm`
-     * add `area 0.14 mm2`
+     * add gauge 28 AWG
+     * add diameter 0.2 mm
+     * add area 0.14 mm2
 wire w gauge 24 AWG diameter 0.5 mm
                     ^^^^^^^^^^^^^^^ clause-repeated: `gauge` and `diameter` exclude each other: keep one.
-                    * remove `diameter`
+                    * remove diameter
 wire w gauge 24 AWG gauge 26 AWG
                     ^^^^^^^^^^^^ clause-repeated: `gauge` stands twice: keep one.
-                    * remove the second `gauge`
+                    * remove the second gauge
 wire w gauge 61 AWG
              ^^^^^^ syntax: A wire gauge is a whole number from 0 to 60 AWG.
 wire w gauge 24.5 AWG
@@ -538,17 +538,17 @@ lamp a of b
 load l
      ^ clause-missing: This load wants `from`, as in `from keel`.
      ^ clause-missing: This load wants exactly one of `draws`, `takes` or `resistance`.
-     * add `draws 20 mA`
-     * add `takes 0.5 W`
-     * add `resistance 0.5 ohm`
+     * add draws 20 mA
+     * add takes 0.5 W
+     * add resistance 0.5 ohm
 fuse f 400 mA quick slow from s
                     ^^^^ clause-repeated: `quick` and `slow` exclude each other: keep one.
-                    * remove `slow`
+                    * remove slow
 joint a from b over -5 mm of fine
                     ^^^^^ syntax: A length cannot be negative.
 joint a from b over 0 mm of fine over 2 mm of fine
                                  ^^^^^^^^^^^^^^^^^ clause-repeated: `over` stands twice: keep one.
-                                 * remove the second `over`
+                                 * remove the second over
 string s of b 0 lamps from k
               ^^^^^^^ syntax: A number of lamps cannot be under 1.
 string s of b 2.5 lamps from k
@@ -566,13 +566,13 @@ regulator r 5 V 1 A efficiency 0 % from k
 harness "x" headroom 120 % edition 2
                      ^^^^^ syntax: A percentage here is from 0 % to 100 %.
                                    ^ syntax: The edition of the language that is read here is 1.
-                                   * write `1`
+                                   * write 1
 tape t
   group 3 lamps long 25 mm # c
                         ^^ clause-missing: This tape wants `works`, as in `works 7 V to 12.6 V`.
-                        * add `works 7 V to 12.6 V`
+                        * add works 7 V to 12.6 V
                         ^^ clause-missing: This tape wants `draws`, as in `draws 18 mA at 12 V`.
-                        * add `draws 18 mA at 12 V`
+                        * add draws 18 mA at 12 V
 "#,
     );
 }

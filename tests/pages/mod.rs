@@ -52,7 +52,7 @@ fn the_pages_on_disk_are_those_of_the_code() {
 type Mark = (usize, usize, usize, String);
 
 /// The plans of a page.
-fn plans(page: &str) -> Vec<String> {
+pub fn plans(page: &str) -> Vec<String> {
     let mut plans = Vec::new();
     let mut open: Option<String> = None;
     for line in page.lines() {
@@ -98,7 +98,8 @@ fn marks(plan: &str) -> Vec<Mark> {
     marks
 }
 
-fn analyse(plan: &str) -> Analysis {
+/// A plan of a page, which stands alone.
+pub fn analyse(plan: &str) -> Analysis {
     Analysis::of(
         FileKey::new("page.harness"),
         Arc::from(plan),
