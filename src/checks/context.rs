@@ -63,7 +63,7 @@ impl<'a> Context<'a> {
         worse: impl Fn(Q, Q) -> bool,
     ) -> Option<Worst<Q>> {
         let mut worst: Option<Worst<Q>> = None;
-        for scene in &self.solution.scenes {
+        for scene in self.solution.states() {
             let Some(f) = scene.outcome.as_ref().ok().and_then(&figure) else {
                 continue;
             };

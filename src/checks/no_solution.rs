@@ -51,7 +51,7 @@ pub const CHECK: Check = Check {
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let joined = joined_supplies(context.plan);
     let mut said: Vec<ItemId> = Vec::new();
-    for scene in &context.solution.scenes {
+    for scene in context.solution.states() {
         let Err(NoSolution {
             item,
             corner,

@@ -111,7 +111,7 @@ fn takers(
     output: Point,
     scene: &Name,
 ) -> Vec<(crate::plan::StanzaId, crate::text::Span, String)> {
-    let scene = context.solution.scenes.iter().find(|s| s.name == *scene);
+    let scene = context.solution.states().find(|s| s.name == *scene);
     let Some(figures) = scene.and_then(|s| s.outcome.as_ref().ok()) else {
         return Vec::new();
     };

@@ -77,7 +77,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let regulator = ItemId(i);
         let mut worst: Option<(Power, &str)> = None;
-        for scene in &context.solution.scenes {
+        for scene in context.solution.states() {
             let Ok(figures) = &scene.outcome else {
                 continue;
             };

@@ -74,7 +74,7 @@ fn worst(context: &Context, item: ItemId, ohms: ElectricalResistance) -> Option<
     let share = duty::of_item(context.plan, item);
     let is_lamp = context.plan.items[item.0].is_light();
     let mut worst: Option<(Power, Name)> = None;
-    for scene in &context.solution.scenes {
+    for scene in context.solution.states() {
         let Some(figures) = scene
             .outcome
             .as_ref()

@@ -106,7 +106,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 
 /// What takes most of what a supply gives in a scene, the biggest first.
 fn takers(context: &Context, supply: ItemId, scene: &Name) -> Vec<(ItemId, ElectricCurrent)> {
-    let scene = context.solution.scenes.iter().find(|s| s.name == *scene);
+    let scene = context.solution.states().find(|s| s.name == *scene);
     let Some(figures) = scene.and_then(|s| s.outcome.as_ref().ok()) else {
         return Vec::new();
     };

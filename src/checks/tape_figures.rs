@@ -75,7 +75,7 @@ impl Strip<'_> {
         context: &Context,
         part: f64,
     ) -> Option<(ElectricCurrent, ElectricCurrent, Name)> {
-        context.solution.scenes.iter().find_map(|scene| {
+        context.solution.states().find_map(|scene| {
             let figures = scene.outcome.as_ref().ok()?.items.get(self.item.0)?;
             if !figures.reached {
                 return None;

@@ -58,6 +58,16 @@ impl<Q: std::ops::Neg<Output = Q>> std::ops::Neg for Figure<Q> {
 pub struct Solution {
     /// The plan's scenes in order, then `all-on`.
     pub scenes: Vec<SceneFigures>,
+    /// Everything on, with other outputs of those that take turns: each that is on in no scene of `all-on`'s choice
+    /// has its turn in one of these. No scenes of the plan, but states that the model comes into, for the checks to judge.
+    pub turns: Vec<SceneFigures>,
+}
+
+impl Solution {
+    /// Every state that the model comes into: the scenes, then the other turns.
+    pub fn states(&self) -> impl Iterator<Item = &SceneFigures> {
+        self.scenes.iter().chain(&self.turns)
+    }
 }
 
 /// The figures of one scene.

@@ -30,11 +30,19 @@ pub fn solve(plan: &Plan, stop: &dyn Fn() -> bool) -> Solution {
     let mut solution = Solution::default();
     let written = plan.scenes.iter().map(|s| (s.name.clone(), &s.choice));
     let all = std::iter::once((Name(Arc::from(ALL_ON)), &Choice::All));
+    let mut states = Vec::new();
     for (name, choice) in written.chain(all) {
         let mut on = On::of(plan, choice);
         if take_turns(plan, &circuits, &mut on, stop).is_err() {
             return solution;
         }
+        states.push((name, on));
+    }
+    let scenes = states.len();
+    if let Some((_, all_on)) = states.last() {
+        states.extend(other_turns(plan, all_on));
+    }
+    for (place, (name, on)) in states.into_iter().enumerate() {
         let mut solved: Vec<Solved> = Vec::with_capacity(circuits.list.len());
         for (which, known) in known.iter_mut().enumerate() {
             let key = key(&circuits, which, &on);
@@ -52,13 +60,44 @@ pub fn solve(plan: &Plan, stop: &dyn Fn() -> bool) -> Solution {
             };
             solved.push(one);
         }
-        solution.scenes.push(SceneFigures {
+        let figures = SceneFigures {
             name,
             on: on.items,
             outcome: gather(plan, &circuits, &solved),
-        });
+        };
+        match place < scenes {
+            true => solution.scenes.push(figures),
+            false => solution.turns.push(figures),
+        }
     }
     solution
+}
+
+/// The other turns of outputs that take turns, everything else on: as many states as the board with most of
+/// them has others, in each of which every board stands at its next one.
+fn other_turns(plan: &Plan, all_on: &On) -> Vec<(Name, On)> {
+    let mut others: Vec<(usize, &[usize], Vec<usize>)> = Vec::new();
+    for (i, item) in plan.items.iter().enumerate() {
+        if let Part::Board { module } = item.part {
+            let turns = &plan.modules[module.0].turns;
+            let is_off = |o: &usize| all_on.outputs[i].get(*o) == Some(&false);
+            others.push((i, turns, turns.iter().copied().filter(is_off).collect()));
+        }
+    }
+    let most = others.iter().map(|(.., off)| off.len()).max().unwrap_or(0);
+    let state = |turn: usize| {
+        let mut on = all_on.clone();
+        for (board, turns, off) in &others {
+            let Some(&output) = off.get(turn).or(off.last()) else {
+                continue;
+            };
+            for &o in *turns {
+                on.outputs[*board][o] = o == output;
+            }
+        }
+        (Name(format!("{ALL_ON}, turn {}", turn + 2).into()), on)
+    };
+    (0..most).map(state).collect()
 }
 
 pub(super) fn key(circuits: &Circuits, which: usize, on: &On) -> Key {

@@ -48,8 +48,7 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
     let typical = greatest(solution, string, |f| f.volts.typical)?;
     let highest = greatest(solution, string, |f| f.volts.high)?;
     let least = solution
-        .scenes
-        .iter()
+        .states()
         .filter_map(|s| s.outcome.as_ref().ok()?.items.get(string.0))
         .filter(|f| f.reached)
         .map(|f| f.volts.typical)

@@ -341,8 +341,7 @@ fn rewired_losses(
 pub(super) fn worst_scene(solution: &Solution, item: ItemId) -> Option<&Figures> {
     let drop = |figures: &&Figures| figures.items.get(item.0).map(|f| f.drop.typical.value);
     solution
-        .scenes
-        .iter()
+        .states()
         .filter_map(|scene| scene.outcome.as_ref().ok())
         .filter(|figures| drop(figures).is_some())
         .fold(None, |worst: Option<&Figures>, figures| match worst {

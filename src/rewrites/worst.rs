@@ -11,8 +11,7 @@ pub fn greatest<Q: PartialOrd>(
     of: impl Fn(&ItemFigures) -> Q,
 ) -> Option<Q> {
     solution
-        .scenes
-        .iter()
+        .states()
         .filter_map(|scene| scene.outcome.as_ref().ok()?.items.get(item.0))
         .filter(|figures| figures.reached)
         .map(of)

@@ -3,6 +3,7 @@
 mod hand;
 mod laws;
 mod published;
+mod turns;
 mod what_if;
 
 use super::*;

@@ -1,0 +1,53 @@
+//! Outputs that take turns.
+
+use super::*;
+
+const TWO_BOARDS: &str = "\
+module three works 5 V to 14 V draws 5 mA output x 100 mA output y 100 mA output z 100 mA turns x, y, z
+module two works 5 V to 14 V draws 5 mA output x 100 mA output y 100 mA turns x, y
+supply s 12 V
+board a of three from s
+board b of two from s
+load ax resistance 300 ohm from a.x
+load ay resistance 200 ohm from a.y
+load az resistance 400 ohm from a.z
+load bx resistance 200 ohm from b.x
+load by resistance 300 ohm from b.y
+";
+
+/// What is lit in each state, with its name.
+fn lit(solution: &Solution, plan: &Plan) -> Vec<String> {
+    let of = |state: &SceneFigures| {
+        let figures = state.outcome.as_ref().unwrap();
+        let on = plan.items.iter().zip(&figures.items);
+        let on = on.filter(|(i, own)| i.name.0.len() == 2 && own.amps.typical.value > 0.0);
+        let names: Vec<&str> = on.map(|(i, _)| &*i.name.0).collect();
+        format!("{}: {}", state.name.0, names.join(" "))
+    };
+    solution.states().map(of).collect()
+}
+
+#[test]
+fn every_output_has_its_turn_in_some_state() {
+    let plan = plan(TWO_BOARDS);
+    let solution = solve(&plan, &|| false);
+    assert_eq!(solution.scenes.len(), 1);
+    assert_eq!(
+        lit(&solution, &plan),
+        [
+            "all-on: ay bx",
+            "all-on, turn 2: ax by",
+            "all-on, turn 3: az by"
+        ]
+    );
+}
+
+#[test]
+fn without_turns_there_are_no_other_states() {
+    let plan = plan(
+        &TWO_BOARDS
+            .replace(" turns x, y, z", "")
+            .replace(" turns x, y", ""),
+    );
+    assert_eq!(solve(&plan, &|| false).turns.len(), 0);
+}
