@@ -1,67 +1,53 @@
 //! Where a name is defined.
 
-use super::target::{self, On};
+use super::mentions::Mentions;
 use crate::checks::Analysis;
-use crate::plan::{FileId, Module, Part, StanzaId, Target};
-use crate::syntax::tree::{Name, Stanza, ValueKind};
+use crate::plan::{FileId, Plan, StanzaId};
+use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
-/// Where the name at this byte is defined; for the path of a `use`, the start of that file.
+/// Where the word at this byte is defined; for the path of a `use`, the start of that file.
 pub fn definition(a: &Analysis, file: FileId, offset: usize) -> Vec<(FileId, Span)> {
-    place(a, file, offset).into_iter().collect()
-}
-
-fn place(a: &Analysis, file: FileId, offset: usize) -> Option<(FileId, Span)> {
     let plan = &a.plan;
-    let spot = target::at(plan, file, offset)?;
-    let stanza = plan.stanza(spot.stanza);
-    let (id, span) = match spot.on {
-        On::Name {
-            definition,
-            output: Some(output),
-            ..
-        } => {
-            let module = match definition.target {
-                Some(Target::Item(item)) => match plan.items[item.0].part {
-                    Part::Board { module } => plan.modules.get(module.0),
-                    _ => None,
-                },
-                _ => None,
-            };
-            let defined = module.and_then(|m| output_span(a, m, &output));
-            defined.unwrap_or((definition.stanza, definition.span))
-        }
-        On::Name { definition, .. } => (definition.stanza, definition.span),
-        On::Output(output) => (spot.stanza, output_in(stanza, &output)?),
-        On::Text if stanza.word == Some(StanzaWord::Use) => {
-            let ValueKind::Text(path) = &stanza.head.first()?.kind else {
-                return None;
-            };
-            let key = plan.files[file.0].key.clone();
-            let used = plan.uses.get(&(key, path.clone()))?.as_ref().ok()?;
-            let file = plan.files.iter().position(|f| f.key == *used)?;
-            return Some((FileId(file), Span::default()));
-        }
-        _ => return None,
+    let mentions = Mentions::new(plan);
+    let here = mentions.at(file, offset);
+    let defined = here.iter().filter_map(|m| mentions.definition(&m.thing));
+    let places: Vec<_> = defined
+        .map(|(id, span)| (id.file, plan.in_file(id, span)))
+        .collect();
+    if places.is_empty() {
+        let used = used_at(plan, file, offset);
+        return used
+            .map(|file| (file, Span::default()))
+            .into_iter()
+            .collect();
+    }
+    places
+}
+
+/// The file that the path at this byte brings in.
+fn used_at(plan: &Plan, file: FileId, offset: usize) -> Option<FileId> {
+    let offset = u32::try_from(offset).ok()?;
+    let stanza = plan.stanza_at(file, offset)?;
+    let (used, span) = used_file(plan, stanza)?;
+    span.touches(offset).then_some(used)
+}
+
+/// The file that a `use` brings in, and where its path stands in the file, quotes included.
+pub(super) fn used_file(plan: &Plan, id: StanzaId) -> Option<(FileId, Span)> {
+    let stanza = plan.stanza(id);
+    if stanza.word != Some(StanzaWord::Use) {
+        return None;
+    }
+    let path = stanza.head.first()?;
+    let ValueKind::Text(written) = &path.kind else {
+        return None;
     };
-    Some((id.file, plan.in_file(id, span)))
-}
-
-/// Where a module's stanza defines an output.
-fn output_span(a: &Analysis, module: &Module, output: &Name) -> Option<(StanzaId, Span)> {
-    let span = output_in(a.plan.stanza(module.stanza), output)?;
-    Some((module.stanza, span))
-}
-
-/// Where the stanza of a module defines an output.
-fn output_in(stanza: &Stanza, output: &Name) -> Option<Span> {
-    stanza
-        .clauses
-        .iter()
-        .filter(|c| c.word == "output")
-        .find_map(|c| c.names().next().filter(|(name, _)| *name == output))
-        .map(|(_, span)| span)
+    let key = plan.files[id.file.0].key.clone();
+    let used = plan.uses.get(&(key, written.clone()))?.as_ref().ok()?;
+    let file = plan.files.iter().position(|f| f.key == *used)?;
+    Some((FileId(file), plan.in_file(id, path.span)))
 }
 
 #[cfg(test)]
@@ -112,10 +98,28 @@ mod tests {
     }
 
     #[test]
+    fn each_word_of_a_name_leads_to_its_own_place() {
+        let text = "pattern wing needs lens\nlamp wing.tip of wing.lens from wing\ncopy port of wing from cell where lens pearl\n";
+        let to = |use_of: &str, line: &str| {
+            assert_eq!(
+                leads_to(&format!("{text}{use_of}")),
+                [(0, line.to_string())]
+            );
+        };
+        to(
+            "scene dusk off po$0rt.tip",
+            "port of wing from cell where lens pearl",
+        );
+        to("scene dusk off port.ti$0p", "tip of wing.lens from wing");
+        to("copy star of wing from cell where le$0ns pearl", "lens");
+    }
+
+    #[test]
     fn what_is_no_name_leads_nowhere() {
         for text in [
             "la$0mp m of pearl from cell",
             "lamp m of pearl from nowhe$0re",
+            "joint j from ce$0lll",
             "lamp m of pearl fr$0om cell",
             "# ce$0ll",
         ] {

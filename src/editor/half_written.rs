@@ -1,9 +1,12 @@
 //! Every feature answers on half-written files, inside the file and on character borders.
 
-use super::{actions, definition, hover, symbols};
+use super::{
+    actions, definition, feed_tree, folding, highlights, hover, linked, links, references, rename,
+    selection, symbols, type_definition, workspace_symbols,
+};
 use crate::checks::Analysis;
 use crate::plan::{Alone, FileId, FileKey};
-use crate::text::Span;
+use crate::text::{Lines, Span};
 
 /// A plan with something of everything.
 const PLAN: &str = "\u{feff}harness \"Å, a 𝄞 boat\"\r\n  scale 1:87  ambient 30 degC\r\n  treat tape-starved as off
@@ -61,10 +64,72 @@ fn ask_everywhere(text: &str) {
             assert!(file == FileId(0) && inside(span), "{offset} in {text}");
         }
     }
+    // These look through the whole plan: some words of each text, other ones in each, and always the last.
+    let words = text.match_indices(' ').map(|(offset, _)| offset);
+    for offset in words.skip(text.len() % 17).step_by(17).chain([text.len()]) {
+        ask_the_ways(&a, text, offset);
+    }
+    let folds = folding::folds(&a.plan, FileId(0))
+        .into_iter()
+        .map(|f| f.span);
+    let linked = links::links(&a, FileId(0))
+        .into_iter()
+        .map(|(span, _)| span);
+    let named = workspace_symbols::search(&a, "")
+        .into_iter()
+        .map(|f| f.span);
+    for span in folds.chain(linked).chain(named) {
+        assert!(inside(span), "{span:?} in {text}");
+    }
     let mut open = symbols::symbols(&a, FileId(0));
     while let Some(symbol) = open.pop() {
         assert!(inside(symbol.span) && inside(symbol.name_span), "{text}");
         open.extend(symbol.children);
+    }
+}
+
+/// Where names lead to and come from.
+fn ask_the_ways(a: &Analysis, text: &str, offset: usize) {
+    let file = FileId(0);
+    let mut spans: Vec<Span> = Vec::new();
+    spans.extend(
+        references::references(a, file, offset, true)
+            .iter()
+            .map(|(_, span)| *span),
+    );
+    spans.extend(
+        highlights::highlights(a, file, offset)
+            .iter()
+            .map(|(span, _)| *span),
+    );
+    spans.extend(
+        type_definition::type_definition(a, file, offset)
+            .iter()
+            .map(|(_, span)| *span),
+    );
+    spans.extend(linked::linked(a, file, offset));
+    spans.extend(rename::prepare(a, file, offset).ok().flatten());
+    if let Ok(edits) = rename::rename(a, file, offset, "no-other") {
+        spans.extend(edits.iter().map(|(_, span, _)| *span));
+    }
+    for node in feed_tree::prepare(a, file, offset) {
+        spans.extend([node.span, node.name_span]);
+        let next = feed_tree::feeders(a, &node.name).into_iter();
+        let next = next.chain(feed_tree::fed(a, &node.name));
+        spans.extend(next.flat_map(|(node, place)| [node.span, node.name_span, place]));
+    }
+    let grown = selection::selection(&a.plan, &Lines::new(text), file, offset);
+    let grows = |pair: &[Span]| pair[0] != pair[1] && pair[1].to(pair[0]) == pair[1];
+    assert!(
+        !grown.is_empty() && grown.windows(2).all(grows),
+        "{grown:?} in {text}"
+    );
+    spans.extend(grown);
+    for span in spans {
+        assert!(
+            text.get(span.range()).is_some(),
+            "{span:?} at {offset} in {text}"
+        );
     }
 }
 

@@ -3,11 +3,22 @@
 
 pub mod actions;
 pub mod definition;
+pub mod feed_tree;
 pub mod fix_all;
+pub mod folding;
+pub mod highlights;
 pub mod hover;
+pub mod linked;
+pub mod links;
+pub mod mentions;
+pub mod references;
+pub mod rename;
+pub mod selection;
 pub mod symbols;
 pub mod target;
+pub mod type_definition;
 pub mod way;
+pub mod workspace_symbols;
 pub mod write_out;
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
 /// What an entry stands for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SymbolKind {
     /// What is bought.
     Stock,
@@ -66,18 +66,9 @@ pub fn symbols(a: &Analysis, file: FileId) -> Vec<Symbol> {
         ("Scenes and stages", SymbolKind::State, Vec::new()),
     ];
     for id in stanzas {
-        let Some(word) = plan.stanza(id).word else {
-            continue;
-        };
         let item = item_of.get(&id).copied();
-        let kind = match word {
-            StanzaWord::Pattern => SymbolKind::Pattern,
-            StanzaWord::Zone | StanzaWord::Passage => SymbolKind::Place,
-            StanzaWord::Scene | StanzaWord::Stage => SymbolKind::State,
-            _ if word.is_stock() => SymbolKind::Stock,
-            _ if is_piece(plan, id) => SymbolKind::Pattern,
-            _ if word.is_item() || word == StanzaWord::Link => SymbolKind::Item,
-            _ => continue,
+        let Some((word, kind)) = kind(plan, id) else {
+            continue;
         };
         let Some(symbol) = entry(a, id, word, kind, item) else {
             continue;
@@ -92,6 +83,21 @@ pub fn symbols(a: &Analysis, file: FileId) -> Vec<Symbol> {
         outline.extend(group(name, kind, members));
     }
     outline
+}
+
+/// What the stanza of a name stands for, and its word; `None` for a stanza that defines nothing.
+pub(super) fn kind(plan: &Plan, id: StanzaId) -> Option<(StanzaWord, SymbolKind)> {
+    let word = plan.stanza(id).word?;
+    let kind = match word {
+        StanzaWord::Pattern => SymbolKind::Pattern,
+        StanzaWord::Zone | StanzaWord::Passage => SymbolKind::Place,
+        StanzaWord::Scene | StanzaWord::Stage => SymbolKind::State,
+        _ if word.is_stock() => SymbolKind::Stock,
+        _ if is_piece(plan, id) => SymbolKind::Pattern,
+        _ if word.is_item() || word == StanzaWord::Link => SymbolKind::Item,
+        _ => return None,
+    };
+    Some((word, kind))
 }
 
 fn is_piece(plan: &Plan, id: StanzaId) -> bool {
@@ -129,7 +135,7 @@ fn entry(
 }
 
 /// The figures of an item in a few words, from the scene in which the most flows: `11.9 V 36 mA`.
-fn detail(plan: &Plan, solution: &Solution, id: ItemId) -> Option<String> {
+pub(super) fn detail(plan: &Plan, solution: &Solution, id: ItemId) -> Option<String> {
     let item = &plan.items[id.0];
     let draws = item.is_light() || matches!(item.part, Part::Load(_));
     let current = |own: &ItemFigures| if draws { own.amps } else { own.passes };

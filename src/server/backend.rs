@@ -15,14 +15,15 @@ use super::compute::compute;
 use super::convert;
 use super::keys::{key_of, path_of};
 use super::log::Log;
+use super::navigate;
 use super::orphan::is_alive;
 use super::plans::Here;
 use super::publisher::publish;
 use super::session::Session;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
-use crate::editor::{definition, hover, symbols};
-use crate::text::{Fault, Span};
+use crate::editor::{hover, symbols};
+use crate::text::Fault;
 
 /// The server behind the protocol.
 pub struct Backend {
@@ -58,6 +59,20 @@ impl Backend {
         compute(move |stop| {
             let stop = || stop.is_set();
             answer(&snapshot.here(&uri, &stop)?, &stop)
+        })
+        .await
+    }
+
+    /// Answers a question about an item of the tree of the power.
+    async fn ask_tree<T: Send + 'static>(
+        &self,
+        item: CallHierarchyItem,
+        answer: impl FnOnce(&Here, &str) -> T + Send + 'static,
+    ) -> Result<Option<T>> {
+        let snapshot = self.session.snapshot();
+        compute(move |stop| {
+            let (here, name) = navigate::tree_place(&snapshot, &item, &|| stop.is_set())?;
+            Some(answer(&here, &name))
         })
         .await
     }
@@ -201,14 +216,139 @@ impl LanguageServer for Backend {
     ) -> Result<Option<GotoDefinitionResponse>> {
         let at = params.text_document_position_params;
         self.ask(at.text_document.uri, move |here, _| {
-            let plan = &here.plan;
-            let places =
-                definition::definition(&plan.analysis, here.file, here.offset(at.position));
-            let world = &here.snapshot.world;
-            let places = places.into_iter();
-            let places =
-                places.filter_map(|(file, span)| convert::location(world, plan, file, span));
-            Some(GotoDefinitionResponse::Array(places.collect()))
+            Some(GotoDefinitionResponse::Array(navigate::definition(
+                here,
+                at.position,
+            )))
+        })
+        .await
+    }
+
+    async fn goto_declaration(
+        &self,
+        params: request::GotoDeclarationParams,
+    ) -> Result<Option<request::GotoDeclarationResponse>> {
+        self.goto_definition(params).await
+    }
+
+    async fn goto_type_definition(
+        &self,
+        params: request::GotoTypeDefinitionParams,
+    ) -> Result<Option<request::GotoTypeDefinitionResponse>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here, _| {
+            Some(GotoDefinitionResponse::Array(navigate::type_definition(
+                here,
+                at.position,
+            )))
+        })
+        .await
+    }
+
+    async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
+        let at = params.text_document_position;
+        let defined = params.context.include_declaration;
+        self.ask(at.text_document.uri, move |here, stop| {
+            Some(navigate::references(here, at.position, defined, stop))
+        })
+        .await
+    }
+
+    async fn document_highlight(
+        &self,
+        params: DocumentHighlightParams,
+    ) -> Result<Option<Vec<DocumentHighlight>>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here, _| {
+            Some(navigate::highlights(here, at.position))
+        })
+        .await
+    }
+
+    async fn prepare_rename(
+        &self,
+        at: TextDocumentPositionParams,
+    ) -> Result<Option<PrepareRenameResponse>> {
+        self.ask(at.text_document.uri, move |here, _| {
+            Some(navigate::prepare_rename(here, at.position))
+        })
+        .await?
+        .unwrap_or(Ok(None))
+    }
+
+    async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
+        let at = params.text_document_position;
+        self.ask(at.text_document.uri, move |here, stop| {
+            Some(navigate::rename(here, at.position, &params.new_name, stop))
+        })
+        .await?
+        .unwrap_or(Ok(None))
+    }
+
+    async fn linked_editing_range(
+        &self,
+        params: LinkedEditingRangeParams,
+    ) -> Result<Option<LinkedEditingRanges>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here, _| {
+            navigate::linked(here, at.position)
+        })
+        .await
+    }
+
+    async fn symbol(
+        &self,
+        params: WorkspaceSymbolParams,
+    ) -> Result<Option<Vec<SymbolInformation>>> {
+        let snapshot = self.session.snapshot();
+        compute(move |stop| navigate::symbols(&snapshot, &params.query, &|| stop.is_set())).await
+    }
+
+    async fn prepare_call_hierarchy(
+        &self,
+        params: CallHierarchyPrepareParams,
+    ) -> Result<Option<Vec<CallHierarchyItem>>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here, _| {
+            Some(navigate::prepare_feeds(here, at.position))
+        })
+        .await
+    }
+
+    async fn incoming_calls(
+        &self,
+        params: CallHierarchyIncomingCallsParams,
+    ) -> Result<Option<Vec<CallHierarchyIncomingCall>>> {
+        self.ask_tree(params.item, navigate::feeders).await
+    }
+
+    async fn outgoing_calls(
+        &self,
+        params: CallHierarchyOutgoingCallsParams,
+    ) -> Result<Option<Vec<CallHierarchyOutgoingCall>>> {
+        self.ask_tree(params.item, navigate::fed).await
+    }
+
+    async fn document_link(&self, params: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
+        self.ask(params.text_document.uri, |here, _| {
+            Some(navigate::links(here))
+        })
+        .await
+    }
+
+    async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
+        self.ask(params.text_document.uri, |here, _| {
+            Some(navigate::folds(here))
+        })
+        .await
+    }
+
+    async fn selection_range(
+        &self,
+        params: SelectionRangeParams,
+    ) -> Result<Option<Vec<SelectionRange>>> {
+        self.ask(params.text_document.uri, move |here, _| {
+            Some(navigate::selections(here, params.positions))
         })
         .await
     }
@@ -245,19 +385,6 @@ impl LanguageServer for Backend {
             Some(actions.map(CodeActionOrCommand::CodeAction).collect())
         })
         .await
-    }
-}
-
-impl Here {
-    fn offset(&self, at: Position) -> usize {
-        let encoding = self.snapshot.world.client.encoding;
-        self.plan
-            .lines(self.file)
-            .offset(convert::place(at), encoding)
-    }
-
-    fn span(&self, range: Range) -> Span {
-        Span::between(self.offset(range.start), self.offset(range.end))
     }
 }
 

@@ -27,6 +27,8 @@ pub struct Client {
     pub action_literals: bool,
     /// One action may be marked as the best.
     pub preferred_actions: bool,
+    /// It asks what would be renamed before it asks for the new name.
+    pub prepare_rename: bool,
     /// It can be asked to watch files.
     pub watched_files: bool,
     /// Where the pages of the checks are.
@@ -70,6 +72,9 @@ impl Client {
             preferred_actions: actions
                 .and_then(|a| a.is_preferred_support)
                 .unwrap_or(false),
+            prepare_rename: text
+                .and_then(|t| t.rename.as_ref()?.prepare_support)
+                .unwrap_or(false),
             watched_files: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
                 .unwrap_or(false),
@@ -95,6 +100,27 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         ),
         hover_provider: Some(true.into()),
         definition_provider: Some(OneOf::Left(true)),
+        declaration_provider: Some(DeclarationCapability::Simple(true)),
+        type_definition_provider: Some(TypeDefinitionProviderCapability::Simple(true)),
+        references_provider: Some(OneOf::Left(true)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(if client.prepare_rename {
+            OneOf::Right(RenameOptions {
+                prepare_provider: Some(true),
+                work_done_progress_options: Default::default(),
+            })
+        } else {
+            OneOf::Left(true)
+        }),
+        linked_editing_range_provider: Some(LinkedEditingRangeServerCapabilities::Simple(true)),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        call_hierarchy_provider: Some(CallHierarchyServerCapability::Simple(true)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: Some(false),
+            work_done_progress_options: Default::default(),
+        }),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
         document_symbol_provider: Some(OneOf::Left(true)),
         code_action_provider: client.action_literals.then(|| {
             CodeActionOptions {
@@ -131,6 +157,7 @@ mod tests {
         let offered = to_value(offered(&client)).unwrap();
         assert_eq!(offered.get("positionEncoding"), None);
         assert_eq!(offered.get("codeActionProvider"), None);
+        assert_eq!(offered["renameProvider"], true);
         assert_eq!(offered["textDocumentSync"]["change"], 2);
     }
 
@@ -141,6 +168,7 @@ mod tests {
             "workspace": {"workspaceEdit": {"documentChanges": true}, "didChangeWatchedFiles": {"dynamicRegistration": true}},
             "textDocument": {
                 "hover": {"contentFormat": ["markdown"]},
+                "rename": {"prepareSupport": true},
                 "documentSymbol": {"hierarchicalDocumentSymbolSupport": true},
                 "codeAction": {"isPreferredSupport": true, "codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
                 "publishDiagnostics": {"relatedInformation": true, "codeDescriptionSupport": true, "tagSupport": {"valueSet": [1, 2]}},
@@ -157,5 +185,6 @@ mod tests {
         assert!(client.action_literals && client.preferred_actions);
         let offered = to_value(offered(&client)).unwrap();
         assert_eq!(offered["positionEncoding"], "utf-8");
+        assert_eq!(offered["renameProvider"], json!({"prepareProvider": true}));
     }
 }

@@ -123,7 +123,10 @@ pub fn action(here: &Here, action: actions::Action) -> Option<CodeAction> {
         title: action.title,
         kind: Some(action_kind(action.kind)),
         diagnostics: finding.map(|finding| vec![diagnostic(world, &here.plan, finding)]),
-        edit: Some(workspace_edit(world, &here.plan, action.edits)?),
+        edit: Some(workspace_edit(
+            world,
+            text_edits(world, &here.plan, action.edits),
+        )?),
         is_preferred: (world.client.preferred_actions && action.preferred).then_some(true),
         ..Default::default()
     })
@@ -139,34 +142,42 @@ pub fn action_kind(kind: ActionKind) -> CodeActionKind {
     }
 }
 
-/// Edits, file by file: for one version of a document where the client knows of that.
-fn workspace_edit(
+/// Edits of a plan's files as the protocol's, file by file.
+pub fn text_edits(
     world: &World,
     plan: &Plan,
     edits: Vec<(FileId, Span, String)>,
-) -> Option<WorkspaceEdit> {
-    let mut files: BTreeMap<FileId, Vec<TextEdit>> = BTreeMap::new();
+) -> BTreeMap<FileKey, Vec<TextEdit>> {
+    let mut files: BTreeMap<FileKey, Vec<TextEdit>> = BTreeMap::new();
     for (file, span, text) in edits {
         let range = range(plan.lines(file), span, world.client.encoding);
         files
-            .entry(file)
+            .entry(plan.key(file).clone())
             .or_default()
             .push(TextEdit::new(range, text));
     }
+    files
+}
+
+/// Edits, file by file: for one version of a document where the client knows of that. `None` if a file has no
+/// address.
+pub fn workspace_edit(
+    world: &World,
+    files: BTreeMap<FileKey, Vec<TextEdit>>,
+) -> Option<WorkspaceEdit> {
     if !world.client.document_changes {
         let named = files
             .into_iter()
-            .map(|(file, edits)| Some((world.uri(plan.key(file))?, edits)));
+            .map(|(key, edits)| Some((world.uri(&key)?, edits)));
         return Some(WorkspaceEdit::new(
             named.collect::<Option<HashMap<_, _>>>()?,
         ));
     }
-    let named = files.into_iter().map(|(file, edits)| {
-        let key: &FileKey = plan.key(file);
+    let named = files.into_iter().map(|(key, edits)| {
         Some(TextDocumentEdit {
             text_document: OptionalVersionedTextDocumentIdentifier {
-                uri: world.uri(key)?,
-                version: world.version(key),
+                uri: world.uri(&key)?,
+                version: world.version(&key),
             },
             edits: edits.into_iter().map(OneOf::Left).collect(),
         })
@@ -245,7 +256,8 @@ fn printable(name: String) -> String {
     }
 }
 
-fn symbol_kind(kind: Kind) -> SymbolKind {
+/// The protocol's name for what an entry stands for.
+pub fn symbol_kind(kind: Kind) -> SymbolKind {
     match kind {
         Kind::Stock => SymbolKind::CLASS,
         Kind::Item => SymbolKind::OBJECT,

@@ -17,6 +17,7 @@ mod front_door;
 mod keys;
 mod log;
 mod message;
+mod navigate;
 mod orphan;
 mod pages;
 mod plans;

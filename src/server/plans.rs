@@ -5,14 +5,15 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use tower_lsp::lsp_types::Url;
+use tower_lsp::lsp_types::{self, Url};
 
+use super::convert;
 use super::files::{Asked, Disk, PlanFiles};
 use super::keys::key_of;
 use super::session::{Snapshot, World, lock};
 use crate::checks::Analysis;
 use crate::plan::{FileId, FileKey};
-use crate::text::Lines;
+use crate::text::{Lines, Span};
 
 /// One plan and what is known about it.
 pub struct Plan {
@@ -44,7 +45,8 @@ impl Plan {
         }
     }
 
-    fn root(&self) -> &FileKey {
+    /// The key of the file that it is the plan of.
+    pub fn root(&self) -> &FileKey {
         &self.analysis.plan.files[0].key
     }
 
@@ -132,6 +134,7 @@ impl Plans {
 }
 
 /// A file as part of a plan: what a question about it is answered from.
+#[derive(Clone)]
 pub struct Here {
     /// The moment.
     pub snapshot: Arc<Snapshot>,
@@ -139,6 +142,35 @@ pub struct Here {
     pub plan: Arc<Plan>,
     /// The file.
     pub file: FileId,
+}
+
+impl Here {
+    /// Another file of the same plan.
+    pub fn with(&self, file: FileId) -> Here {
+        Here {
+            file,
+            ..self.clone()
+        }
+    }
+
+    /// The byte at a position of the client's.
+    pub fn offset(&self, at: lsp_types::Position) -> usize {
+        let encoding = self.snapshot.world.client.encoding;
+        self.plan
+            .lines(self.file)
+            .offset(convert::place(at), encoding)
+    }
+
+    /// The bytes of a range of the client's.
+    pub fn span(&self, range: lsp_types::Range) -> Span {
+        Span::between(self.offset(range.start), self.offset(range.end))
+    }
+
+    /// The protocol's range of a span.
+    pub fn range(&self, span: Span) -> lsp_types::Range {
+        let encoding = self.snapshot.world.client.encoding;
+        convert::range(self.plan.lines(self.file), span, encoding)
+    }
 }
 
 impl Snapshot {
@@ -172,5 +204,20 @@ impl Snapshot {
                 snapshot: self.clone(),
             })
         })
+    }
+
+    /// A file in every plan that it is part of.
+    pub fn all_with(self: &Arc<Self>, key: &FileKey, stop: &dyn Fn() -> bool) -> Vec<Here> {
+        let plans = self.plans(stop);
+        let plans = plans.iter().flat_map(|plans| &plans.plans);
+        plans
+            .filter_map(|plan| {
+                Some(Here {
+                    file: plan.file(key)?,
+                    plan: plan.clone(),
+                    snapshot: self.clone(),
+                })
+            })
+            .collect()
     }
 }

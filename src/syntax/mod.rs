@@ -5,7 +5,7 @@
 //!   be read is among the [`tree::Fault`]s of its stanza, and the rest is read as usual.
 //! - [`tree`] is what they give: lossless (texts, joined, are the file), spans relative to the stanza.
 //! - [`vocabulary`] is the one table of the language that everything here is built from.
-//! - [`reserved_words`] are those that cannot be names.
+//! - [`read_name`] says what can be a name; [`reserved_words`] are those words that cannot.
 //!
 //! The way of a text: `splitter` cuts it into stanzas by the shape of its lines; `token` cuts a stanza
 //! into tokens; `lexeme` and `number` make out the words and figures; `grammar` (chumsky) finds what
@@ -16,6 +16,7 @@ mod figures;
 mod grammar;
 mod judge;
 mod lexeme;
+mod name;
 mod near;
 mod number;
 mod reader;
@@ -27,6 +28,7 @@ mod token;
 pub mod tree;
 pub mod vocabulary;
 
+pub use name::read_name;
 pub use reader::read_stanza;
 pub use reserved::{is_reserved, reserved_words};
 pub use splitter::{read_file, read_file_reusing};

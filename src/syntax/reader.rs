@@ -3,17 +3,16 @@
 use std::iter::Peekable;
 use std::sync::Arc;
 
-use unicode_normalization::{UnicodeNormalization, is_nfc};
-
 use super::figures::Reading;
 use super::grammar::{self, Item};
 use super::judge;
 use super::lexeme::{Lex, Lexeme, lexemes};
+use super::name::read_name;
 use super::near::nearest;
 use super::number::{Form, Number};
 use super::reserved::is_reserved;
-use super::token::{begins_name, continues_name, is_bom, tokens};
-use super::tree::{Clause, Fault, FaultMend, Name, Stanza, Token, TokenKind, Value, ValueKind};
+use super::token::{is_bom, tokens};
+use super::tree::{Clause, Fault, FaultMend, Stanza, Token, TokenKind, Value, ValueKind};
 use super::vocabulary::{ClauseShape, Role, Slot, StanzaShape, StanzaWord};
 use crate::text::Span;
 
@@ -393,30 +392,13 @@ impl Reader<'_> {
     }
 
     fn name(&mut self, span: Span) -> Option<ValueKind> {
-        let written = self.written(span);
-        let part_is_name = |part: &str| {
-            let mut chars = part.chars();
-            chars.next().is_some_and(begins_name) && chars.all(continues_name)
-        };
-        if !written.split('.').all(part_is_name) {
-            let message = format!(
-                "`{}` cannot be a name: a name is a letter, then letters, digits, - or _.",
-                short(written)
-            );
-            self.faults.push(Fault::new("syntax", span, message));
-            return None;
+        match read_name(self.written(span)) {
+            Ok(name) => Some(ValueKind::Name(name)),
+            Err(message) => {
+                self.faults.push(Fault::new("syntax", span, message));
+                None
+            }
         }
-        if let Some(word) = written.split('.').find(|part| is_reserved(part)) {
-            let message = format!("`{word}` is a word of the language and cannot be a name.");
-            self.faults.push(Fault::new("syntax", span, message));
-            return None;
-        }
-        let name: Arc<str> = if written.is_ascii() || is_nfc(written) {
-            written.into()
-        } else {
-            written.nfc().collect::<String>().into()
-        };
-        Some(ValueKind::Name(Name(name)))
     }
 
     fn quoted(&mut self, span: Span, well: bool) -> ValueKind {

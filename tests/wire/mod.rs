@@ -8,3 +8,4 @@ mod edits;
 mod features;
 mod frames;
 mod life;
+mod navigate;
