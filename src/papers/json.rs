@@ -124,8 +124,11 @@ pub struct FindingOfFile {
 /// findings than this begins with the first.
 const MOST_MENDED: usize = 200;
 
-/// And for so many bytes of plans read again, so that a very large file does not keep its reader waiting.
-const MOST_READ_AGAIN: usize = 8_000_000;
+/// And for so many bytes of plans read again, so that a large file does not keep its reader waiting.
+const MOST_READ_AGAIN: usize = 2_000_000;
+
+/// So many links cost as much again as all the rest: what breaks is worked out anew without each.
+const LINKS_AS_MUCH: usize = 8;
 
 /// The findings of a plan; `spelt` gives the name under which a file is printed.
 pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfFile> {
@@ -137,7 +140,8 @@ pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfF
         .map(|(index, f)| (Lines::new(&f.text), spelt(index)))
         .collect();
     let size: usize = a.plan.files.iter().map(|f| f.text.len()).sum();
-    let mended = (MOST_READ_AGAIN / size.max(1)).min(MOST_MENDED);
+    let each = size * (1 + a.plan.links.len() / LINKS_AS_MUCH);
+    let mended = (MOST_READ_AGAIN / each.max(1)).min(MOST_MENDED);
     a.findings
         .iter()
         .enumerate()
