@@ -5,6 +5,7 @@
 pub mod checks;
 pub mod circuit;
 pub mod editor;
+pub mod format;
 pub mod numbers;
 pub mod papers;
 pub mod plan;

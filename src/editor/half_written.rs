@@ -5,6 +5,7 @@ use super::{
     selection, symbols, type_definition, workspace_symbols,
 };
 use crate::checks::Analysis;
+use crate::format;
 use crate::plan::{Alone, FileId, FileKey};
 use crate::text::{Lines, Span};
 
@@ -80,6 +81,11 @@ fn ask_everywhere(text: &str) {
         .map(|f| f.span);
     for span in folds.chain(linked).chain(named) {
         assert!(inside(span), "{span:?} in {text}");
+    }
+    let edits = format::document(&a.plan.files[0].tree);
+    assert!(crate::text::apply(text, &edits).is_ok(), "{text}");
+    for edit in format::after_line_end(text, text.len()) {
+        assert!(inside(edit.span), "{text}");
     }
     let mut open = symbols::symbols(&a, FileId(0));
     while let Some(symbol) = open.pop() {

@@ -14,6 +14,7 @@ use super::capabilities::{self, offered};
 use super::compute::compute;
 use super::convert;
 use super::keys::{key_of, path_of};
+use super::layout;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
@@ -23,7 +24,7 @@ use super::session::Session;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
 use crate::editor::{hover, symbols};
-use crate::text::Fault;
+use crate::text::{Document, Encoding, Fault};
 
 /// The server behind the protocol.
 pub struct Backend {
@@ -73,6 +74,21 @@ impl Backend {
         compute(move |stop| {
             let (here, name) = navigate::tree_place(&snapshot, &item, &|| stop.is_set())?;
             Some(answer(&here, &name))
+        })
+        .await
+    }
+
+    /// Answers a question about the text of one file alone, without waiting for its plan to be worked out.
+    async fn ask_text<T: Send + 'static>(
+        &self,
+        uri: Url,
+        answer: impl FnOnce(&Document, Encoding) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
+        let snapshot = self.session.snapshot();
+        compute(move |_| {
+            let world = &snapshot.world;
+            let open = world.documents.get(&key_of(&uri))?;
+            answer(&open.document, world.client.encoding)
         })
         .await
     }
@@ -359,6 +375,33 @@ impl LanguageServer for Backend {
     ) -> Result<Option<DocumentSymbolResponse>> {
         self.ask(params.text_document.uri, |here, _| {
             convert::symbols(here, symbols::symbols(&here.plan.analysis, here.file))
+        })
+        .await
+    }
+
+    async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {
+        self.ask_text(params.text_document.uri, layout::document)
+            .await
+    }
+
+    async fn range_formatting(
+        &self,
+        params: DocumentRangeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let range = params.range;
+        self.ask_text(params.text_document.uri, move |document, encoding| {
+            layout::lines(document, encoding, range)
+        })
+        .await
+    }
+
+    async fn on_type_formatting(
+        &self,
+        params: DocumentOnTypeFormattingParams,
+    ) -> Result<Option<Vec<TextEdit>>> {
+        let at = params.text_document_position;
+        self.ask_text(at.text_document.uri, move |document, encoding| {
+            layout::after_line_end(document, encoding, at.position)
         })
         .await
     }

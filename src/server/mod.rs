@@ -15,6 +15,7 @@ pub mod files;
 mod frames;
 mod front_door;
 mod keys;
+mod layout;
 mod log;
 mod message;
 mod navigate;

@@ -1,5 +1,7 @@
 //! Whole plans: good ones stay silent, and the classic mistakes are found where they stand.
 
+mod layout;
+
 use std::path::Path;
 use std::sync::Arc;
 

@@ -9,6 +9,7 @@ const ROOMS: &[&[&str]] = &[
     &["numbers"],
     &["text"],
     &["syntax"],
+    &["format"],
     &["plan"],
     &["circuit"],
     &["rewrites", "checks"],

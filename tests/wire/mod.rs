@@ -7,5 +7,6 @@ mod documents;
 mod edits;
 mod features;
 mod frames;
+mod layout;
 mod life;
 mod navigate;
