@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
+use super::places::Places;
 use crate::checks::Analysis;
 use crate::circuit::{ItemFigures, SceneFigures, Solution};
 use crate::plan::{Item, Plan, Severity};
-use crate::text::{Encoding, Lines};
 
 /// What `figures --json` prints.
 #[derive(Serialize)]
@@ -130,15 +130,8 @@ const MOST_READ_AGAIN: usize = 2_000_000;
 /// So many links cost as much again as all the rest: what breaks is worked out anew without each.
 const LINKS_AS_MUCH: usize = 8;
 
-/// The findings of a plan; `spelt` gives the name under which a file is printed.
-pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfFile> {
-    let files: Vec<(Lines, String)> = a
-        .plan
-        .files
-        .iter()
-        .enumerate()
-        .map(|(index, f)| (Lines::new(&f.text), spelt(index)))
-        .collect();
+/// The findings of a plan.
+pub fn findings(a: &Analysis, places: &Places) -> Vec<FindingOfFile> {
     let size: usize = a.plan.files.iter().map(|f| f.text.len()).sum();
     let each = size * (1 + a.plan.links.len() / LINKS_AS_MUCH);
     let mended = (MOST_READ_AGAIN / each.max(1)).min(MOST_MENDED);
@@ -146,22 +139,15 @@ pub fn findings(a: &Analysis, spelt: &dyn Fn(usize) -> String) -> Vec<FindingOfF
         .iter()
         .enumerate()
         .filter_map(|(index, f)| {
-            let span = a.plan.in_file(f.stanza, f.span);
-            let (lines, file) = files.get(f.stanza.file.0)?;
-            let place = |offset: u32| {
-                let place = lines.position(offset as usize, Encoding::Utf32);
-                (place.line + 1, place.column + 1)
-            };
-            let (line, column) = place(span.start);
-            let (end_line, end_column) = place(span.end);
+            let place = places.find(f.stanza, f.span)?;
             Some(FindingOfFile {
                 check: f.check,
                 severity: severity_word(f.severity),
-                file: file.clone(),
-                line,
-                column,
-                end_line,
-                end_column,
+                file: place.file.to_owned(),
+                line: place.start.0,
+                column: place.start.1,
+                end_line: place.end.0,
+                end_column: place.end.1,
                 message: f.message.clone(),
                 item: f.item.as_ref().map(|n| n.0.to_string()),
                 fixes: if index < mended {

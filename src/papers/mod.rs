@@ -1,7 +1,9 @@
-//! What is printed: findings with the lines they stand on, tables of figures, JSON. Each paper is a text; printing
+//! What is printed: findings with the lines they stand on, tables of figures, JSON, SARIF. Each paper is a text; printing
 //! it is left to the command line.
 
 pub mod figures_table;
 pub mod full;
 pub mod json;
+pub mod places;
+pub mod sarif;
 pub mod terminal;

@@ -3,7 +3,12 @@
 
 mod calls;
 mod demo;
+mod folders;
+mod format;
+mod itself;
 mod json;
+mod sarif;
+mod watch;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

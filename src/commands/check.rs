@@ -1,0 +1,132 @@
+//! `glimloom check`: what is wrong with plans, for a reader or for another program.
+
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use glimloom::papers::json::{self, FindingOfFile};
+use glimloom::papers::places::Places;
+use glimloom::papers::{sarif, terminal};
+use glimloom::plan::FileKey;
+
+use super::plans::{self, Opened};
+use super::{Trouble, out};
+
+/// What is to be checked, and how it is told.
+#[derive(clap::Args)]
+pub struct Asked {
+    /// The plans, or folders of plans
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    /// Print JSON, for other programs
+    #[arg(long)]
+    pub json: bool,
+    /// Print SARIF 2.1.0, for code reviews and build servers
+    #[arg(long, conflicts_with = "json")]
+    pub sarif: bool,
+    /// Check again whenever a file changes, until Ctrl-C
+    #[arg(long, conflicts_with_all = ["json", "sarif"])]
+    pub watch: bool,
+}
+
+/// What a check came to.
+pub struct Done {
+    /// What is to be printed.
+    pub text: String,
+    /// The exit status: whether there is an error.
+    pub status: u8,
+    /// All files that it depends on.
+    pub files: BTreeSet<PathBuf>,
+}
+
+/// Findings of plans; the exit status says whether there is an error.
+pub fn check(asked: &Asked) -> Result<ExitCode, Trouble> {
+    let done = once(asked)?;
+    out::print(&done.text, done.status)
+}
+
+/// One plan, checked.
+struct Checked {
+    root: FileKey,
+    /// It was found in a folder: it goes where another plan uses it.
+    found: bool,
+    findings: Vec<Told>,
+}
+
+/// A finding as it is told in each form that was asked for.
+struct Told {
+    finding: FindingOfFile,
+    text: String,
+    sarif: Option<serde_json::Value>,
+}
+
+/// Checks all plans once.
+pub fn once(asked: &Asked) -> Result<Done, Trouble> {
+    let named = plans::named(&asked.files)?;
+    let (mut roots, mut used) = (BTreeSet::new(), BTreeSet::new());
+    let mut files = BTreeSet::new();
+    let mut plans: Vec<Checked> = Vec::new();
+    for file in &named {
+        let (key, _) = plans::read(&file.path)?;
+        let is_new = roots.insert(key.clone());
+        let found = file.folder.is_some();
+        if !is_new || (found && used.contains(&key)) {
+            continue;
+        }
+        let opened = Opened::read(file)?;
+        let all = opened.analysis.plan.files.iter();
+        files.extend(all.clone().map(|file| PathBuf::from(&*file.key.0)));
+        let uses: BTreeSet<FileKey> = all.skip(1).map(|file| file.key.clone()).collect();
+        plans.retain(|plan| !(plan.found && uses.contains(&plan.root)));
+        used.extend(uses);
+        plans.push(Checked {
+            root: key,
+            found,
+            findings: told(&opened, asked),
+        });
+    }
+    // What several plans use is told about once.
+    let mut once: Vec<Told> = Vec::new();
+    for told in plans.into_iter().flat_map(|plan| plan.findings) {
+        if !once.iter().any(|other| other.finding == told.finding) {
+            once.push(told);
+        }
+    }
+    let findings: Vec<FindingOfFile> = once.iter().map(|told| told.finding.clone()).collect();
+    let tally = terminal::Tally::of(&findings);
+    let text = if asked.json {
+        json::findings_object(&findings)
+    } else if asked.sarif {
+        sarif::log(once.into_iter().filter_map(|told| told.sarif).collect())
+    } else {
+        let text: String = once.into_iter().map(|told| told.text).collect();
+        text + &tally.line(roots.len())
+    };
+    Ok(Done {
+        text,
+        status: u8::from(tally.errors > 0),
+        files,
+    })
+}
+
+fn told(opened: &Opened, asked: &Asked) -> Vec<Told> {
+    let analysis = &opened.analysis;
+    let spelt = |file| opened.spelt(file);
+    let places = Places::of(analysis, &spelt);
+    let quoted = (!asked.json && !asked.sarif).then(|| terminal::Quoted::of(analysis, &spelt));
+    let findings = json::findings(analysis, &places);
+    let told = findings.into_iter().enumerate().map(|(index, finding)| {
+        let text = quoted.as_ref().map_or_else(String::new, |quoted| {
+            terminal::finding(analysis, index, &finding.fixes, quoted, out::colour())
+        });
+        let sarif = asked
+            .sarif
+            .then(|| sarif::result(analysis, index, &finding, &places));
+        Told {
+            text,
+            sarif: sarif.flatten(),
+            finding,
+        }
+    });
+    told.collect()
+}

@@ -1,0 +1,94 @@
+//! `glimloom format`: plans are brought into columns, each file in one step or not at all.
+
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use glimloom::format::document;
+use glimloom::numbers::count;
+use glimloom::plan::UseFailure;
+use glimloom::syntax::read_file;
+use glimloom::text::{MAX_BYTES, apply};
+
+use super::plans::{self, why};
+use super::{Trouble, out};
+
+/// Lays out all files that are named; with `check` only says which would change.
+pub fn format(paths: &[PathBuf], check: bool) -> Result<ExitCode, Trouble> {
+    if let [only] = paths
+        && only.as_os_str() == "-"
+    {
+        return standard_input(check);
+    }
+    // All are read before any is written: a call that is wrong changes nothing.
+    let mut changed = Vec::new();
+    let named = plans::named(paths)?;
+    for file in &named {
+        let (_, text) = plans::read(&file.path)?;
+        let new = laid_out(&text);
+        if *new != *text {
+            changed.push((&file.path, new));
+        }
+    }
+    let mut text = String::new();
+    for (path, new) in &changed {
+        if !check {
+            replace(path, new)
+                .map_err(|e| format!("{}: cannot be written: {e}", path.display()))?;
+        }
+        let done = if check { "would change" } else { "laid out" };
+        text += &format!("{}: {done}\n", path.display());
+    }
+    let files = count(named.len(), "file");
+    text += &match (changed.len(), check) {
+        (0, _) => format!("{files}: nothing to lay out\n"),
+        (n, true) => format!("{files}: {n} would change\n"),
+        (n, false) => format!("{files}: {n} laid out\n"),
+    };
+    out::print(&text, u8::from(check && !changed.is_empty()))
+}
+
+fn laid_out(text: &str) -> String {
+    // Edits of blanks between words do not overlap; were they to, the text would stay as it is.
+    apply(text, &document(&read_file(text))).unwrap_or_else(|_| text.to_owned())
+}
+
+/// From standard input to standard output, as an editor without a language server may want it.
+fn standard_input(check: bool) -> Result<ExitCode, Trouble> {
+    let trouble = |why: &dyn std::fmt::Display| format!("standard input: {why}");
+    let mut bytes = Vec::new();
+    std::io::stdin()
+        .lock()
+        .take(MAX_BYTES as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|e| trouble(&e))?;
+    if bytes.len() > MAX_BYTES {
+        return Err(trouble(&why(UseFailure::TooLarge)));
+    }
+    let text = String::from_utf8(bytes).map_err(|_| trouble(&why(UseFailure::NotText)))?;
+    let new = laid_out(&text);
+    if !check {
+        return out::print_exactly(&new, 0);
+    }
+    match new == text {
+        true => out::print("standard input: nothing to lay out", 0),
+        false => out::print("standard input: would change", 1),
+    }
+}
+
+/// Puts a new text in the place of a file: written beside it and then renamed, so that whoever reads it, or a power
+/// cut, meets the old text or the new one. Links stay links; who may read and write it stays.
+fn replace(path: &Path, text: &str) -> std::io::Result<()> {
+    let real = path.canonicalize()?;
+    let rights = std::fs::metadata(&real)?.permissions();
+    if rights.readonly() {
+        return Err(std::io::Error::other("it is protected against writing"));
+    }
+    let folder = real.parent().unwrap_or(Path::new("."));
+    let mut beside = tempfile::NamedTempFile::new_in(folder)?;
+    beside.write_all(text.as_bytes())?;
+    beside.as_file().sync_all()?;
+    beside.as_file().set_permissions(rights)?;
+    beside.persist(&real)?;
+    Ok(())
+}

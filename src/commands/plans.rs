@@ -1,0 +1,108 @@
+//! The plans that a call names: files, and folders of files.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use glimloom::checks::Analysis;
+use glimloom::plan::{FileKey, UseFailure};
+use glimloom::server::files::{self, Disk, PlanFiles};
+use walkdir::WalkDir;
+
+use super::Trouble;
+
+/// A file that a call names, itself or by a folder that holds it.
+#[derive(Clone, Debug)]
+pub struct Named {
+    /// As it is printed.
+    pub path: PathBuf,
+    /// The folder that was named; `None`: the file itself was.
+    pub folder: Option<PathBuf>,
+}
+
+/// All files that are named: of a folder, those below it that end in `.harness`, in the order of their names. What
+/// begins with a dot is passed over.
+pub fn named(paths: &[PathBuf]) -> Result<Vec<Named>, Trouble> {
+    let mut all = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            all.push(Named {
+                path: path.clone(),
+                folder: None,
+            });
+            continue;
+        }
+        let before = all.len();
+        let hidden = |name: &std::ffi::OsStr| name.as_encoded_bytes().starts_with(b".");
+        let below = WalkDir::new(path).sort_by_file_name().into_iter();
+        for entry in below.filter_entry(|e| e.depth() == 0 || !hidden(e.file_name())) {
+            let entry = entry.map_err(|e| format!("{}: cannot be read: {e}", path.display()))?;
+            let found = entry.path();
+            if found.extension().is_some_and(|ending| ending == "harness") && found.is_file() {
+                all.push(Named {
+                    path: found.strip_prefix(".").unwrap_or(found).to_owned(),
+                    folder: Some(path.clone()),
+                });
+            }
+        }
+        if all.len() == before {
+            return Err(format!("{}: no plan is in this folder", path.display()));
+        }
+    }
+    Ok(all)
+}
+
+/// The key and the text of a file that is named.
+pub fn read(path: &Path) -> Result<(FileKey, Arc<str>), Trouble> {
+    files::read_named(path).map_err(|failure| format!("{}: {}", path.display(), why(failure)))
+}
+
+/// Why a file cannot be used as a plan.
+pub fn why(failure: UseFailure) -> &'static str {
+    match failure {
+        UseFailure::Missing => "there is no such file",
+        UseFailure::Unreadable | UseFailure::Outside => "cannot be read",
+        UseFailure::NotText => "is not UTF-8 text",
+        UseFailure::TooLarge => "is too large for a plan",
+    }
+}
+
+/// A plan that was read from the disk.
+pub struct Opened {
+    /// As it is printed.
+    path: PathBuf,
+    /// All that there is to know about it.
+    pub analysis: Analysis,
+}
+
+impl Opened {
+    /// Reads a plan and what it uses: from the current folder if that holds it, else from the folder that was named
+    /// or its own.
+    pub fn read(named: &Named) -> Result<Opened, Trouble> {
+        let (key, text) = read(&named.path)?;
+        let here = std::env::current_dir().and_then(|dir| dir.canonicalize());
+        let mut workspace: Vec<PathBuf> = here.into_iter().collect();
+        if !workspace
+            .iter()
+            .any(|here| Path::new(&*key.0).starts_with(here))
+        {
+            workspace.extend(named.folder.clone());
+        }
+        let disk = Disk::default();
+        let sources = PlanFiles::new(&key, &workspace, &disk, &|_| None);
+        Ok(Opened {
+            path: named.path.clone(),
+            analysis: Analysis::of(key, text, &sources, &|| false),
+        })
+    }
+
+    /// The name under which a file of the plan is printed: as it was named, else from the current folder on.
+    pub fn spelt(&self, file: usize) -> String {
+        if file == 0 {
+            return self.path.display().to_string();
+        }
+        let path = Path::new(&*self.analysis.plan.files[file].key.0);
+        let here = std::env::current_dir().and_then(|dir| dir.canonicalize());
+        let below = here.ok().and_then(|dir| path.strip_prefix(dir).ok());
+        below.unwrap_or(path).display().to_string()
+    }
+}

@@ -1,0 +1,66 @@
+//! What the program says of itself to shells and to readers of manuals.
+
+use super::Folder;
+
+const COMMANDS: [&str; 8] = [
+    "check",
+    "figures",
+    "format",
+    "serve",
+    "explain",
+    "demo",
+    "completions",
+    "man",
+];
+
+#[test]
+fn completions_know_every_command() {
+    let folder = Folder::new("completions");
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let done = folder.call(&["completions", shell]);
+        assert_eq!((done.status, &*done.err), (Some(0), ""), "{shell}");
+        for word in COMMANDS.iter().chain(&["sarif", "watch"]) {
+            assert!(done.out.contains(word), "{shell} lacks {word}");
+        }
+    }
+    let done = folder.call(&["completions", "abacus"]);
+    assert_eq!((done.status, &*done.out), (Some(2), ""));
+    assert!(done.err.contains("bash"), "{}", done.err);
+}
+
+/// A page of `man` begins with its title (`.TH`) and has sections (`.SH`): man(7), common practice.
+#[test]
+fn manual_pages_of_the_program_and_its_commands() {
+    let folder = Folder::new("man");
+    let page = folder.call(&["man"]);
+    assert_eq!((page.status, &*page.err), (Some(0), ""));
+    assert!(
+        page.out.contains(".TH glimloom 1") && page.out.contains(".SH NAME"),
+        "{}",
+        page.out
+    );
+    for command in COMMANDS {
+        assert!(page.out.contains(command), "{command}");
+        let own = folder.call(&["man", command]);
+        assert_eq!(own.status, Some(0), "{command}");
+        assert!(
+            own.out.contains(&format!(".TH glimloom-{command} 1")),
+            "{}",
+            own.out
+        );
+    }
+    let done = folder.call(&["man", "weigh"]);
+    assert_eq!((done.status, &*done.out), (Some(2), ""));
+    assert_eq!(done.err, "glimloom: there is no command \"weigh\"\n");
+}
+
+#[test]
+fn the_page_of_the_project_names_every_command() {
+    let readme = std::fs::read_to_string(crate::tidy::root().join("README.md")).unwrap();
+    for command in COMMANDS {
+        assert!(
+            readme.contains(&format!("| `glimloom {command}")),
+            "README.md lacks {command}"
+        );
+    }
+}
