@@ -20,7 +20,7 @@ const ROOMS: &[&[&str]] = &[
 /// Checks offer rewrites as mends.
 const SIDEWAYS: &[(&str, &str)] = &[("checks", "rewrites")];
 
-/// The outside world, which only the server (and `main.rs`) may know.
+/// The outside world, which only the server may know.
 const OUTSIDE: &[&str] = &["lsp_types", "tower_lsp", "tokio"];
 
 fn level(room: &str) -> Option<usize> {
