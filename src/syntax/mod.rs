@@ -5,6 +5,7 @@
 //!   be read is among the [`tree::Fault`]s of its stanza, and the rest is read as usual.
 //! - [`tree`] is what they give: lossless (texts, joined, are the file), spans relative to the stanza.
 //! - [`vocabulary`] is the one table of the language that everything here is built from.
+//! - [`expected`] says what can stand at a place of a stanza that is being written.
 //! - [`read_name`] says what can be a name; [`reserved_words`] are those words that cannot.
 //!
 //! The way of a text: `splitter` cuts it into stanzas by the shape of its lines; `token` cuts a stanza
@@ -12,6 +13,7 @@
 //! stands where; `reader` and `figures` turn that into a tree and faults in plain words; `judge` adds
 //! what holds for the stanza as a whole.
 
+pub mod expected;
 mod figures;
 mod grammar;
 mod judge;
