@@ -1,8 +1,8 @@
 //! Every feature answers on half-written files, inside the file and on character borders.
 
 use super::{
-    actions, definition, feed_tree, folding, highlights, hover, linked, links, references, rename,
-    selection, symbols, type_definition, workspace_symbols,
+    actions, completion, definition, feed_tree, folding, highlights, hover, linked, links,
+    references, rename, selection, signature, symbols, type_definition, workspace_symbols,
 };
 use crate::checks::Analysis;
 use crate::format;
@@ -139,10 +139,31 @@ fn ask_the_ways(a: &Analysis, text: &str, offset: usize) {
     }
 }
 
+/// Asks at one place what can be written there, and what there is to say of it; all of it lies on the cursor's line.
+fn ask_what_comes(a: &Analysis, text: &str, offset: usize) {
+    if let Some(offers) = completion::completion(a, FileId(0), offset) {
+        let word = text.get(offers.word.range()).expect("on character borders");
+        assert!(!word.contains(['\n', '\r']), "{offset} in {text}");
+        assert!(offers.word.touches(offset as u32), "{offset} in {text}");
+        assert!(!offers.list.is_empty());
+        for offer in offers.list.iter().take(3) {
+            completion::about(a, FileId(0), &offer.about);
+        }
+    }
+    if let Some(form) = signature::signature(a, FileId(0), offset) {
+        assert!(form.active < form.places.len(), "{offset} in {text}");
+    }
+}
+
 #[test]
 fn the_whole_plan() {
     ask_everywhere(PLAN);
     let a = analysed(PLAN);
+    for (offset, _) in PLAN.char_indices() {
+        if offset % 5 == 0 {
+            ask_what_comes(&a, PLAN, offset);
+        }
+    }
     let everything = Span::new(0, PLAN.len() as u32);
     for action in actions::actions(&a, FileId(0), everything) {
         assert!(!action.title.is_empty() && !action.edits.is_empty());
@@ -166,6 +187,7 @@ fn while_it_is_being_typed() {
     // Every seventh character is enough to stop in each kind of word; the whole would take long.
     for (end, _) in PLAN.char_indices().step_by(7) {
         ask_everywhere(&PLAN[..end]);
+        ask_what_comes(&analysed(&PLAN[..end]), &PLAN[..end], end);
     }
 }
 

@@ -6,7 +6,7 @@ mod place;
 mod quantity;
 mod stock;
 mod what_if;
-mod words;
+pub(super) mod words;
 
 #[cfg(test)]
 mod tests;
@@ -85,7 +85,13 @@ fn text_of(a: &Analysis, spot: &Spot) -> Option<String> {
     }
 }
 
-fn of_name(a: &Analysis, name: &Name, definition: &Definition, output: Option<&Name>) -> String {
+/// A name of the plan: what it is, its figures, what belongs to it.
+pub(super) fn of_name(
+    a: &Analysis,
+    name: &Name,
+    definition: &Definition,
+    output: Option<&Name>,
+) -> String {
     let known = match definition.target {
         Some(Target::Wire(id)) => Some(stock::wire(a, id)),
         Some(Target::Tape(id)) => Some(stock::tape(a, id)),

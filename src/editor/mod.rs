@@ -2,6 +2,7 @@
 //! of a file. Nothing in this room knows how an editor is spoken to.
 
 pub mod actions;
+pub mod completion;
 pub mod definition;
 pub mod feed_tree;
 pub mod fix_all;
@@ -14,6 +15,7 @@ pub mod mentions;
 pub mod references;
 pub mod rename;
 pub mod selection;
+pub mod signature;
 pub mod symbols;
 pub mod target;
 pub mod type_definition;

@@ -70,6 +70,18 @@ impl Bounds {
     }
 }
 
+/// What bounds the rating of a fuse: the current that it carries, typically, in the worst scene; the least rating that
+/// carries that for good; the least that a run behind it may carry which a short would overload, where there is one.
+pub fn limits_of(
+    plan: &Plan,
+    solution: &Solution,
+    fuse: ItemId,
+) -> Option<(ElectricCurrent, ElectricCurrent, Option<ElectricCurrent>)> {
+    let bounds = Bounds::of(plan, solution, fuse)?;
+    let wire = bounds.wire.map(|(carries, _)| carries);
+    Some((bounds.load, bounds.least, wire))
+}
+
 /// What the supply that a fuse hangs on gives at most, where stated.
 pub fn source_limit(plan: &Plan, fuse: ItemId) -> Option<ElectricCurrent> {
     let mut at = fuse;

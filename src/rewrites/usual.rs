@@ -24,12 +24,14 @@ pub const FUSE_LOAD: f64 = 0.75;
 
 pub use crate::circuit::clearing::SURE as FUSE_BLOWS;
 
+/// The usual supplies, by the current that they give, the least first.
+pub fn supplies() -> impl Iterator<Item = ElectricCurrent> {
+    SUPPLIES.iter().map(|&a| amps(a))
+}
+
 /// The least usual supply that gives at least this current.
 pub fn supply_at_least(current: ElectricCurrent) -> Option<ElectricCurrent> {
-    SUPPLIES
-        .iter()
-        .map(|&a| amps(a))
-        .find(|&a| a >= current * (1.0 - 1e-9))
+    supplies().find(|&a| a >= current * (1.0 - 1e-9))
 }
 
 /// The usual ratings of a resistor that are at least this power, the least first, and how they are written.

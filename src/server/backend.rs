@@ -11,6 +11,7 @@ use tower_lsp::lsp_types::*;
 use tower_lsp::{Client, LanguageServer};
 
 use super::capabilities::{self, offered};
+use super::completion;
 use super::compute::compute;
 use super::convert;
 use super::keys::{key_of, path_of};
@@ -23,7 +24,7 @@ use super::publisher::publish;
 use super::session::Session;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
-use crate::editor::{hover, symbols};
+use crate::editor::{self, hover, symbols};
 use crate::text::{Document, Encoding, Fault};
 
 /// The server behind the protocol.
@@ -222,6 +223,41 @@ impl LanguageServer for Backend {
         self.ask(at.text_document.uri, move |here, _| {
             let hover = hover::hover(&here.plan.analysis, here.file, here.offset(at.position))?;
             Some(convert::hover(here, hover))
+        })
+        .await
+    }
+
+    async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
+        let at = params.text_document_position;
+        let uri = at.text_document.uri;
+        self.ask(uri.clone(), move |here, _| {
+            let offset = here.offset(at.position);
+            let analysis = &here.plan.analysis;
+            let offers = editor::completion::completion(analysis, here.file, offset)?;
+            Some(completion::list(here, &uri, offers, offset))
+        })
+        .await
+    }
+
+    async fn completion_resolve(&self, mut item: CompletionItem) -> Result<CompletionItem> {
+        let Some((uri, about)) = completion::question(item.data.as_ref()) else {
+            return Ok(item);
+        };
+        let said = self.ask(uri, move |here, _| {
+            let text = editor::completion::about(&here.plan.analysis, here.file, &about)?;
+            let client = &here.snapshot.world.client;
+            Some(completion::documentation(client, text))
+        });
+        item.documentation = said.await?;
+        Ok(item)
+    }
+
+    async fn signature_help(&self, params: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
+        let at = params.text_document_position_params;
+        self.ask(at.text_document.uri, move |here, _| {
+            let offset = here.offset(at.position);
+            let found = editor::signature::signature(&here.plan.analysis, here.file, offset)?;
+            Some(completion::signature(here, found))
         })
         .await
     }

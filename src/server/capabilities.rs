@@ -29,6 +29,16 @@ pub struct Client {
     pub preferred_actions: bool,
     /// It asks what would be renamed before it asks for the new name.
     pub prepare_rename: bool,
+    /// What is completed may have places to fill in.
+    pub snippets: bool,
+    /// An entry of completion may be put in ahead of the rest of a word, or in its place.
+    pub insert_replace: bool,
+    /// What there is to say of an entry may be Markdown.
+    pub completion_markdown: bool,
+    /// What there is to say of a form may be Markdown.
+    pub signature_markdown: bool,
+    /// The places of a form may be told by where they stand.
+    pub label_offsets: bool,
     /// It can be asked to watch files.
     pub watched_files: bool,
     /// Where the pages of the checks are.
@@ -47,6 +57,11 @@ impl Client {
             .as_ref()
             .and_then(|g| g.position_encodings.as_deref());
         let tags = findings.and_then(|f| f.tag_support.as_ref());
+        let entries = text.and_then(|t| t.completion.as_ref()?.completion_item.as_ref());
+        let forms = text.and_then(|t| t.signature_help.as_ref()?.signature_information.as_ref());
+        let markdown = |formats: Option<&[MarkupKind]>| {
+            formats.is_some_and(|formats| formats.contains(&MarkupKind::Markdown))
+        };
         Client {
             encoding: Encoding::negotiate(encodings.unwrap_or_default().iter().map(|e| e.as_str())),
             offers_encodings: encodings.is_some_and(|offered| !offered.is_empty()),
@@ -60,9 +75,7 @@ impl Client {
                         .hierarchical_document_symbol_support
                 })
                 .unwrap_or(false),
-            markdown: text
-                .and_then(|t| t.hover.as_ref()?.content_format.as_deref())
-                .is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
+            markdown: markdown(text.and_then(|t| t.hover.as_ref()?.content_format.as_deref())),
             related_information: findings
                 .and_then(|f| f.related_information)
                 .unwrap_or(false),
@@ -74,6 +87,15 @@ impl Client {
                 .unwrap_or(false),
             prepare_rename: text
                 .and_then(|t| t.rename.as_ref()?.prepare_support)
+                .unwrap_or(false),
+            snippets: entries.and_then(|e| e.snippet_support).unwrap_or(false),
+            insert_replace: entries
+                .and_then(|e| e.insert_replace_support)
+                .unwrap_or(false),
+            completion_markdown: markdown(entries.and_then(|e| e.documentation_format.as_deref())),
+            signature_markdown: markdown(forms.and_then(|f| f.documentation_format.as_deref())),
+            label_offsets: forms
+                .and_then(|f| f.parameter_information.as_ref()?.label_offset_support)
                 .unwrap_or(false),
             watched_files: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
@@ -99,6 +121,16 @@ pub fn offered(client: &Client) -> ServerCapabilities {
             .into(),
         ),
         hover_provider: Some(true.into()),
+        completion_provider: Some(CompletionOptions {
+            resolve_provider: Some(true),
+            trigger_characters: Some([" ", ".", ","].map(String::from).to_vec()),
+            ..Default::default()
+        }),
+        signature_help_provider: Some(SignatureHelpOptions {
+            trigger_characters: Some(vec![" ".to_owned()]),
+            retrigger_characters: Some(vec![",".to_owned()]),
+            ..Default::default()
+        }),
         definition_provider: Some(OneOf::Left(true)),
         declaration_provider: Some(DeclarationCapability::Simple(true)),
         type_definition_provider: Some(TypeDefinitionProviderCapability::Simple(true)),
@@ -160,6 +192,7 @@ mod tests {
         let client = Client::of(&ClientCapabilities::default(), None);
         assert_eq!(client.encoding, Encoding::Utf16);
         assert!(!client.document_changes && !client.symbol_tree && !client.markdown);
+        assert!(!client.snippets && !client.insert_replace && !client.label_offsets);
         let offered = to_value(offered(&client)).unwrap();
         assert_eq!(offered.get("positionEncoding"), None);
         assert_eq!(offered.get("codeActionProvider"), None);
@@ -178,6 +211,8 @@ mod tests {
                 "documentSymbol": {"hierarchicalDocumentSymbolSupport": true},
                 "codeAction": {"isPreferredSupport": true, "codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
                 "publishDiagnostics": {"relatedInformation": true, "codeDescriptionSupport": true, "tagSupport": {"valueSet": [1, 2]}},
+                "completion": {"completionItem": {"snippetSupport": true, "insertReplaceSupport": true, "documentationFormat": ["plaintext", "markdown"]}},
+                "signatureHelp": {"signatureInformation": {"documentationFormat": ["markdown"], "parameterInformation": {"labelOffsetSupport": true}}},
             },
         });
         let client = Client::of(&from_value(said).unwrap(), None);
@@ -189,6 +224,8 @@ mod tests {
         );
         assert!(client.related_information && client.unnecessary);
         assert!(client.action_literals && client.preferred_actions);
+        assert!(client.snippets && client.insert_replace && client.completion_markdown);
+        assert!(client.signature_markdown && client.label_offsets);
         let offered = to_value(offered(&client)).unwrap();
         assert_eq!(offered["positionEncoding"], "utf-8");
         assert_eq!(offered["renameProvider"], json!({"prepareProvider": true}));

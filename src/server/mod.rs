@@ -8,6 +8,7 @@
 
 mod backend;
 mod capabilities;
+mod completion;
 mod compute;
 mod convert;
 pub mod demo;

@@ -1,0 +1,238 @@
+//! The usual form of a stanza or a clause with names of the plan in it: as plain text, and with the places that are
+//! to be filled in.
+
+use super::ask::said_above;
+use super::{is_written, names, new_names, resistor};
+use crate::checks::Analysis;
+use crate::plan::{Plan, StanzaId};
+use crate::syntax::expected::{Wanted, What, expected};
+use crate::syntax::tree::{Name, Stanza, Token, TokenKind, ValueKind};
+use crate::syntax::vocabulary::{Dimension, Role, Slot, StanzaWord};
+use crate::syntax::{read_stanza, tokens};
+
+/// How many stanzas to either side are looked at for a name of the right kind.
+const NEIGHBOURS: usize = 200;
+
+/// Where the form is put in.
+pub(super) struct Filler<'a> {
+    pub a: &'a Analysis,
+    /// The stanza that it goes into, or that it stands ahead of.
+    pub id: StanzaId,
+    pub word: StanzaWord,
+    /// The stanza that it goes into.
+    pub tree: Option<&'a Stanza>,
+}
+
+/// A form with its places filled in.
+pub(super) struct Filled {
+    pub plain: String,
+    pub snippet: String,
+}
+
+/// The head of a stanza in its usual form, for clauses to stand behind.
+pub(super) fn usual_head(word: StanzaWord) -> String {
+    let usual = word.shape().usual;
+    let stanza = read_stanza(usual.into());
+    let end = stanza
+        .head
+        .last()
+        .map_or(stanza.word_span.end, |v| v.span.end);
+    format!("{} ", usual.get(..end as usize).unwrap_or(usual))
+}
+
+/// Fills `usual`; `ahead` stands before it for the reading alone.
+pub(super) fn fill(filler: &Filler, ahead: &str, usual: &str) -> Filled {
+    let text = format!("{ahead}{usual}");
+    let stanza = read_stanza(text.as_str().into());
+    let mut filled = Filled {
+        plain: String::new(),
+        snippet: String::new(),
+    };
+    let mut places = 0;
+    let mut given: Vec<String> = Vec::new();
+    let mut done = ahead.len();
+    for token in tokens(&text) {
+        let range = token.span.range();
+        if range.start < done || !is_written(token.kind) {
+            continue;
+        }
+        let between = text.get(done..range.start).unwrap_or("");
+        filled.plain.push_str(between);
+        filled.snippet.push_str(&escaped(between));
+        let written = text.get(range.clone()).unwrap_or("");
+        let wants = expected(&stanza, token.span.start).map_or_else(Vec::new, |e| e.wants);
+        let (end, place) = place(filler, &text, token, &given, &wants);
+        match place {
+            Some(place) => {
+                places += 1;
+                given.push(place.clone());
+                let quote = if token.kind == TokenKind::Text {
+                    "\""
+                } else {
+                    ""
+                };
+                filled.plain.push_str(&format!("{quote}{place}{quote}"));
+                let place = escaped(&place);
+                filled
+                    .snippet
+                    .push_str(&format!("{quote}${{{places}:{place}}}{quote}"));
+            }
+            None => {
+                filled.plain.push_str(written);
+                filled.snippet.push_str(&escaped(written));
+            }
+        }
+        done = end;
+    }
+    let rest = text.get(done..).unwrap_or("");
+    filled.plain.push_str(rest);
+    filled.snippet.push_str(&escaped(rest));
+    filled
+}
+
+/// What is to be filled in for a token, if anything, and where that ends.
+fn place(
+    filler: &Filler,
+    text: &str,
+    token: Token,
+    given: &[String],
+    wants: &[Wanted],
+) -> (usize, Option<String>) {
+    let end = token.span.end as usize;
+    let written = text.get(token.span.range()).unwrap_or("");
+    let fixed = wants.iter().any(|wanted| match wanted.what {
+        What::Slot(Slot::Word(word)) => *word == written,
+        What::Clause(shape) => shape.word == written,
+        _ => false,
+    });
+    let as_written = (end, Some(written.to_owned()));
+    match token.kind {
+        TokenKind::Text => (end, Some(written.trim_matches('"').to_owned())),
+        TokenKind::Word if !fixed => wants
+            .iter()
+            .find_map(|wanted| match wanted.what {
+                What::Slot(Slot::Name(role)) => {
+                    let name = best(filler, wanted, *role, (written, given));
+                    Some((end, Some(name.unwrap_or_else(|| written.to_owned()))))
+                }
+                What::Slot(Slot::Choice(_)) => Some(as_written.clone()),
+                _ => None,
+            })
+            .unwrap_or((end, None)),
+        TokenKind::Number => {
+            let of_light = wants.iter().any(|wanted| {
+                matches!(
+                    wanted.what,
+                    What::Slot(Slot::Quantity(Dimension::Resistance))
+                ) && wanted
+                    .within
+                    .last()
+                    .is_some_and(|w| w.shape.word == "resistor")
+            });
+            let tree = filler.tree.filter(|_| of_light);
+            let best = tree.and_then(|tree| resistor::best(filler.a, tree));
+            match best {
+                // With its unit.
+                Some(best) if text.get(end..).is_some_and(|t| t.starts_with(" ohm")) => {
+                    (end + " ohm".len(), Some(best))
+                }
+                _ => as_written,
+            }
+        }
+        _ => (end, None),
+    }
+}
+
+/// The likeliest name for a place, where `usual` would stand and others are `given` already; `None` where the plan has
+/// none.
+fn best(
+    filler: &Filler,
+    wanted: &Wanted,
+    role: Role,
+    (usual, given): (&str, &[String]),
+) -> Option<String> {
+    let plan = &filler.a.plan;
+    match role {
+        Role::Defined => return new_name(filler, usual),
+        Role::Check => return check_found(filler),
+        Role::WireColour => return None,
+        _ => {}
+    }
+    let own = filler.tree.and_then(|tree| tree.name()).map(|(n, _)| n);
+    let fits = |name: &Name| {
+        Some(name) != own
+            && names::is_one(plan, role, name)
+            && !given.iter().any(|g| **g == *name.0)
+            && !hangs(filler, own, name)
+    };
+    let used = |clause: Option<&str>| {
+        let said = said_above(plan, filler.id, filler.word, clause);
+        said.into_iter().find_map(|(_, value)| match &value.kind {
+            ValueKind::Name(name) if fits(name) => Some(name.0.to_string()),
+            _ => None,
+        })
+    };
+    let here = wanted.within.last().map(|open| open.shape.word);
+    // Any point that feeds something will do as the end of a link.
+    let feeds = || (role == Role::Point).then(|| used(Some("from"))).flatten();
+    used(here).or_else(feeds).or_else(|| {
+        let found = near(plan, filler.id).find(|stanza| {
+            let word = stanza.word.is_some_and(|w| crate::plan::fits(role, w));
+            word && stanza.name().is_some_and(|(name, _)| fits(name))
+        })?;
+        found.name().map(|(name, _)| name.0.to_string())
+    })
+}
+
+/// A check that found something on the stanza.
+fn check_found(filler: &Filler) -> Option<String> {
+    let mut findings = filler.a.findings.iter();
+    let here = findings.find(|f| filler.tree.is_some() && f.stanza == filler.id)?;
+    Some(here.check.to_owned())
+}
+
+fn hangs(filler: &Filler, own: Option<&Name>, name: &Name) -> bool {
+    own.is_some_and(|own| super::points::hangs_on(&filler.a.plan, name, own))
+}
+
+/// The stanzas around one in its file, those above first, and those of used files.
+fn near(plan: &Plan, id: StanzaId) -> impl Iterator<Item = &Stanza> {
+    let last = |file: usize| plan.files.get(file).map_or(0, |f| f.tree.stanzas.len());
+    let own = move |index| StanzaId { index, ..id };
+    let up = (0..id.index.min(last(id.file.0))).rev().take(NEIGHBOURS);
+    let down = (id.index..last(id.file.0)).take(NEIGHBOURS);
+    let here = up.chain(down).map(own);
+    let others = (0..plan.files.len()).filter(move |f| *f != id.file.0);
+    let elsewhere = others.flat_map(move |file| {
+        let file_id = crate::plan::FileId(file);
+        let all = (0..last(file)).take(NEIGHBOURS);
+        all.map(move |index| StanzaId {
+            file: file_id,
+            index,
+        })
+    });
+    here.chain(elsewhere).map(|id| plan.stanza(id))
+}
+
+/// A name for something new: what others call and nothing defines, else the next of a row, else the usual one.
+fn new_name(filler: &Filler, usual: &str) -> Option<String> {
+    let plan = &filler.a.plan;
+    if matches!(filler.word, StanzaWord::Scene | StanzaWord::Stage) {
+        return None;
+    }
+    let name = new_names::called_for(plan, filler.word).into_iter().next();
+    name.or_else(|| new_names::next_of_row(plan, filler.id, filler.word))
+        .or_else(|| new_names::first_free(plan, usual, 1))
+}
+
+/// Text as a snippet shows it.
+pub(super) fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if matches!(c, '\\' | '$' | '}') {
+            out.push('\\');
+        }
+        out.push(c);
+    }
+    out
+}

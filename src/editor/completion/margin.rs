@@ -1,0 +1,73 @@
+//! At the margin: the stanza words, and whole stanzas in their usual form, with names of the plan where they fit.
+
+use super::fill::{Filler, fill};
+use super::{About, Offer, OfferKind, Offers};
+use crate::checks::Analysis;
+use crate::plan::{FileId, StanzaId};
+use crate::syntax::vocabulary::StanzaWord;
+use crate::text::Span;
+
+/// What can begin a stanza, where `written` stands ahead of the cursor on its line.
+pub(super) fn offers(a: &Analysis, file: FileId, offset: usize, written: &str) -> Option<Offers> {
+    let text = &a.plan.files.get(file.0)?.text;
+    let behind = text.get(offset..)?;
+    let rest = behind.find(|c: char| !(c.is_alphanumeric() || c == '-'));
+    // Between words nothing is replaced.
+    let rest = if written.is_empty() {
+        0
+    } else {
+        rest.unwrap_or(behind.len())
+    };
+    // What else stands on the line is the stanza that there is already.
+    let line = behind.get(rest..)?.split(['\n', '\r']).next().unwrap_or("");
+    let alone = line.trim().is_empty() || line.trim_start().starts_with('#');
+    let word = Span::between(offset - written.len(), offset + rest);
+    let next = a
+        .plan
+        .files
+        .get(file.0)?
+        .tree
+        .stanzas
+        .partition_point(|s| (s.start as usize) < offset - written.len());
+    let id = StanzaId { file, index: next };
+    let mut list = Vec::new();
+    for &word in StanzaWord::ALL {
+        if word == StanzaWord::Harness && a.plan.settings.stanza.is_some() && alone {
+            continue;
+        }
+        let about = About::Stanza(word.word().to_owned());
+        let says = word.shape().says;
+        let says = says.split_inclusive(". ").next().unwrap_or(says).trim_end();
+        list.push(Offer::new(OfferKind::Stanza, word.word(), about.clone()).detail(says));
+        if alone {
+            list.push(whole(a, id, word, about));
+        }
+    }
+    Some(Offers {
+        word,
+        list,
+        complete: true,
+    })
+}
+
+fn whole(a: &Analysis, id: StanzaId, word: StanzaWord, about: About) -> Offer {
+    let filler = Filler {
+        a,
+        id,
+        word,
+        tree: None,
+    };
+    let filled = fill(&filler, "", word.shape().usual);
+    let line = filled.plain.lines().next().unwrap_or("");
+    let more = if filled.plain.contains('\n') {
+        " …"
+    } else {
+        ""
+    };
+    let mut offer = Offer::new(OfferKind::Whole, format!("{line}{more}"), about);
+    offer.detail = "the whole stanza".into();
+    offer.filter = Some(word.word().to_owned());
+    offer.text = Some(filled.plain);
+    offer.snippet = Some(filled.snippet);
+    offer
+}

@@ -1,0 +1,189 @@
+//! Points and items: what hangs on what, and the figures that are measured there.
+
+use std::collections::HashMap;
+
+use crate::checks::Analysis;
+use crate::circuit::Figures;
+use crate::numbers::show;
+use crate::plan::{Definition, ItemId, Part, Plan, Target};
+use crate::syntax::tree::{Name, names};
+use crate::syntax::vocabulary::StanzaWord;
+use crate::units::{ElectricCurrent, ElectricPotential};
+
+/// The figures with everything on.
+pub(super) fn all_on(a: &Analysis) -> Option<&Figures> {
+    a.solution.scenes.last()?.outcome.as_ref().ok()
+}
+
+/// An item in a few words and figures: `joint, 11.93 V, passes 214 mA`.
+pub(super) fn detail(a: &Analysis, id: ItemId) -> String {
+    let Some(item) = a.plan.items.get(id.0) else {
+        return String::new();
+    };
+    let kind = item.kind();
+    let Some(own) = all_on(a).and_then(|f| f.items.get(id.0)) else {
+        return kind.into();
+    };
+    if !own.reached {
+        return format!("{kind}, not reached");
+    }
+    let current = match &item.part {
+        Part::Supply(supply) => {
+            let of = supply
+                .limit
+                .map_or(String::new(), |l| format!(" of {}", show(l)));
+            format!("gives {}{of}", show(own.passes.typical))
+        }
+        Part::Board { .. } | Part::Load(_) => format!("draws {}", show(own.amps.typical)),
+        _ if item.is_light() => format!("draws {}", show(own.amps.typical)),
+        _ => format!("passes {}", show(own.passes.typical)),
+    };
+    let volts = match item.part {
+        Part::Board { .. } | Part::Load(_) => own.volts.typical,
+        _ if item.is_light() => own.volts.typical,
+        _ => own.hands_on.typical,
+    };
+    format!("{kind}, {}, {current}", show(volts))
+}
+
+/// The outputs of a board, and what each gives.
+pub(super) fn outputs(a: &Analysis, name: &Name, definition: &Definition) -> Vec<(String, String)> {
+    let plan = &a.plan;
+    let item = match definition.target {
+        Some(Target::Item(id)) => plan.items.get(id.0).map(|item| (id, item)),
+        _ => None,
+    };
+    if let Some((id, item)) = item
+        && let Part::Board { module } = item.part
+    {
+        let figures = all_on(a).and_then(|f| f.items.get(id.0));
+        let outputs = plan.modules[module.0].outputs.iter().enumerate();
+        return outputs
+            .map(|(place, output)| {
+                let now = figures.and_then(|f| f.outputs.get(place));
+                let detail = match now {
+                    Some(now) if output.sinks => {
+                        format!("sinks {} of {}", show(now.amps.typical), show(output.limit))
+                    }
+                    Some(now) => format!(
+                        "output, {}, gives {} of {}",
+                        show(now.volts.typical),
+                        show(now.amps.typical),
+                        show(output.limit)
+                    ),
+                    None => format!("output, up to {}", show(output.limit)),
+                };
+                (output.name.0.to_string(), detail)
+            })
+            .collect();
+    }
+    // A board that is left out still has the outputs that its module names.
+    let head = &plan.stanza(definition.stanza).head;
+    let module = names(head).map(|(n, _)| n).find(|n| *n != name);
+    let module = module.and_then(|module| plan.names.get(module));
+    let Some(module) = module.filter(|d| d.word == StanzaWord::Module) else {
+        return Vec::new();
+    };
+    let clauses = plan.stanza(module.stanza).clauses.iter();
+    clauses
+        .filter(|c| c.word == "output")
+        .filter_map(|c| Some((c.names().next()?.0.0.to_string(), "output".to_owned())))
+        .collect()
+}
+
+/// The item that a point names, or whose output it names.
+pub(super) fn item_of(plan: &Plan, point: &Name) -> Option<ItemId> {
+    let item = |name: &Name| match plan.names.get(name)?.target? {
+        Target::Item(id) => Some(id),
+        _ => None,
+    };
+    item(point).or_else(|| {
+        let (board, _) = point.0.rsplit_once('.')?;
+        item(&Name(board.into()))
+    })
+}
+
+/// The voltage and the current at a point, with everything on; `None` where it has none.
+pub(super) fn at_point(a: &Analysis, point: &Name) -> Option<(ElectricPotential, ElectricCurrent)> {
+    let plan = &a.plan;
+    let id = item_of(plan, point)?;
+    let own = all_on(a)?.items.get(id.0).filter(|own| own.reached)?;
+    if let Part::Board { module } = plan.items[id.0].part {
+        let (_, output) = point.0.rsplit_once('.')?;
+        let outputs = &plan.modules[module.0].outputs;
+        let place = outputs.iter().position(|o| &*o.name.0 == output)?;
+        let now = own.outputs.get(place)?;
+        return Some((now.volts.typical, now.amps.typical));
+    }
+    Some((own.hands_on.typical, own.passes.typical))
+}
+
+/// Whether a name hangs, by the words of the plan, on another.
+pub(super) fn hangs_on(plan: &Plan, name: &Name, on: &Name) -> bool {
+    Hangs::on(plan, Some(on)).hangs(name)
+}
+
+/// What hangs on one item, found out name by name.
+pub(super) struct Hangs<'a> {
+    plan: &'a Plan,
+    on: Option<Name>,
+    known: HashMap<Name, bool>,
+}
+
+impl<'a> Hangs<'a> {
+    /// What hangs on this; on nothing, without it.
+    pub fn on(plan: &'a Plan, on: Option<&Name>) -> Hangs<'a> {
+        Hangs {
+            plan,
+            on: on.cloned(),
+            known: HashMap::new(),
+        }
+    }
+
+    /// Whether a name does, or is that item itself: by the `from` clauses as they are written, so that what is left
+    /// out counts too. Its pieces hang on a copy, its outputs on a board.
+    pub fn hangs(&mut self, name: &Name) -> bool {
+        let Some(on) = self.on.clone() else {
+            return false;
+        };
+        let mut way: Vec<Name> = Vec::new();
+        let mut at = Some(name.clone());
+        let mut hangs = false;
+        while let Some(here) = at {
+            if here == on {
+                hangs = true;
+                break;
+            }
+            if let Some(known) = self.known.get(&here) {
+                hangs = *known;
+                break;
+            }
+            at = self.feeder(&here);
+            // It stands as known from here on, so that a circle ends.
+            self.known.insert(here.clone(), false);
+            way.push(here);
+        }
+        for passed in way {
+            self.known.insert(passed, hangs);
+        }
+        hangs
+    }
+
+    fn feeder(&self, name: &Name) -> Option<Name> {
+        let definition = self.plan.names.get(name);
+        let plain = definition.filter(|d| {
+            let own = self.plan.stanza(d.stanza).name();
+            own.is_some_and(|(own, _)| own == name)
+        });
+        match plain {
+            Some(d) => {
+                let from = self.plan.stanza(d.stanza).clause("from")?;
+                from.names().next().map(|(point, _)| point.clone())
+            }
+            None => {
+                let (front, _) = name.0.rsplit_once('.')?;
+                Some(Name(front.into()))
+            }
+        }
+    }
+}
