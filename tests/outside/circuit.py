@@ -632,8 +632,11 @@ class Tableau:
                 return None
             x = x - step
             off = np.max(np.abs(self.equations(x)[0]))
-            # rounding keeps the last digits of the division among legs of the small resistance moving
-            if np.max(np.abs(step[: len(self.nodes)])) < 1e-12 and off < 1e-12:
+            # rounding keeps the last digits of the division among legs of the small resistance moving; of currents
+            # that are no solution anyway only the size counts
+            most = np.max(np.abs(x))
+            fine = 1e-12 if most < 2.0 * TOO_MUCH else 1e-9 * most
+            if np.max(np.abs(step[: len(self.nodes)])) < fine and off < fine:
                 return x
             # these states leave something that nothing settles: no step makes it better
             best, since = (off, 0) if off < 0.9 * best else (best, since + 1)
