@@ -963,7 +963,8 @@ def solve(plan: Plan, off: set[str], corner: str) -> Solved:
 
 
 def verify(network: Network, tableau: Tableau, x, exact: bool) -> None:
-    """Every node's balance to 1e-9 A and every law to 1e-9 (V; A where the law gives the current)."""
+    """Every node's balance to 1e-9 A and every law to 1e-9 (V; A where the law gives the current; of amperes above
+    one, 1e-9 of them)."""
     allow = 1e-9 if exact else 1e-5
     balance: dict[str, float] = {}
 
@@ -1012,7 +1013,7 @@ def verify(network: Network, tableau: Tableau, x, exact: bool) -> None:
                     error = max(abs(v - b.low), -i, i - b.amps)
                 else:
                     error = max(abs(i), v - b.low)
-        if not error < allow:
+        if not error < allow * max(1.0, abs(i)):
             raise Unsettled(f"law of {b} is off by {error}")
     for node, amps in balance.items():
         if not abs(amps) < allow:
@@ -1178,8 +1179,8 @@ def through(plan: Plan, solved: Solved, point: str) -> float:
     return total  # a link that starts at an output that takes turns is not counted: no plan has one
 
 
-def figures(plan: Plan, title: str = "") -> dict:
-    """The object that `figures --json` prints."""
+def figures(plan: Plan, title: str = "", watch=None) -> dict:
+    """The object that `figures --json` prints. `watch` is called with each scene, corner and its solution."""
     scenes = [(s.name, s.off, s.only) for s in plan.scenes] + [("all-on", [], None)]
     known: dict = {}
 
@@ -1205,7 +1206,10 @@ def figures(plan: Plan, title: str = "") -> dict:
                 if item.kind == "board" and item.name in turned:
                     turned |= {f"{item.name}.{o}" for o in plan.modules[item.of].outputs}
             for corner in CORNERS:
-                corners.append(figures_of(plan, solved(plan, turned, corner)))
+                state = solved(plan, turned, corner)
+                if watch is not None:
+                    watch(name, turned, corner, state)
+                corners.append(figures_of(plan, state))
         except NoSolution as no:
             out["scenes"].append(
                 {"name": name, "no_solution": no.item, "corner": CORNERS[len(corners)], "items": []}

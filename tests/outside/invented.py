@@ -233,12 +233,13 @@ class Maker:
 
     def brown_out(self) -> None:
         """A source that gives way, and boards that are left with too little."""
-        at = self.supply(self.one(5, 9, 9), f"resistance {self.one(8, 15, 30)} ohm", amps="")
+        at = self.supply(self.one(5, 9, 9), f"resistance {self.one(8, 15, 15, 30, 30)} ohm", amps="")
         joint = self.passive(at, "joint")
         self.board(joint, "high" if at.volts > 8 else "pulse")
-        self.light(joint)
+        if self.likely(0.5):
+            self.light(joint)
         self.board(joint, "pulse")
-        self.put("load", "", joint, f"resistance {self.one('47R', '68R', '100R', '150R')}")
+        self.put("load", "", joint, f"resistance {self.one('68R', '100R', '150R', '220R', '470R', '1k')}")
 
     def drop_out(self) -> None:
         """Regulators and outputs with hardly more ahead of them than they should hold."""
@@ -246,13 +247,13 @@ class Maker:
         for how in self.chance.sample(["", "dropout 0.3 V", "efficiency 90 %", "efficiency 80 %"], 2):
             behind = self.regulator(at, how, self.one(3.3, 5.0))
             self.light(behind)
-        self.board(at, "pulse")
-        self.light(next(p for p in reversed(self.points) if p.name.endswith(".keep")))
+        self.board(at, self.one("pulse", "high", "high"))
+        self.light(next(p for p in reversed(self.points) if p.name.endswith((".keep", ".five"))))
 
     def ring(self) -> None:
         """Joints one behind the other, closed to a ring, of wire or of none."""
         start = here = self.root()
-        bare = self.likely(0.3)
+        bare = self.likely(0.5)
         for _ in range(self.chance.randint(2, 5)):
             here = replace(self.point(self.put("joint", "", here, run="" if bare else None), here))
             if self.likely(0.6):
@@ -376,12 +377,12 @@ class Maker:
         if self.greedy:
             return
         self.greedy = True
-        what = self.one("takes", "draws", "takes", "draws", "short", "bare")
+        what = self.one("takes", "takes", "takes", "draws", "draws", "short", "bare")
         if what == "short":  # more than 1 kA
             at = self.supply(12, amps="5 A")
-            self.put("load", "", at, "resistance 0.004 ohm", run="")
+            self.put("load", "", at, f"resistance {self.one('0.004 ohm', '0.0122 ohm')}", run="")
         elif what == "bare":
-            at = self.supply(self.one(4.5, 9), amps="5 A")
+            at = self.supply(self.one(3.2, 4.5, 9), amps="5 A")
             self.put("lamp", "of flat", at, run="")
         else:
             volts = self.one(5, 12)
