@@ -15,8 +15,8 @@ LIGHTS = ("strip", "lamp", "string")
 WANTED = {
     # stanzas
     "stanza harness": 330, "stanza use": 30, "stanza wire": 250, "stanza tape": 250, "stanza led": 250,
-    "stanza module": 250, "stanza supply": 330, "stanza fuse": 50, "stanza switch": 40, "stanza connector": 50,
-    "stanza joint": 200, "stanza resistor": 50, "stanza diode": 60, "stanza rectifier": 60, "stanza regulator": 100,
+    "stanza module": 250, "stanza supply": 330, "stanza fuse": 40, "stanza switch": 40, "stanza connector": 50,
+    "stanza joint": 200, "stanza resistor": 40, "stanza diode": 60, "stanza rectifier": 60, "stanza regulator": 100,
     "stanza strip": 250, "stanza lamp": 250, "stanza string": 150, "stanza board": 150, "stanza load": 150,
     "stanza link": 120, "stanza zone": 20, "stanza passage": 20, "stanza scene": 330, "stanza stage": 20,
     "stanza tried": 20, "stanza pattern": 25, "stanza copy": 25,
@@ -30,15 +30,15 @@ WANTED = {
     "light at a sinking output": 40, "run of no length": 100, "not at 20 degC": 150,
     # scenes
     "off: light": 60, "off: joint": 20, "off: supply": 20, "off: board": 15, "off: output": 40, "off: regulator": 15,
-    "off: copy": 5, "off: piece of a copy": 5, "off: switch, connector or fuse": 15, "only: lights": 100,
+    "off: copy": 5, "off: piece of a copy": 5, "off: switch, connector or fuse": 15, "only: lights": 80,
     "only: what hangs on": 60, "lit by a link past what is off": 5,
     # states of parts, in some scene and corner
-    "linear regulator holds": 50, "linear regulator in drop-out": 30, "linear regulator gives nothing": 8,
-    "switching regulator holds": 50, "switching regulator in drop-out": 25,
+    "linear regulator holds": 50, "linear regulator in drop-out": 25, "linear regulator gives nothing": 8,
+    "switching regulator holds": 50, "switching regulator in drop-out": 20,
     "output holds": 60, "output in drop-out": 20, "output gives nothing": 20,
-    "diode passes": 80, "diode blocks": 25, "two supplies share": 5,
-    "board has enough": 120, "board at its limit": 15, "board below its limit": 25,
-    "light under a tenth of its current": 60, "item not reached": 60, "turns decided": 25, "source takes current back": 3,
+    "diode passes": 70, "diode blocks": 25, "two supplies share": 5,
+    "board has enough": 120, "board at its limit": 12, "board below its limit": 25,
+    "light under a tenth of its current": 60, "item not reached": 60, "turns decided": 25,
     # no solution
     "no solution: takes": 6, "no solution: draws": 4, "no solution: over 1 kA": 4,
     "no solution: typical": 10, "no solution: dim": 3, "no solution: bright": 1,
@@ -198,8 +198,6 @@ class Watch:
             self.seen.add(f"board {where}")
         elif isinstance(b, circuit.Light) and volts > 1e-6 and current < 0.1 * b.at * b.many:
             self.seen.add("light under a tenth of its current")
-        elif isinstance(b, circuit.Source) and current < -1e-6:
-            self.seen.add("source takes current back")
 
     def meeting(self, solved: circuit.Solved) -> None:
         """Supplies whose diodes meet at one point."""

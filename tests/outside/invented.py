@@ -463,7 +463,9 @@ def plan(seed: int) -> str:
 
 def write(seed: int, folder: Path) -> Path:
     """The plan of this seed as files in the folder."""
-    (folder / "stock.harness").write_text(STOCK, encoding="utf-8")
+    stock = folder / "stock.harness"
+    if not stock.exists():
+        stock.write_text(STOCK, encoding="utf-8")
     path = folder / f"invented-{seed}.harness"
     path.write_bytes(plan(seed).encode("utf-8"))
     return path
