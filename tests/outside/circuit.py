@@ -734,21 +734,35 @@ class Tableau:
     def monotone(self, x):
         """The one solution with the draw of `takes` and the gain of switching regulators held.
 
-        A board that is 1 uV short of its lower limit has met it, so one that stands at the limit is tried in full.
+        A board that is 1 uV short of its lower limit has met it, so one that stands at the limit is tried in full;
+        not where that would only take from another board at its limit.
         """
         x = self.consistent(x)
-        held = [b for b in self.branches if isinstance(b, Sink) and b.state != "full" and b.low > 0.0
-                and self.volts(x, b.a, b.b) >= b.low - ON_MET]
-        if held:
-            parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
-            before = [b.state for b in parts]
-            for b in held:
-                b.state = "full"
-                y = self.newton(x)
-                if y is not None and not self.flaws(y):
-                    return y
+        boards = [b for b in self.branches if isinstance(b, Sink) and b.low > 0.0]
+        parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
+        near = [b for b in boards if abs(self.volts(x, b.a, b.b) - b.low) <= ON_MET]
+        before = [part.state for part in parts]
+        if len(near) > 1:  # several at the limit share what there is, not first come, first served
+            for b in near:
+                b.state = "limit"
+            y = self.newton(x)
+            if y is not None and not self.flaws(y):
+                x = y
+            else:
                 for part, state in zip(parts, before):
                     part.state = state
+        held = [b for b in boards if b.state != "full" and self.volts(x, b.a, b.b) >= b.low - ON_MET]
+        for b in held:
+            before = [part.state for part in parts]
+            others = [self.current(x, o) for o in boards if o is not b]
+            b.state = "full"
+            y = self.newton(x)
+            if y is not None and not self.flaws(y):
+                if np.allclose(others, [self.current(y, o) for o in boards if o is not b], rtol=0.0, atol=1e-7):
+                    x = y
+                    continue
+            for part, state in zip(parts, before):
+                part.state = state
         return x
 
     def consistent(self, x):

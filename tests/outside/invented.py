@@ -54,7 +54,7 @@ class Maker:
         self.kinds: dict[str, str] = {}  # of all items
         self.outputs: list[str] = []  # for scenes
         self.points: list[Point] = []
-        self.sinks: list[tuple[str, float]] = []  # sinking outputs, and the volts of their board
+        self.sinks: list[tuple[str, Point]] = []  # sinking outputs, and where their board is fed
         self.pieces: list[str] = []
         self.domains = 0
         self.links = 0
@@ -155,7 +155,11 @@ class Maker:
         if module in ("turner", "twin"):  # what takes turns behind what takes turns has no one answer
             module = "pulse" if self.turned else module
             self.turned = self.turned or module != "pulse"
-        name = self.put("board", f"of {module}", at, back=back)
+        # boards at their limit with nothing between them: how they share is not said, so each has a run
+        run = ""
+        while not run or " 0 mm" in run:
+            run = self.run()
+        name = self.put("board", f"of {module}", at, run=run, back=back)
         if module == "pulse":
             self.point(name + ".keep", at, min(3.3, at.volts), own=True)
             self.point(name + ".hand", at)
