@@ -34,7 +34,7 @@ WANTED = {
     "only: what hangs on": 60, "lit by a link past what is off": 5,
     # states of parts, in some scene and corner
     "linear regulator holds": 50, "linear regulator in drop-out": 25, "linear regulator gives nothing": 8,
-    "switching regulator holds": 50, "switching regulator in drop-out": 20,
+    "switching regulator holds": 50, "switching regulator in drop-out": 15,
     "output holds": 60, "output in drop-out": 20, "output gives nothing": 20,
     "diode passes": 70, "diode blocks": 25, "two supplies share": 5,
     "board has enough": 120, "board at its limit": 12, "board below its limit": 25,
