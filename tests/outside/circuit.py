@@ -868,7 +868,7 @@ class Tableau:
                 low = min(lost, key=lambda b: self.volts(state["x"], b.a, b.b))
                 raise NoSolution(low.owner)
             # of one that gives nothing the part is of no account
-            idle = np.array([False] * len(takes) + [b.state == "off" for b in switching])
+            idle = np.array([False] * len(takes) + [self.current(state["x"], b) < 1e-10 for b in switching])
             moved = np.max(np.where(idle, 0.0, np.abs(new - draw)))
             draw = np.maximum(draw, new) if turn > 1 else new
             if moved < 1e-13:
