@@ -99,21 +99,40 @@ class Light(Branch):
 
     def current(self, volts: float) -> tuple[float, float]:
         """Current and its slope at the voltage."""
-        if volts <= 0.0:
-            return 0.0, 0.0
-        n, m = self.lamps, self.m
-        knee = n * (self.vf - self.rs * self.at)
-        r = self.ohm + n * self.rs
-        if r == 0.0:
-            exponent = (volts - knee) / (n * m)
-            if exponent > 600.0:
-                raise NoSolution(self.owner)
-            i = self.at * math.exp(exponent)
-            return self.many * i, self.many * i / (n * m)
+        current, slope = Lights([self]).currents(np.array([volts]))
+        return float(current[0]), float(slope[0])
+
+
+class Lights:
+    """The law of many lights at once."""
+
+    def __init__(self, lights: list[Light]):
+        def column(of):
+            return np.array([of(b) for b in lights], dtype=float)
+
+        self.many = column(lambda b: b.many)
+        self.nm = column(lambda b: b.lamps * b.m)
+        self.at = column(lambda b: b.at)
+        self.knee = column(lambda b: b.lamps * (b.vf - b.rs * b.at))
+        r = column(lambda b: b.ohm + b.lamps * b.rs)
+        self.bare = r == 0.0
+        self.r = np.where(self.bare, 1.0, r)
+        self.shift = np.log(self.r * self.at / self.nm)
+        self.most = np.log(1e5 / self.at)  # a bare junction is followed up to 100 kA, from there by its tangent
+
+    def currents(self, volts):
+        """Currents and their slopes at these voltages."""
         # ln w + w = z with w = r I / (n m)
-        z = (volts - knee) / (n * m) + math.log(r * self.at / (n * m))
-        w = float(wrightomega(z).real)
-        return self.many * w * n * m / r, self.many * w / (1.0 + w) / r
+        z = (volts - self.knee) / self.nm
+        w = wrightomega(z + self.shift).real
+        current, slope = w * self.nm / self.r, w / (1.0 + w) / self.r
+        if self.bare.any():
+            cut = np.minimum(z, self.most)
+            i = self.at * np.exp(cut)
+            current = np.where(self.bare, i * (1.0 + z - cut), current)
+            slope = np.where(self.bare, i / self.nm, slope)
+        on = volts > 0.0
+        return np.where(on, self.many * current, 0.0), np.where(on, self.many * slope, 0.0)
 
 
 @dataclass
@@ -403,6 +422,104 @@ class Network:
 # Solving
 
 
+class Pattern:
+    """The equations for one set of states: what is linear, and where the slopes of the lights go."""
+
+    def __init__(self, tableau: Tableau, entries: list[tuple[int, int, float]], constant):
+        lights = [b for b in tableau.branches if isinstance(b, Light)]
+        self.law = Lights(lights) if lights else None
+        self.k = np.array([tableau.row[id(b)] for b in lights], dtype=int)
+        self.a = np.array([tableau.nodes[b.a] for b in lights], dtype=int)
+        self.c = np.array([tableau.nodes[b.b] for b in lights], dtype=int)
+        self.constant, self.size = constant, tableau.size
+        table = np.array([(row, col) for row, col, _ in entries], dtype=np.int64)
+        places = np.concatenate([
+            table[:, 1] * self.size + table[:, 0], self.a * self.size + self.k, self.c * self.size + self.k
+        ])
+        found, self.slot = np.unique(places, return_inverse=True)
+        self.vals = np.array([value for _, _, value in entries])
+        starts = np.searchsorted(found, np.arange(self.size + 1) * self.size)
+        data = np.bincount(self.slot[: len(entries)], self.vals, minlength=len(found))
+        self.fixed = csc_matrix((data, (found % self.size).astype(np.int32), starts.astype(np.int32)),
+                                shape=(self.size, self.size))
+
+    def at(self, x):
+        """Residuals and their derivatives."""
+        f = self.fixed @ x + self.constant
+        jacobian = self.fixed
+        if self.law is not None:
+            current, slope = self.law.currents(x[self.a] - x[self.c])
+            f[self.k] -= current
+            data = np.bincount(self.slot, np.concatenate([self.vals, -slope, slope]), minlength=self.fixed.nnz)
+            jacobian = self.fixed.copy()
+            jacobian.data = data
+        return f, jacobian
+
+
+class Corners:
+    """The laws of one-way parts and of boards with round corners of the size `mu`, volts."""
+
+    OHM = 10.0  # weighs current against voltage
+
+    def __init__(self, tableau: Tableau, parts: list[Branch]):
+        self.tableau = tableau
+        self.ways = [b for b in parts if isinstance(b, OneWay)]
+        self.sinks = [b for b in parts if isinstance(b, Sink)]
+        nodes, row = tableau.nodes, tableau.row
+
+        def column(of, of_what, kind):
+            return np.array([of(b) for b in of_what], dtype=kind)
+
+        self.k = column(lambda b: row[id(b)], self.ways, int)
+        self.a = column(lambda b: nodes[b.a], self.ways, int)
+        self.am = column(lambda b: nodes[b.a_minus], self.ways, int)
+        self.c = column(lambda b: nodes[b.b], self.ways, int)
+        self.cm = column(lambda b: nodes[b.b_minus], self.ways, int)
+        self.cap = column(lambda b: min(b.cap, 1e9), self.ways, float)
+        self.below = column(lambda b: b.below, self.ways, float)
+        self.ks = column(lambda b: row[id(b)], self.sinks, int)
+        self.sa = column(lambda b: nodes[b.a], self.sinks, int)
+        self.sc = column(lambda b: nodes[b.b], self.sinks, int)
+        self.amps = column(lambda b: b.amps, self.sinks, float)
+        self.low = column(lambda b: b.low, self.sinks, float)
+
+    def own(self, x, mu):
+        """What a one-way part would have at its output, and its slope over its input."""
+        drop = x[self.a] - x[self.am] - self.below
+        gap = np.sqrt((self.cap - drop) ** 2 + 4.0 * mu * mu)
+        return (self.cap + drop - gap) / 2.0, (1.0 + (self.cap - drop) / gap) / 2.0
+
+    def at(self, x, mu):
+        """What to add to the residuals, and their slopes."""
+        f = np.zeros(self.tableau.size)
+        i = x[self.k]
+        own, slope = self.own(x, mu)
+        over = x[self.c] - x[self.cm] - own  # zero where current flows, else no less
+        root_ = np.sqrt((i * self.OHM) ** 2 + over**2 + 2.0 * mu * mu)
+        f[self.k] = i * self.OHM + over - root_ - i
+        by_i, by_v = self.OHM - self.OHM**2 * i / root_ - 1.0, 1.0 - over / root_
+        j = x[self.ks]
+        want = j + (x[self.sa] - x[self.sc] - self.low) / self.OHM
+        small = mu / self.OHM
+        one, two = np.sqrt(want**2 + 4.0 * small**2), np.sqrt((want - self.amps) ** 2 + 4.0 * small**2)
+        f[self.ks] = -(self.amps + one - two) / 2.0
+        by_w = -(want / one - (want - self.amps) / two) / 2.0
+        rows = np.concatenate([self.k] * 5 + [self.ks] * 3)
+        cols = np.concatenate([self.k, self.c, self.cm, self.a, self.am, self.ks, self.sa, self.sc])
+        vals = np.concatenate([by_i, by_v, -by_v, -by_v * slope, by_v * slope, by_w, by_w / self.OHM, -by_w / self.OHM])
+        return f, csc_matrix((vals, (rows, cols)), shape=(self.tableau.size,) * 2)
+
+    def settle(self, x):
+        """Puts every part into the state that fits best."""
+        own, _ = self.own(x, 1e-12)
+        for b, i, v, k, drop in zip(self.ways, x[self.k], own, x[self.c] - x[self.cm], x[self.a] - x[self.am]):
+            flows = i * self.OHM > k - v and v > 0.0
+            b.state = "off" if not flows else "cap" if b.cap < drop - b.below else "drop"
+        want = x[self.ks] + (x[self.sa] - x[self.sc] - self.low) / self.OHM
+        for b, w in zip(self.sinks, want):
+            b.state = "none" if w < 0.0 else "full" if w > b.amps else "limit"
+
+
 class Tableau:
     """Unknowns: the voltage of each node, then the current of each branch (of a one-way part: its output's)."""
 
@@ -493,29 +610,12 @@ class Tableau:
         # the balance of one node of a circuit follows from all others: its row makes it the reference
         grounds = {self.nodes[node] for node in self.ground}
         entries = [e for e in entries if e[0] not in grounds] + [(n, n, 1.0) for n in grounds]
-        lights = [
-            (b, self.row[id(b)], self.nodes[b.a], self.nodes[b.b]) for b in self.branches if isinstance(b, Light)
-        ]
-        rows = np.array([e[0] for e in entries] + [k for _, k, a, c in lights for _ in (a, c)])
-        cols = np.array([e[1] for e in entries] + [n for _, _, a, c in lights for n in (a, c)])
-        vals = np.array([e[2] for e in entries] + [0.0] * (2 * len(lights)))
-        fixed = csc_matrix((vals, (rows, cols)), shape=(self.size, self.size))
-        self.cached = key, (rows, cols, vals, constant, fixed, lights)
+        self.cached = key, Pattern(self, entries, constant)
         return self.cached[1]
 
     def equations(self, x):
         """Residuals and their derivatives."""
-        rows, cols, fixed_vals, constant, fixed, lights = self.linear()
-        f = fixed @ x + constant
-        vals = fixed_vals.copy()
-        place = len(vals) - 2 * len(lights)
-        for b, k, a, c in lights:
-            current, slope = b.current(x[a] - x[c])
-            f[k] -= current
-            vals[place] = -slope
-            vals[place + 1] = slope
-            place += 2
-        return f, csc_matrix((vals, (rows, cols)), shape=(self.size, self.size))
+        return self.linear().at(x)
 
     def newton(self, x):
         """The solution for the states as they are, or None."""
@@ -532,8 +632,11 @@ class Tableau:
                 return None
             x = x - step
             off = np.max(np.abs(self.equations(x)[0]))
-            # rounding keeps the last digits of the division among legs of the small resistance moving
-            if np.max(np.abs(step[: len(self.nodes)])) < 1e-12 and off < 1e-12:
+            # rounding keeps the last digits of the division among legs of the small resistance moving; of currents
+            # that are no solution anyway only the size counts
+            most = np.max(np.abs(x))
+            fine = 1e-12 if most < 2.0 * TOO_MUCH else 1e-9 * most
+            if np.max(np.abs(step[: len(self.nodes)])) < fine and off < fine:
                 return x
             # these states leave something that nothing settles: no step makes it better
             best, since = (off, 0) if off < 0.9 * best else (best, since + 1)
@@ -587,23 +690,79 @@ class Tableau:
                 x[n] = top
         return x
 
+    def smoothed(self):
+        """Voltages and currents near the solution, by laws with round corners that are sharpened step by step.
+
+        Puts every part into the state that fits them best. A guess only: the search goes on from it, and what it
+        ends at is checked.
+        """
+        parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
+        for b in parts:
+            b.state = "off" if isinstance(b, OneWay) else "none"  # their rows hold their current alone
+        law = self.linear()
+        corners = Corners(self, parts)
+        x, mu = self.start(), 1.0
+
+        def equations(x):
+            f, jacobian = law.at(x)
+            more, slopes = corners.at(x, mu)
+            return f + more, jacobian + slopes
+
+        while mu > 1e-8:
+            mu *= 0.3
+            f, jacobian = equations(x)
+            for _ in range(4):
+                try:
+                    step = splu(jacobian.tocsc()).solve(f)
+                except RuntimeError:
+                    break
+                size, part = np.linalg.norm(f), 1.0
+                if not np.all(np.isfinite(step)):
+                    break
+                while True:
+                    y = x - part * step
+                    f, jacobian = equations(y)
+                    if np.linalg.norm(f) < size or part < 0.01:
+                        break
+                    part *= 0.5
+                x = y
+                if np.max(np.abs(part * step)) < 0.1 * mu:
+                    break
+        corners.settle(x)
+        return x
+
     def monotone(self, x):
         """The one solution with the draw of `takes` and the gain of switching regulators held.
 
-        A board that is 1 uV short of its lower limit has met it, so one that stands at the limit is tried in full.
+        A board that is 1 uV short of its lower limit has met it, so one that stands at the limit is tried in full;
+        not where that would only take from another board at its limit.
         """
         x = self.consistent(x)
-        held = [b for b in self.branches if isinstance(b, Sink) and b.state == "limit" and b.low > 0.0]
-        if held:
-            parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
-            before = [b.state for b in parts]
-            for b in held:
-                b.state = "full"
-                y = self.newton(x)
-                if y is not None and not self.flaws(y):
-                    return y
+        boards = [b for b in self.branches if isinstance(b, Sink) and b.low > 0.0]
+        parts = [b for b in self.branches if isinstance(b, (OneWay, Sink))]
+        near = [b for b in boards if abs(self.volts(x, b.a, b.b) - b.low) <= ON_MET]
+        before = [part.state for part in parts]
+        if len(near) > 1:  # several at the limit share what there is, not first come, first served
+            for b in near:
+                b.state = "limit"
+            y = self.newton(x)
+            if y is not None and not self.flaws(y):
+                x = y
+            else:
                 for part, state in zip(parts, before):
                     part.state = state
+        held = [b for b in boards if b.state != "full" and self.volts(x, b.a, b.b) >= b.low - ON_MET]
+        for b in held:
+            before = [part.state for part in parts]
+            others = [self.current(x, o) for o in boards if o is not b]
+            b.state = "full"
+            y = self.newton(x)
+            if y is not None and not self.flaws(y):
+                if np.allclose(others, [self.current(y, o) for o in boards if o is not b], rtol=0.0, atol=1e-7):
+                    x = y
+                    continue
+            for part, state in zip(parts, before):
+                part.state = state
         return x
 
     def consistent(self, x):
@@ -615,6 +774,8 @@ class Tableau:
         seen = set()
         last = None  # the states that had a solution last, and what was wrong with it
         for turn in range(100 + 40 * len(parts)):
+            if turn == 8:  # flipping alone does not find them
+                x = self.smoothed()
             y = self.newton(x)
             if y is None:
                 y = self.newton(self.start())
@@ -654,10 +815,15 @@ class Tableau:
                 return y
         raise Unsettled("no consistent state")
 
-    def solve(self):
-        """Raises the draw of `takes` and switching regulators from nothing to what they really draw."""
+    def solve(self, near: bool = False):
+        """Raises the draw of `takes` and switching regulators from nothing to what they really draw.
+
+        `near`: they hold the draw that was found at half the small resistance, and only follow it.
+        """
         takes = [b for b in self.branches if isinstance(b, Takes)]
         switching = [b for b in self.branches if isinstance(b, OneWay) and b.efficiency is not None]
+        if near:
+            found = np.array([b.amps for b in takes] + [b.gain for b in switching])
         for b in takes:
             b.amps = 0.0
         for b in switching:
@@ -687,13 +853,23 @@ class Tableau:
         draw = np.zeros(len(takes) + len(switching))
         if len(draw) == 0:
             return self.monotone(None)
+        if near:
+            for _ in range(30):
+                found, before = wanted(found), found
+                if not np.all(np.isfinite(found)):
+                    break
+                if np.max(np.abs(found - before)) < 1e-13:
+                    wanted(found)
+                    return state["x"]
         for turn in range(1, 20001):
             new = wanted(draw)
             lost = [b for b, value in zip(takes, new) if not math.isfinite(value)]
             if lost:
                 low = min(lost, key=lambda b: self.volts(state["x"], b.a, b.b))
                 raise NoSolution(low.owner)
-            moved = np.max(np.abs(new - draw))
+            # of one that gives nothing the part is of no account
+            idle = np.array([False] * len(takes) + [self.current(state["x"], b) < 1e-10 for b in switching])
+            moved = np.max(np.where(idle, 0.0, np.abs(new - draw)))
             draw = np.maximum(draw, new) if turn > 1 else new
             if moved < 1e-13:
                 wanted(draw)
@@ -781,7 +957,7 @@ def solve(plan: Plan, off: set[str], corner: str) -> Solved:
     zero_legs = [b for b in one.branches if isinstance(b, Ohm) and b.ohm == 0.0]
     if zero_legs:
         two = Tableau(network, 2.0 * SMALL)
-        x2 = two.solve()
+        x2 = two.solve(near=True)
         gains_2 = [b.gain if isinstance(b, OneWay) else b.amps if isinstance(b, Takes) else 0.0 for b in two.branches]
         states_2 = [getattr(b, "state", "") for b in two.branches]
         same = states_1 == states_2
@@ -803,7 +979,8 @@ def solve(plan: Plan, off: set[str], corner: str) -> Solved:
 
 
 def verify(network: Network, tableau: Tableau, x, exact: bool) -> None:
-    """Every node's balance to 1e-9 A and every law to 1e-9 (V; A where the law gives the current)."""
+    """Every node's balance to 1e-9 A and every law to 1e-9 (V; A where the law gives the current; of amperes above
+    one, 1e-9 of them)."""
     allow = 1e-9 if exact else 1e-5
     balance: dict[str, float] = {}
 
@@ -852,7 +1029,7 @@ def verify(network: Network, tableau: Tableau, x, exact: bool) -> None:
                     error = max(abs(v - b.low), -i, i - b.amps)
                 else:
                     error = max(abs(i), v - b.low)
-        if not error < allow:
+        if not error < allow * max(1.0, abs(i)):
             raise Unsettled(f"law of {b} is off by {error}")
     for node, amps in balance.items():
         if not abs(amps) < allow:
@@ -980,7 +1157,7 @@ def hangs(plan: Plan, item: Item, named: list[str]) -> bool:
     return False
 
 
-def with_turns(plan: Plan, off: set[str]) -> set[str]:
+def with_turns(plan: Plan, off: set[str], solve=solve) -> set[str]:
     """Of the outputs that take turns and are on, only the one that draws most stays on."""
     groups = []
     for item in plan.items.values():
@@ -1018,20 +1195,37 @@ def through(plan: Plan, solved: Solved, point: str) -> float:
     return total  # a link that starts at an output that takes turns is not counted: no plan has one
 
 
-def figures(plan: Plan, title: str = "") -> dict:
-    """The object that `figures --json` prints."""
+def figures(plan: Plan, title: str = "", watch=None) -> dict:
+    """The object that `figures --json` prints. `watch` is called with each scene, corner and its solution."""
     scenes = [(s.name, s.off, s.only) for s in plan.scenes] + [("all-on", [], None)]
+    known: dict = {}
+
+    def solved(plan: Plan, off: set[str], corner: str) -> Solved:
+        """Scenes that turn off the same are solved once."""
+        key = frozenset(off), corner
+        if key not in known:
+            try:
+                known[key] = solve(plan, off, corner)
+            except NoSolution as no:
+                known[key] = no
+        if isinstance(known[key], NoSolution):
+            raise known[key]
+        return known[key]
+
     out = {"plan": title or plan.title, "scenes": []}
     for name, off, only in scenes:
         corners = []
         try:
-            turned = with_turns(plan, off_in(plan, off, only))
+            turned = with_turns(plan, off_in(plan, off, only), solved)
             # a board that is off has no output that is on
             for item in plan.items.values():
                 if item.kind == "board" and item.name in turned:
                     turned |= {f"{item.name}.{o}" for o in plan.modules[item.of].outputs}
             for corner in CORNERS:
-                corners.append(figures_of(plan, solve(plan, turned, corner)))
+                state = solved(plan, turned, corner)
+                if watch is not None:
+                    watch(name, turned, corner, state)
+                corners.append(figures_of(plan, state))
         except NoSolution as no:
             out["scenes"].append(
                 {"name": name, "no_solution": no.item, "corner": CORNERS[len(corners)], "items": []}

@@ -1,8 +1,11 @@
-"""The summary line: the largest differences that were seen."""
+"""One thread a process (several processes share the processors), and the summary line: the largest differences seen."""
 
+import os
 import sys
 from pathlib import Path
 
+os.environ.setdefault("OMP_NUM_THREADS", "1")  # before numpy is brought in
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 

@@ -79,62 +79,80 @@ def accuracy(row: dict) -> float:
     """
     if row["topic"] == "strip":
         return 1e-5
-    if row["topic"] == "resistor":
+    if row["topic"] == "resistor" and row["id"].startswith(("eseries.e", "res.led.")):
         return 1e-3
     return 0.0
 
 
-def seen(folder: Path, row: dict) -> object:
-    """The value of the row, as the program's figures show it."""
-    name, given = row["id"], row["inputs"]
-    if name.startswith("awg.ratio.") or name == "awg.every3":
-        # so many gauge numbers thicker is that power of the ratio of diameters (three numbers: of areas, so six)
-        return math.sqrt(gauge(folder, 36) / gauge(folder, 36 - given["power"]))
-    if name.startswith("awg.diam.mm."):
-        return diameter(folder, given["gauge"]) * 1e3
-    if name.startswith("awg.diam.in."):
-        return diameter(folder, given["gauge"]) / INCH
-    if name.startswith("awg.cmil."):
-        return (diameter(folder, given["gauge"]) / INCH * 1e3) ** 2
-    if name.startswith("awg.ohm.kft.hb100."):
-        return rounded_inches(folder, row)
-    if name.startswith("awg.ohm.kft."):
-        return gauge(folder, given["gauge"]) * FOOT * 1000.0
-    if name.startswith("awg.ohm.m."):
-        return gauge(folder, given["gauge"])
-    if name == "cu.rho20":
-        return ohm_per_metre(folder, "area 1 mm2")
-    if name == "cu.alpha20":
-        return (ohm_per_metre(folder, "area 1 mm2", 70.0) / ohm_per_metre(folder, "area 1 mm2") - 1.0) / 50.0
-    if name.startswith("cu.factor."):
-        return ohm_per_metre(folder, "area 1 mm2", given["temp_c"]) / ohm_per_metre(folder, "area 1 mm2")
-    if name.startswith("cu.kt."):
-        return ohm_per_metre(folder, "area 1 mm2") / ohm_per_metre(folder, "area 1 mm2", given["temp_c"])
-    if name.startswith("enam.ohm.max."):
-        return ohm_per_metre(folder, f"diameter {given['d_mm'] - given['tol_mm']:.4f} mm insulation enamel")
-    if name.startswith("eseries.e6"):
-        return [ohms_read(folder, f"{value:.1f}".replace(".", "k")) / 1e3 for value in row["expected"]]
-    if name.startswith("eseries.e96."):
-        # the row says that the value is preferred; the figures show that its mark is read as that value
-        mark = f"{given['value']:.2f}".replace(".", "k")
-        return abs(ohms_read(folder, mark) / (given["value"] * 1e3) - 1.0) < accuracy(row)
-    if name.startswith("res.led."):
-        # the lamp drops its Vf at its rated current, so the row's resistor is right if that current flows
-        text = (
-            f"led p drops {given['vf_sum']:g} V at {given['current'] * 1e3:g} mA\nsupply s {given['supply']:g} V 1 A\n"
-            f"lamp l of p resistor {row['expected']:g} ohm from s\n"
-        )
-        return (given["supply"] - given["vf_sum"]) / items(folder, text)["l"]["amps"]
-    if name.startswith("strip.rgb") or name.startswith("strip.mono"):
-        per_metre = given["lamps_per_m"]
-        return tape_amps(folder, 3000.0 / per_metre, per_metre, given["group_ma"], given.get("channels", 1))
-    if name.startswith("strip.groups."):
-        return tape_amps(folder, 3000.0 / given["lamps_per_m"], given["lamps_per_m"], 10.0) / 0.010
-    if name.startswith("strip.pitch."):
-        return 1000.0 * 0.010 / tape_amps(folder, 3000.0 / given["lamps_per_m"], given["lamps_per_m"], 10.0)
-    if name.startswith("strip.sheet."):
-        # one square of a sheet is as one metre of wire whose section is the thickness times one metre
-        return ohm_per_metre(folder, f"area {given['thickness_um'] * 1e-6 * 1e6:g} mm2") * 1e3
-    if name.startswith("strip.rail."):
-        return ohm_per_metre(folder, f"area {given['width_mm'] * given['thickness_um'] * 1e-3:g} mm2")
-    raise KeyError(f"no plan shows {name}")
+def ratio(folder: Path, row: dict) -> float:
+    """So many gauge numbers thicker is that power of the ratio of diameters (three numbers: of areas, so six)."""
+    return math.sqrt(gauge(folder, 36) / gauge(folder, 36 - row["inputs"]["power"]))
+
+
+def warmth(folder: Path, row: dict) -> float:
+    """Resistance at a temperature against that at 20 degC."""
+    return ohm_per_metre(folder, "area 1 mm2", row["inputs"]["temp_c"]) / ohm_per_metre(folder, "area 1 mm2")
+
+
+def marked(folder: Path, row: dict) -> bool:
+    """The row says that the value is preferred; the figures show that its mark is read as that value."""
+    value = row["inputs"]["value"]
+    mark = f"{value:.2f}".replace(".", "k")
+    return abs(ohms_read(folder, mark) / (value * 1e3) - 1.0) < accuracy(row)
+
+
+def series_resistor(folder: Path, row: dict) -> float:
+    """The lamp drops its Vf at its rated current, so the row's resistor is right if that current flows."""
+    given = row["inputs"]
+    text = (
+        f"led p drops {given['vf_sum']:g} V at {given['current'] * 1e3:g} mA\nsupply s {given['supply']:g} V 1 A\n"
+        f"lamp l of p resistor {row['expected']:g} ohm from s\n"
+    )
+    return (given["supply"] - given["vf_sum"]) / items(folder, text)["l"]["amps"]
+
+
+def tape_metre(folder: Path, row: dict) -> float:
+    """Current of a metre of tape, of as many strips as it has colours."""
+    given = row["inputs"]
+    per_metre = given["lamps_per_m"]
+    return tape_amps(folder, 3000.0 / per_metre, per_metre, given["group_ma"], given.get("channels", 1))
+
+
+def groups(folder: Path, row: dict) -> float:
+    """Groups in a metre, from its current at 10 mA a group."""
+    per_metre = row["inputs"]["lamps_per_m"]
+    return tape_amps(folder, 3000.0 / per_metre, per_metre, 10.0) / 0.010
+
+
+# How a row is seen: the beginning of its id, and what works its value out.
+LAWS = {
+    "awg.ratio.": ratio,
+    "awg.every3": ratio,
+    "awg.diam.mm.": lambda f, row: diameter(f, row["inputs"]["gauge"]) * 1e3,
+    "awg.diam.in.": lambda f, row: diameter(f, row["inputs"]["gauge"]) / INCH,
+    "awg.cmil.": lambda f, row: (diameter(f, row["inputs"]["gauge"]) / INCH * 1e3) ** 2,
+    "awg.ohm.kft.hb100.": rounded_inches,
+    "awg.ohm.kft.": lambda f, row: gauge(f, row["inputs"]["gauge"]) * FOOT * 1000.0,
+    "awg.ohm.m.": lambda f, row: gauge(f, row["inputs"]["gauge"]),
+    "cu.rho20": lambda f, row: ohm_per_metre(f, "area 1 mm2"),
+    "cu.alpha20": lambda f, row: (
+        (ohm_per_metre(f, "area 1 mm2", 70.0) / ohm_per_metre(f, "area 1 mm2") - 1.0) / 50.0
+    ),
+    "cu.factor.": warmth,
+    "cu.kt.": lambda f, row: 1.0 / warmth(f, row),
+    "enam.ohm.max.": lambda f, row: ohm_per_metre(
+        f, f"diameter {row['inputs']['d_mm'] - row['inputs']['tol_mm']:.4f} mm insulation enamel"
+    ),
+    "eseries.e6": lambda f, row: [ohms_read(f, f"{v:.1f}".replace(".", "k")) / 1e3 for v in row["expected"]],
+    "eseries.e96.": marked,
+    "res.led.": series_resistor,
+    "strip.rgb": tape_metre,
+    "strip.mono": tape_metre,
+    "strip.groups.": groups,
+    "strip.pitch.": lambda f, row: 1000.0 / groups(f, row),
+    # one square of a sheet is as one metre of wire whose section is the thickness times one metre
+    "strip.sheet.": lambda f, row: ohm_per_metre(f, f"area {row['inputs']['thickness_um'] * 1e-6 * 1e6:g} mm2") * 1e3,
+    "strip.rail.": lambda f, row: ohm_per_metre(
+        f, f"area {row['inputs']['width_mm'] * row['inputs']['thickness_um'] * 1e-3:g} mm2"
+    ),
+}

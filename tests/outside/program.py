@@ -18,10 +18,23 @@ def binary() -> Path:
     return path
 
 
-def figures(plan: Path) -> dict:
-    """What `glimloom figures PLAN --json` prints. A plan may hold findings; that is no failure here."""
-    done = subprocess.run(
-        [str(binary()), "figures", str(plan), "--json"], capture_output=True, text=True, timeout=120, check=False
-    )
-    assert done.returncode in (0, 1), f"exit status {done.returncode} for {plan.name}: {done.stderr.strip()}"
+def run(*words: str) -> dict:
+    """The JSON that the program prints. A plan may hold findings; that is no failure here."""
+    done = subprocess.run([str(binary()), *words, "--json"], capture_output=True, text=True, timeout=120, check=False)
+    assert done.returncode in (0, 1), f"exit status {done.returncode} for {words}: {done.stderr.strip()}"
     return json.loads(done.stdout)
+
+
+def figures(plan: Path) -> dict:
+    """What `glimloom figures PLAN --json` prints."""
+    return run("figures", str(plan))
+
+
+def full(plan: Path) -> dict:
+    """The same with what breaks and shorts do, and what the places are like."""
+    return run("figures", str(plan), "--full")
+
+
+def findings(plan: Path) -> list[dict]:
+    """The findings of one file."""
+    return run("check", str(plan))["findings"]
