@@ -1,6 +1,7 @@
 //! # `battery-short`: a battery that does not last
 //!
-//! **Warning** when a battery is empty before its `lasts`; without `lasts`, before two hours.
+//! **Warning** when a battery is empty before its `lasts`; without `lasts`, before two hours. One that counts as `spent` at the volts that it has when
+//! full, or above, is empty from the start: the warning stands on `spent`.
 //!
 //! ## Why it matters
 //!
@@ -24,15 +25,19 @@
 //! ## Mended
 //!
 //! ```harness
-//! supply block 9 V capacity 1200 mAh
+//! supply block 9 V capacity 600 mAh
 //! load drum draws 300 mA from block
 //! ```
+//!
+//! The least capacity that is enough is offered; where `spent` is at fault, one at two thirds of the full volts.
 
+use super::limits::under;
 use super::page::page;
-use super::{Check, Context, Finding};
+use super::{Check, Context, Finding, Mend};
 use crate::circuit::battery;
 use crate::numbers::{decimals, show, three_digits};
 use crate::plan::{ItemId, Part, Severity};
+use crate::rewrites::{larger_battery, set_spent};
 use crate::units::{Time, seconds};
 
 /// A battery that does not last.
@@ -41,8 +46,11 @@ pub const CHECK: Check = Check {
     severities: &[Severity::Warning],
     page: page!("battery_short.rs"),
     check,
-    mends: None,
+    mends: Some(mends),
 };
+
+/// The part of its full volts at which a battery of any kind is near its end: 1.0 V of 1.5 V (common practice).
+const NEARLY_SPENT: f64 = 2.0 / 3.0;
 
 /// How long a battery is to last where its plan does not say, seconds.
 const AN_EVENING: f64 = 2.0 * 3600.0;
@@ -60,6 +68,17 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Part::Supply(supply) = &item.part else {
             continue;
         };
+        if let Some(spent) = supply.spent.filter(|&s| !under(s, supply.volts)) {
+            let message = format!(
+                "{} has {} when full and counts as spent at {}: it is empty from the start. Say the volts at which you change it.",
+                item.name.0,
+                show(supply.volts),
+                show(spent)
+            );
+            let span = context.clause_span(item.stanza, "spent");
+            out.push(context.on_item(CHECK.name, Severity::Warning, ItemId(i), span, message));
+            continue;
+        }
         let Some(lasts) = battery::lasts(context.plan, ItemId(i), &|| false) else {
             continue;
         };
@@ -87,9 +106,26 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     }
 }
 
+/// Another `spent` than one that it has from the start; else a larger battery.
+fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
+    let battery = finding.about.first().copied();
+    let mend = battery.and_then(|item| {
+        let Part::Supply(supply) = &context.plan.items[item.0].part else {
+            return None;
+        };
+        if supply.spent.is_some_and(|s| !under(s, supply.volts)) {
+            let to = supply.volts * NEARLY_SPENT;
+            return set_spent(context.plan, item, to, "two thirds of its full volts");
+        }
+        let wanted = supply.lasts.unwrap_or(seconds(AN_EVENING));
+        larger_battery(context.plan, item, wanted)
+    });
+    mend.into_iter().collect()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::super::testing::{found, plan};
+    use super::super::testing::{found, mended, plan};
     use super::*;
 
     fn finds(supply: &str) -> bool {
@@ -105,6 +141,32 @@ mod tests {
         assert!(finds("capacity 200 mAh lasts 3 h"));
         assert!(!finds("capacity 100 mAh lasts 1 h"));
         assert!(!finds(""));
+    }
+
+    #[test]
+    fn a_larger_one_that_is_enough_is_offered() {
+        // 100 mA for 3 h are 300 mAh; two digits.
+        let text = "supply s 9 V capacity 250mAh lasts 3 h\nload m draws 100.5 mA from s\n";
+        assert_eq!(
+            mended(&plan(text), CHECK.name).unwrap(),
+            text.replace("250mAh", "310mAh")
+        );
+    }
+
+    #[test]
+    fn spent_from_the_start_is_told_there() {
+        let text = "supply s 9 V capacity 500 mAh spent 12 V\nload m draws 10 mA from s\n";
+        let analysis = plan(text);
+        let findings = found(&analysis, CHECK.name);
+        assert_eq!(findings.len(), 1);
+        let stanza = analysis.plan.stanza(findings[0].stanza);
+        assert_eq!(stanza.words(findings[0].span), "spent 12 V");
+        assert_eq!(
+            mended(&analysis, CHECK.name).unwrap(),
+            text.replace("spent 12 V", "spent 6 V")
+        );
+        assert!(finds("spent 9 V"));
+        assert!(!finds("spent 8.9 V"));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! # `clause-missing`: a clause that must be there
 //!
-//! **Error** on the last word of a stanza that lacks a clause it cannot do without.
+//! **Error** on the last word of a stanza that lacks a clause it cannot do without, or a figure of its head: a fuse without its rating. **Error** on an
+//! `accept` without its reason.
 //!
 //! ## Why it matters
 //!
@@ -8,7 +9,8 @@
 //!
 //! ## The limit
 //!
-//! The clauses that `docs/language.md` calls required; where several say the same thing (`gauge`, `diameter`, `area`), exactly one of them.
+//! What `docs/language.md` calls required; where several clauses say the same thing (`gauge`, `diameter`, `area`), exactly one of them. A reason of no
+//! words is none.
 //!
 //! ## Shown
 //!
@@ -17,6 +19,8 @@
 //! fuse F1 400 mA from adapter
 //! load crane from F1
 //! #               ^^ clause-missing
+//! fuse F2 from adapter
+//! #            ^^^^^^^ clause-missing
 //! ```
 //!
 //! ## Mended
@@ -25,9 +29,11 @@
 //! supply adapter 12 V 1 A
 //! fuse F1 400 mA from adapter
 //! load crane from F1 draws 20 mA
+//! fuse F2 400 mA from adapter
 //! ```
 //!
-//! The clause is offered with a usual value. It is a place to write the true one, not a measurement.
+//! The clause is offered with a usual value; a `from` with the point that feeds the item above, or a fuse or switch that stands there. It is a place to write the true
+//! one, not a measurement.
 
 use super::page::page;
 use super::{Check, Context, Finding, reading};

@@ -2,7 +2,7 @@
 //!
 //! **Warning** on a figure that can be, but hardly is: a run over 3 m, or over 5 times the plan's median run and over 1 m; a supply under 10 mA or over
 //! 20 A; a tape group over 100 mA, or not 3 to 100 mm long; a lamp rated over 100 mA (unless its `limit` says so); a bore over 50 mm; `drops` outside what
-//! lamps of the colour have.
+//! lamps of the colour have; an `ambient` over 100 degC or under -50 degC.
 //!
 //! ## Why it matters
 //!
@@ -38,6 +38,8 @@
 //! strip saloon of warm 6 lamps from adapter
 //! lamp mast of pearl resistor 560 ohm from adapter
 //! ```
+//!
+//! Offered are the same number with the unit beside it, and a usual value; for a lamp of much current also the `limit` that says it is so.
 
 use super::limits::{over, under};
 use super::page::page;
@@ -74,6 +76,11 @@ const GROUP: (f64, f64) = (0.003, 0.1);
 /// The widest bore, metres.
 const BORE: f64 = 0.05;
 
+/// Temperatures around a model, kelvin: -50 and 100 degC.
+const AMBIENT: (f64, f64) = (223.15, 373.15);
+/// Two temperatures that differ by less are one, kelvin.
+const SAME_TEMPERATURE: f64 = 1e-6;
+
 /// Two lengths that differ by less are one, metres.
 const SAME_LENGTH: f64 = 1e-9;
 
@@ -87,8 +94,8 @@ struct Slip {
     message: String,
     /// What figures of the kind are likely, in the SI unit: mends stay within.
     likely: (f64, f64),
-    /// The usual value, as it is written.
-    usual: Option<String>,
+    /// Usual values, as they are written.
+    usual: Vec<String>,
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
@@ -116,6 +123,7 @@ fn slips(context: &Context) -> Vec<Slip> {
     tapes(context, &mut slips);
     leds(context, &mut slips);
     bores(context, &mut slips);
+    ambient(context, &mut slips);
     slips
 }
 
@@ -189,7 +197,7 @@ fn runs(context: &Context, slips: &mut Vec<Slip>) {
                 length(is)
             ),
             likely: (0.005, longest),
-            usual: tenth,
+            usual: Vec::from_iter(tenth),
         });
     }
 }
@@ -228,7 +236,7 @@ fn supplies(context: &Context, slips: &mut Vec<Slip>) {
             span: context.head_span(item.stanza, 2),
             message,
             likely: SUPPLY,
-            usual: None,
+            usual: vec!["1 A".to_owned()],
         });
     }
 }
@@ -236,17 +244,19 @@ fn supplies(context: &Context, slips: &mut Vec<Slip>) {
 fn tapes(context: &Context, slips: &mut Vec<Slip>) {
     for tape in &context.plan.tapes {
         let stanza = context.plan.stanza(tape.stanza);
-        let mut put = |word: &str, dimension, message: String, likely, usual| {
+        let mut put = |word: &str, dimension, message: String, likely, usual: &str| {
             let span = stanza
                 .clause(word)
                 .and_then(|c| quantity(&c.values, dimension));
+            // What a metre takes is not written as what a group draws.
+            let usual = span.map(|_| usual.to_owned());
             slips.push(Slip {
                 stanza: tape.stanza,
                 item: None,
                 span: span.unwrap_or_else(|| context.clause_span(tape.stanza, word)),
                 message,
                 likely,
-                usual,
+                usual: Vec::from_iter(usual),
             });
         };
         if tape.group.value < GROUP.0 - SAME_LENGTH || tape.group.value > GROUP.1 + SAME_LENGTH {
@@ -254,7 +264,7 @@ fn tapes(context: &Context, slips: &mut Vec<Slip>) {
                 "A group {} long is unlikely: tape is cut every 3 to 100 mm. Check its unit.",
                 length(tape.group)
             );
-            put("group", Dimension::Length, message, GROUP, None);
+            put("group", Dimension::Length, message, GROUP, "50 mm");
         }
         if over(tape.draws, amps(GROUP_OR_LAMP)) {
             let message = format!(
@@ -266,19 +276,13 @@ fn tapes(context: &Context, slips: &mut Vec<Slip>) {
                 Dimension::Current,
                 message,
                 (0.0005, GROUP_OR_LAMP),
-                None,
+                "18 mA",
             );
         }
         if stanza.clause("drops").is_some()
             && let Some((message, usual)) = drop_slip(tape.colour, tape.curve.stated_volts)
         {
-            put(
-                "drops",
-                Dimension::Voltage,
-                message,
-                (0.9, 4.5),
-                Some(usual),
-            );
+            put("drops", Dimension::Voltage, message, (0.9, 4.5), &usual);
         }
     }
 }
@@ -297,7 +301,7 @@ fn leds(context: &Context, slips: &mut Vec<Slip>) {
                 span: quantity(&drops.values, dimension).unwrap_or(drops.span),
                 message,
                 likely,
-                usual,
+                usual: Vec::from_iter(usual),
             });
         };
         if over(rated, amps(GROUP_OR_LAMP)) && !says_so {
@@ -305,7 +309,8 @@ fn leds(context: &Context, slips: &mut Vec<Slip>) {
                 "A lamp of {} is unlikely in a model. Check its unit, or say `limit` if it is so.",
                 show(rated)
             );
-            put(Dimension::Current, message, (0.0005, GROUP_OR_LAMP), None);
+            let usual = Some("20 mA".to_owned());
+            put(Dimension::Current, message, (0.0005, GROUP_OR_LAMP), usual);
         }
         if let Some((message, usual)) = drop_slip(led.colour, led.curve.stated_volts) {
             // With a second point the usual value would bend the curve.
@@ -359,27 +364,57 @@ fn bores(context: &Context, slips: &mut Vec<Slip>) {
         if bore.value <= BORE + SAME_LENGTH {
             continue;
         }
-        let clause = context.plan.stanza(passage.stanza).clause("bore");
+        let stanza = context.plan.stanza(passage.stanza);
+        let clause = stanza.clause("bore");
+        let span = length_of(clause).unwrap_or_else(|| context.name_span(passage.stanza));
+        let tenth = Spelling::of(stanza.words(span)).map(|s| s.write(bore.value / 10.0, 4));
         slips.push(Slip {
             stanza: passage.stanza,
             item: None,
-            span: length_of(clause).unwrap_or_else(|| context.name_span(passage.stanza)),
+            span,
             message: format!(
                 "A bore of {} is wide for a wire. Check its unit.",
                 length(bore)
             ),
             likely: (0.0003, BORE),
-            usual: None,
+            usual: tenth.into_iter().chain(["2.5 mm".to_owned()]).collect(),
         });
     }
 }
 
+/// The temperature around the wires; of a clause in error nothing is known.
+fn ambient(context: &Context, slips: &mut Vec<Slip>) {
+    let (plan, ambient) = (context.plan, context.plan.settings.ambient.value);
+    let Some(stanza) = plan.settings.stanza else {
+        return;
+    };
+    let clause = plan.stanza(stanza).clause("ambient");
+    let Some(span) = clause.and_then(|c| quantity(&c.values, Dimension::Temperature)) else {
+        return;
+    };
+    if ambient >= AMBIENT.0 - SAME_TEMPERATURE && ambient <= AMBIENT.1 + SAME_TEMPERATURE {
+        return;
+    }
+    slips.push(Slip {
+        stanza,
+        item: None,
+        span,
+        message: format!(
+            "A model at {} is unlikely: from -50 to 100 degC is what its parts stand. Check its unit.",
+            plan.stanza(stanza).words(span)
+        ),
+        likely: AMBIENT,
+        usual: vec!["20 degC".to_owned()],
+    });
+}
+
 /// Units that are taken for each other, the larger first.
-const LADDERS: [&[&str]; 4] = [
+const LADDERS: [&[&str]; 5] = [
     &["m", "cm", "mm"],
     &["ft", "inch", "mm"],
     &["V", "mV"],
     &["A", "mA", "uA"],
+    &["degC", "degF"],
 ];
 
 /// The next unit down that makes it likely, or up; then the usual value.
@@ -392,7 +427,11 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     };
     let words = context.plan.stanza(slip.stanza).words(slip.span);
     let mut texts = other_units(words, slip.likely);
-    texts.extend(slip.usual);
+    for usual in slip.usual {
+        if !texts.contains(&usual) && usual != words {
+            texts.push(usual);
+        }
+    }
     let mends = texts.into_iter().map(|text| Mend {
         title: format!("{text} instead of {words}"),
         edits: vec![Edit {
@@ -401,7 +440,26 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
             text,
         }],
     });
-    mends.collect()
+    mends.chain(limit_said(context, slip.stanza)).collect()
+}
+
+/// That a lamp of so much current is meant: its `limit`, as much as is taken for it without.
+fn limit_said(context: &Context, stanza: StanzaId) -> Option<Mend> {
+    let led = context.plan.leds.iter().find(|l| l.stanza == stanza)?;
+    let drops = context.plan.stanza(stanza).clause("drops")?;
+    if led.limit_stated || !over(led.curve.stated_amps, amps(GROUP_OR_LAMP)) {
+        return None;
+    }
+    let limit = format!("limit {}", show(led.limit));
+    let end = drops.span.end;
+    Some(Mend {
+        title: format!("{limit}: it is so"),
+        edits: vec![Edit {
+            stanza,
+            span: Span::new(end, end),
+            text: format!(" {limit}"),
+        }],
+    })
 }
 
 /// The same number with the neighbouring units, where that is likely.
@@ -436,11 +494,9 @@ fn in_si(words: &str) -> Option<f64> {
     let at = words.find(|c: char| c.is_alphabetic())?;
     let number: f64 = words[..at].trim().parse().ok()?;
     let unit = words[at..].trim();
-    let factor = crate::syntax::vocabulary::UNITS
-        .iter()
-        .find(|u| u.word == unit)?
-        .factor;
-    Some(number * factor)
+    let mut units = crate::syntax::vocabulary::UNITS.iter();
+    let unit = units.find(|u| u.word == unit)?;
+    Some((number + unit.offset) * unit.factor)
 }
 
 #[cfg(test)]
@@ -521,6 +577,57 @@ mod tests {
             ))
         };
         assert_eq!([bore("50 mm"), bore("51 mm"), bore("2 inch")], [0, 1, 1]);
+    }
+
+    #[test]
+    fn a_model_in_an_oven_or_on_the_moon() {
+        let at = |ambient: &str| {
+            finds(&format!(
+                "harness \"h\" ambient {ambient}\nsupply s 12 V\nload m draws 1 mA from s\n"
+            ))
+        };
+        assert_eq!([at("100 degC"), at("-50 degC"), at("212 degF")], [0, 0, 0]);
+        assert_eq!(
+            [at("100.1 degC"), at("-50.1 degC"), at("213 degF")],
+            [1, 1, 1]
+        );
+        let text = "harness \"h\" ambient 120 degC\nsupply s 12 V\nload m draws 1 mA from s\n";
+        let analysis = plan(text);
+        let mends = analysis.mends(0);
+        let titles: Vec<&str> = mends.iter().map(|m| &*m.title).collect();
+        let expected = [
+            "120 degF instead of 120 degC",
+            "20 degC instead of 120 degC",
+        ];
+        assert_eq!(titles, expected);
+    }
+
+    #[test]
+    fn usual_values_and_a_limit_are_offered() {
+        let titles = |text: &str| -> Vec<String> {
+            let analysis = plan(text);
+            let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+            analysis
+                .mends(at.unwrap())
+                .into_iter()
+                .map(|m| m.title)
+                .collect()
+        };
+        let led = "led p drops 3 V at 200 mA\n";
+        assert_eq!(
+            titles(led),
+            ["20 mA instead of 200 mA", "limit 250 mA: it is so"]
+        );
+        let tape = "tape t group 3 lamps long 25 mm works 7 V to 12.6 V draws 180 mA at 12 V\n";
+        assert_eq!(titles(tape), ["18 mA instead of 180 mA"]);
+        let by_metre =
+            "tape t group 3 lamps long 25 mm works 7 V to 12.6 V draws 96 W per m at 12 V\n";
+        assert_eq!(titles(by_metre), [""; 0]);
+        let bore = "zone a\nzone b\npassage p between a and b bore 60 mm\n";
+        assert_eq!(
+            titles(bore),
+            ["6 mm instead of 60 mm", "2.5 mm instead of 60 mm"]
+        );
     }
 
     #[test]

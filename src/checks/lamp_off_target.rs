@@ -6,7 +6,8 @@
 //! ## Why it matters
 //!
 //! Half the current is about half the light: four lamps that were to look alike do not. Under a fiftieth a lamp looks broken in daylight;
-//! mostly a resistor was read wrong by a band, 33 kohm for 3.3 kohm.
+//! mostly a resistor was read wrong by a band, 33 kohm for 3.3 kohm. Where the source has less volts than the lamp and the diodes ahead of it take, no resistor
+//! helps; that is said.
 //!
 //! ## The limit
 //!
@@ -35,12 +36,15 @@
 //! lamp flag of pearl resistor 470 ohm 1/2 W from adapter
 //! ```
 
+use super::lamps::Lamps;
 use super::limits::{over, under};
 use super::page::page;
+use super::words::{list, quoted};
 use super::{Check, Context, Finding, Mend, lamps, too_many_in_series};
 use crate::numbers::show;
-use crate::plan::Severity;
+use crate::plan::{Part, Severity};
 use crate::rewrites::choose_resistor;
+use crate::units::{ElectricCurrent, volts};
 
 /// A lamp that misses the current meant for it.
 pub const CHECK: Check = Check {
@@ -67,6 +71,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let name = context.name(item);
+        let starved = starved(context, &lamp, least.typical);
         let (severity, word, message) = match lamp.runs_at {
             Some(wanted) => {
                 let (amps, scene) = if over(most.typical, wanted * (1.0 + OFF)) {
@@ -103,9 +108,64 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if !lamp.is_held(context) {
             continue; // told as lamp-without-resistor
         }
+        let message = match starved {
+            Some(why) => format!(
+                "{name} has {} in {}: {why}. Take a source of more volts; no resistor helps.",
+                show(least.typical),
+                least.typical_scene.0
+            ),
+            None => message,
+        };
         let span = context.clause_span(context.plan.items[item.0].stanza, word);
         out.push(context.on_item(CHECK.name, severity, item, span, message));
     }
+}
+
+/// Why a lamp that is next to dark would be so with any resistor: what its source gives, and what of it is taken ahead.
+fn starved(context: &Context, lamp: &Lamps, has: ElectricCurrent) -> Option<String> {
+    let plan = context.plan;
+    let glow = lamp.led.curve.stated_amps * DARK;
+    if !under(has, glow) {
+        return None;
+    }
+    let wants = lamp.led.curve.volts_at(glow) * f64::from(lamp.count);
+    let (mut left, mut source) = (None, String::new());
+    let mut taken: Vec<String> = Vec::new();
+    let mut drops = volts(0.0);
+    let mut at = lamp.item;
+    for _ in 0..plan.items.len() {
+        let from = plan.items[at.0].feed.as_ref()?.from;
+        let gives = match &plan.items[from.item.0].part {
+            Part::Supply(supply) => Some(supply.volts),
+            Part::Regulator { volts, .. } => Some(*volts),
+            Part::Diode { drops: own } | Part::Rectifier { drops: own } => {
+                drops += *own;
+                taken.push(format!(
+                    "{} takes {}",
+                    context.quoted(from.item),
+                    show(*own)
+                ));
+                None
+            }
+            _ => plan.output(from).and_then(|o| o.volts),
+        };
+        if let Some(gives) = gives {
+            source = format!("{} gives {}", quoted(&plan.point_name(from)), show(gives));
+            left = Some(gives - drops);
+            break;
+        }
+        at = from.item;
+    }
+    left.filter(|&left| under(left, wants))?;
+    let lamps = match lamp.count {
+        1 => "the lamp wants".to_owned(),
+        n => format!("its {n} lamps want"),
+    };
+    let ahead = match taken.len() {
+        0 => String::new(),
+        _ => format!(", {} of it", list(&taken)),
+    };
+    Some(format!("{source}{ahead}, and {lamps} {}", show(wants)))
 }
 
 fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
@@ -153,6 +213,32 @@ mod tests {
             severity("lamp l of p resistor 23.6 kohm from s"),
             Some(Severity::Hint)
         );
+    }
+
+    #[test]
+    fn where_the_source_has_too_few_volts_that_is_said() {
+        // At 0.4 mA the lamp drops 2.603 V (by hand, above).
+        let behind = |drops: &str| {
+            said(&format!(
+                "diode d drops {drops} from s\nlamp l of p resistor 560 ohm from d"
+            ))
+        };
+        let (severity, message) = behind("13 V").remove(0);
+        assert_eq!(severity, Severity::Hint);
+        assert_eq!(
+            message,
+            "l has 0 A in all-on: `s` gives 12 V, `d` takes 13 V of it, and the lamp wants 2.6 V. Take a source of more volts; no resistor helps."
+        );
+        assert!(behind("9.5 V")[0].1.contains("no resistor helps"));
+        // Something is left: the resistor is what holds it.
+        let (_, message) =
+            said("diode d drops 9.3 V from s\nlamp l of p resistor 33 kohm from d").remove(0);
+        assert!(message.ends_with("Check the resistor."), "{message}");
+        let (severity, message) =
+            said("diode d drops 13 V from s\nlamp l of p resistor 560 ohm runs at 10 mA from d")
+                .remove(0);
+        assert_eq!(severity, Severity::Warning);
+        assert!(message.ends_with("no resistor helps."), "{message}");
     }
 
     #[test]

@@ -12,7 +12,11 @@
 //! Wires are counted by legs: a run is two, one where its return goes another way. The smallest hole is the larger of the best known packing
 //! of as many equal circles as there are wires of the greatest thickness (up to 20; Graham, Lubachevsky, Nurmela and Östergård 1998), never less than the two thickest
 //! wires side by side, and 1.2 · √Σd² over all wires (a trade rule that leaves room to pull). Enamelled wire without `outer` is taken 12 % thicker than
-//! its copper. Through a slot the wires may go in rows, or as a bundle pressed flat: it needs as much room there as in its hole (common practice).
+//! its copper. The trade rule holds for a single wire too: in a hole of just its thickness it scrapes its insulation off on the edge.
+//!
+//! A slot is filed, and its wires are laid in: they need no room to pull, but must lie. They do so as through a hole as wide as its narrow side; in
+//! straight rows or columns, side by side; or in staggered rows, each in the gaps of the one below, all taken as thick as the thickest (geometry). Eight
+//! wires of 1.6 mm lie in two staggered rows in 12.5 mm by 2 mm, not in 12 mm by 2 mm.
 //!
 //! ## Shown
 //!
@@ -45,14 +49,14 @@
 //! lamp shelf of pearl resistor 560 ohm from F1 over 170 mm of hook via stair in saloon
 //! ```
 //!
-//! The next drill is offered: by tenths of a millimetre up to 3 mm, by halves above. Thinner wire, or one pair to a joint behind the hole, helps as well.
+//! The next drill is offered: by tenths of a millimetre up to 3 mm, by halves above; of a slot the smallest side that is enough. Thinner wire, or one pair to a joint behind the hole, helps as well.
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::bundle::{bundles, fits, smallest_hole};
 use crate::numbers::{count, length};
 use crate::plan::{Opening, PassageId, Severity};
-use crate::rewrites::widen_passage::widen_passage;
+use crate::rewrites::widen_passage::{widen_passage, wider_slot};
 
 /// More wire than the hole takes.
 pub const CHECK: Check = Check {
@@ -72,24 +76,30 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(opening) = passage.opening.filter(|&o| !fits(&bundle.wires, o)) else {
             continue;
         };
-        let (clause, is) = match opening {
-            Opening::Bore(bore) => ("bore", format!("a bore of {}", length(bore))),
-            Opening::Slot(w, h) => ("slot", format!("a slot of {} by {}", length(w), length(h))),
+        let wires = &bundle.wires;
+        let (go, they_need) = match wires.len() {
+            1 => ("goes", "it needs"),
+            _ => ("go", "they need"),
+        };
+        let slot = |(w, h)| format!("{} by {}", length(w), length(h));
+        let (clause, is, need) = match opening {
+            Opening::Bore(bore) => {
+                let need = format!("{they_need} a hole of {}", length(smallest_hole(wires)));
+                ("bore", format!("a bore of {}", length(bore)), need)
+            }
+            Opening::Slot(w, h) => {
+                let need = match wider_slot(wires, (w, h)) {
+                    Some(wider) => format!("{they_need} a slot of {}", slot(wider)),
+                    None => format!("{they_need} a larger one"),
+                };
+                ("slot", format!("a slot of {}", slot((w, h))), need)
+            }
         };
         let message = format!(
-            "{} go through `{}`, which is {is}: they need a hole of {}. Widen it, or take thinner wire.",
-            count(bundle.wires.len(), "wire"),
+            "{} {go} through `{}`, which is {is}: {need}. Widen it, or take thinner wire.",
+            count(wires.len(), "wire"),
             passage.name.0,
-            length(smallest_hole(&bundle.wires))
         );
-        let message = match bundle.wires.len() {
-            1 => message.replacen("go through", "goes through", 1).replacen(
-                "they need",
-                "it needs",
-                1,
-            ),
-            _ => message,
-        };
         let span = context.clause_span(passage.stanza, clause);
         let mut finding =
             context.on_stanza(CHECK.name, Severity::Warning, passage.stanza, span, message);
@@ -125,6 +135,41 @@ mod tests {
         assert_eq!(finds("bore 2 mm", pair), 0);
         assert_eq!(finds("bore 1.99 mm", pair), 1);
         assert_eq!(finds("slot 2 mm by 1 mm", pair), 0);
+    }
+
+    #[test]
+    fn of_a_slot_the_slot_that_is_enough_is_told() {
+        let said = |slot: &str, count: usize| {
+            let mut text = format!(
+                "wire w gauge 24 AWG insulation pvc outer 1.6 mm\nzone a\nzone b\npassage p between a and b slot {slot}\nsupply s 9 V 1 A in a\njoint h from s\n"
+            );
+            for n in 0..count {
+                text += &format!("joint j{n} from h over 1 m of w via p in b\n");
+            }
+            let analysis = plan(&text);
+            let found = found(&analysis, CHECK.name);
+            found.first().map(|f| {
+                let at = analysis.findings.iter().position(|g| g == f).unwrap();
+                let mends = analysis.mends(at);
+                (f.message.clone(), mends[0].title.clone())
+            })
+        };
+        let (message, title) = said("50 mm by 1.0 mm", 1).unwrap();
+        assert_eq!(
+            message,
+            "2 wires go through `p`, which is a slot of 50 mm by 1 mm: they need a slot of 50 mm by 1.6 mm. Widen it, or take thinner wire."
+        );
+        assert_eq!(
+            title,
+            "1.6 mm instead of 1.0 mm for p, so that its 2 wires go through"
+        );
+        // Eight wires, two staggered rows (by hand): 7 · √(1.6² − 0.4²) + 1.6 = 12.44 mm.
+        let (_, title) = said("12 mm by 2 mm", 4).unwrap();
+        assert_eq!(
+            title,
+            "12.5 mm instead of 12 mm for p, so that its 8 wires go through"
+        );
+        assert_eq!(said("12.5 mm by 2 mm", 4), None);
     }
 
     #[test]

@@ -42,7 +42,7 @@
 //! ```
 //!
 //! A connector may be soldered instead. A connector, switch or fuse whose run comes from outside may be moved to the beginning of that run: a joint then stands
-//! where it was. A battery whose current leaves the zone by one run may sit at the far end of that run.
+//! where it was. One without a run of its own goes ahead of the parts that it sits on. A battery whose current leaves the zone by one run may sit at the far end of that run.
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend};
@@ -178,5 +178,29 @@ mod tests {
         let after = mended(&plan(&text), CHECK.name).unwrap();
         let end = "fuse x 100 mA from s # spare: 2\njoint x-end from x over 40 mm of w in hull\nlamp l of p resistor 560 ohm from x-end over 20 mm of w\n";
         assert!(after.ends_with(end), "{after}");
+    }
+
+    #[test]
+    fn a_fuse_on_a_switch_goes_ahead_of_it() {
+        let text = text(
+            "joint port from s in deck\nswitch y from port over 40 mm of w in hull\njoint k from y\nfuse x 100 mA from k in hull # spare: 2\nlamp l of p resistor 560 ohm from x over 20 mm of w",
+        );
+        let analysis = plan(&text);
+        let finding = analysis.findings.iter().position(|f| {
+            f.check == CHECK.name && f.item.as_ref().is_some_and(|name| &*name.0 == "x")
+        });
+        let mends = analysis.mends(finding.unwrap());
+        assert_eq!(mends[0].title, "move x to port, ahead of y");
+        let after = analysis.with_edits(&mends[0].edits);
+        let end = "switch y from x over 40 mm of w in hull\njoint k from y\nfuse x 100 mA from port # spare: 2\nlamp l of p resistor 560 ohm from k over 20 mm of w\n";
+        let after = &after.plan.files[0].text;
+        assert!(after.ends_with(end), "{after}");
+        // Something else hangs on the way: it would be behind the fuse too.
+        let shared = text.replace("fuse x", "load m draws 1 mA from k\nfuse x");
+        let analysis = plan(&shared);
+        let finding = analysis.findings.iter().position(|f| {
+            f.check == CHECK.name && f.item.as_ref().is_some_and(|name| &*name.0 == "x")
+        });
+        assert_eq!(analysis.mends(finding.unwrap()), []);
     }
 }

@@ -14,6 +14,8 @@
 //! - A line that carries a stanza on starts with a blank; a word at the margin starts the next stanza.
 //! - A list may break behind a comma, and its next line is indented too.
 //! - Commas stand in lists alone, texts in double quotes on one line.
+//! - Figures that no model can have are errors too: a length of zero, insulation thinner than the copper within (by more than its figure is
+//!   rounded, 5 %), windows larger than the inner surface, a passage from a zone to itself, a strip of more than 10000 lamps.
 //!
 //! ## Shown
 //!

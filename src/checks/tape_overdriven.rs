@@ -95,6 +95,23 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_regulator_without_room_above_it_switches() {
+        // 14 V − 5 % are 13.3 V: under 12 V and the 1.5 V that a linear one needs.
+        let text = "tape warm group 3 lamps long 25 mm works 9 V to 12.6 V draws 18 mA at 12 V\nsupply a 14 V 1 A\nfuse F 160 mA from a\nstrip s of warm 12 lamps from F\n";
+        let analysis = plan(text);
+        let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+        let mends = analysis.mends(at.unwrap());
+        let titles: Vec<&str> = mends.iter().map(|m| &*m.title).collect();
+        assert!(
+            titles
+                .iter()
+                .any(|t| t.starts_with("a regulator of 12 V 500 mA efficiency 88 % ahead of s: ")),
+            "{titles:?}"
+        );
+        assert!(titles[0].starts_with("a resistor of "), "{titles:?}");
+    }
+
+    #[test]
     fn the_upper_limit_itself_is_within() {
         let severity = |supply: &str| {
             let text = format!(

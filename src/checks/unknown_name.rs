@@ -32,7 +32,8 @@
 //! load crane draws 280 mA from F2
 //! ```
 //!
-//! The nearest names are offered, and to define the name where there is none near.
+//! The nearest names are offered, and to define the name: a joint on the first fuse, a zone, stock with usual values, to be put right. Where a load is named, which
+//! hands no power on, the point that feeds the load is offered.
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend, check_names, reading};

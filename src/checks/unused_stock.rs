@@ -35,7 +35,8 @@ use std::collections::HashSet;
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend, remove};
-use crate::plan::{FileId, Severity, StanzaId};
+use crate::numbers::count;
+use crate::plan::{FileId, Severity, StanzaId, split_first};
 use crate::syntax::vocabulary::StanzaWord;
 
 /// Something that nothing refers to.
@@ -97,17 +98,31 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     }
 }
 
-/// Removes it; a pattern, which has pieces, is left to the builder.
+/// Removes it; a pattern with its pieces, which are nothing without it.
 fn take_out(context: &Context, finding: &Finding) -> Vec<Mend> {
-    let tree = context.plan.stanza(finding.stanza);
-    let Some(kind) = tree.word.filter(|&w| w != StanzaWord::Pattern) else {
+    let plan = context.plan;
+    let tree = plan.stanza(finding.stanza);
+    let (Some(kind), Some((name, _))) = (tree.word, tree.name()) else {
         return Vec::new();
     };
-    let edit = remove::stanza(context.plan, finding.stanza);
-    let name = tree.words(finding.span);
-    let mend = edit.map(|edit| Mend {
-        title: format!("remove the {} {name}", kind.word()),
-        edits: vec![edit],
+    let is_piece = |id: &&StanzaId| {
+        let own = plan.stanza(**id).name();
+        kind == StanzaWord::Pattern
+            && own.is_some_and(|(own, _)| {
+                let (first, rest) = split_first(own);
+                first == *name && rest.is_some()
+            })
+    };
+    let pieces: Vec<StanzaId> = plan.order.iter().filter(is_piece).copied().collect();
+    let with = match pieces.len() {
+        0 => String::new(),
+        n => format!(" and its {}", count(n, "piece")),
+    };
+    let gone = std::iter::once(finding.stanza).chain(pieces);
+    let edits: Option<Vec<_>> = gone.map(|id| remove::stanza(plan, id)).collect();
+    let mend = edits.map(|edits| Mend {
+        title: format!("remove the {} {}{with}", kind.word(), name.0),
+        edits,
     });
     mend.into_iter().collect()
 }
@@ -131,6 +146,13 @@ mod tests {
         assert_eq!(finds(text), [""; 0]);
         let idle = "led ruby drops 2 V at 20 mA colour red\npattern p\nlamp p.l of ruby resistor 680 ohm from p\nsupply a 12 V\n";
         assert_eq!(finds(idle), ["p"]);
+    }
+
+    #[test]
+    fn a_pattern_goes_with_its_pieces() {
+        let text = "led ruby drops 2 V at 20 mA colour red\nsupply a 12 V 20 mA\npattern p\n# its lamp\nlamp p.l of ruby resistor 680 ohm from p\n  note \"port\"\nlink p.k between p and p.l\nlamp pl of ruby resistor 680 ohm from a\n";
+        let after = "led ruby drops 2 V at 20 mA colour red\nsupply a 12 V 20 mA\n# its lamp\nlamp pl of ruby resistor 680 ohm from a\n";
+        assert_eq!(mended(&plan(text), CHECK.name).unwrap(), after);
     }
 
     #[test]

@@ -94,9 +94,9 @@ pub fn smallest_hole(wires: &[Length]) -> Length {
     metres(packed.max(side_by_side).max(ROOM * squares.sqrt()))
 }
 
-/// Whether wires of these diameters go through an opening. Through a slot they may go in rows, or as a bundle that is
-/// pressed flat: one that has as much room in the slot as in its smallest round hole, the thickest wire still going
-/// through the narrow side (common practice).
+/// Whether wires of these diameters go through an opening. Through a slot they go as through a hole as wide as its narrow
+/// side; or lying side by side, in rows or in columns, each row as high as its thickest; or in staggered rows, each wire
+/// taken as thick as the thickest. These are true layings (geometry): what is found to fit does.
 pub fn fits(wires: &[Length], opening: Opening) -> bool {
     let hole = smallest_hole(wires).value;
     match opening {
@@ -106,15 +106,56 @@ pub fn fits(wires: &[Length], opening: Opening) -> bool {
                 a.value.max(b.value) + NOTHING,
                 a.value.min(b.value) + NOTHING,
             );
-            let thickest = wires.iter().fold(0.0, |most: f64, d| most.max(d.value));
-            if thickest == 0.0 || hole <= narrow {
-                return true;
-            }
-            let in_rows = (wide / thickest).floor() * (narrow / thickest).floor();
-            let round = std::f64::consts::FRAC_PI_4 * hole * hole;
-            in_rows >= wires.len() as f64 || (thickest <= narrow && round <= wide * narrow)
+            let mut diameters: Vec<f64> = wires.iter().map(|d| d.value).collect();
+            diameters.sort_by(|a, b| b.total_cmp(a));
+            hole <= narrow
+                || in_rows(&diameters, wide, narrow)
+                || in_rows(&diameters, narrow, wide)
+                || staggered(&diameters, wide, narrow)
         }
     }
+}
+
+/// Whether wires, the thickest first, lie in straight rows of this length, one above the other within this height. Each
+/// goes into the first row that has room for it.
+fn in_rows(diameters: &[f64], length: f64, height: f64) -> bool {
+    let mut rows: Vec<f64> = Vec::new(); // how much of each is taken
+    let mut high = 0.0;
+    for &d in diameters {
+        match rows.iter_mut().find(|taken| **taken + d <= length) {
+            Some(taken) => *taken += d,
+            None => {
+                high += d;
+                if d > length || high > height {
+                    return false;
+                }
+                rows.push(d);
+            }
+        }
+    }
+    true
+}
+
+/// Whether as many wires of the greatest thickness lie in rows along the wide side, each in the gaps of the one below. The
+/// rows share out the height; the less of it there is, the further apart the wires of a row lie.
+fn staggered(diameters: &[f64], wide: f64, narrow: f64) -> bool {
+    let Some(&d) = diameters.first().filter(|&&d| d > 0.0) else {
+        return true;
+    };
+    if d > narrow || d > wide {
+        return false;
+    }
+    // Rows next but one to each other stand above one another: two of their steps are a thickness at least.
+    let most = (1.0 + 2.0 * (narrow - d) / d).floor().max(2.0) as usize;
+    (2..=most.min(diameters.len())).any(|rows| {
+        let step = (narrow - d) / (rows - 1) as f64;
+        let apart = d.max(2.0 * (d * d - step * step).max(0.0).sqrt());
+        let in_row = |starts_at: f64| match wide - d - starts_at {
+            room if room < 0.0 => 0,
+            room => (room / apart) as usize + 1,
+        };
+        rows.div_ceil(2) * in_row(0.0) + rows / 2 * in_row(apart / 2.0) >= diameters.len()
+    })
 }
 
 #[cfg(test)]
@@ -197,7 +238,20 @@ mod tests {
     }
 
     #[test]
-    fn a_slot_takes_wires_in_rows_or_pressed_flat() {
+    fn unequal_wires_lie_side_by_side_in_a_slot() {
+        let fits = |d: &[f64], w: f64, h: f64| {
+            let wires: Vec<Length> = d.iter().map(|&d| metres(d)).collect();
+            super::fits(&wires, Opening::Slot(metres(w), metres(h)))
+        };
+        // A thick pair, and beside it three columns of two hairs.
+        let wires = [1.3, 1.3, 0.6, 0.6, 0.6, 0.6, 0.6, 0.6];
+        assert!(fits(&wires, 4.4, 1.3));
+        assert!(!fits(&wires, 4.3, 1.3));
+        assert!(!fits(&wires, 9.0, 1.2));
+    }
+
+    #[test]
+    fn a_slot_takes_wires_in_rows() {
         let fits = |n: usize, w: f64, h: f64| {
             super::fits(
                 &vec![metres(1e-3); n],
@@ -210,7 +264,20 @@ mod tests {
         assert!(!fits(2, 9.0, 0.9));
         assert!(fits(6, 3.0, 2.0));
         assert!(!fits(7, 3.0, 2.0));
-        assert!(fits(7, 5.0, 1.9)); // 7.9 mm² for the round hole, 9.5 mm² in the slot
+        // Two rows of thickness 1, the second in the gaps of the first: (by hand) 4 above 4 are 4.5 long and 1 + √3/2 = 1.866 high.
+        assert!(fits(8, 4.5, 1.867));
+        assert!(!fits(8, 4.49, 1.867));
+        assert!(!fits(8, 4.5, 1.865));
+        // In less height they lie further apart: 1.25 high, (by hand) √(1 − 0.25²) = 0.9682 each, so 8 are 7.778 long.
+        assert!(fits(8, 7.78, 1.25));
+        assert!(!fits(8, 7.77, 1.25));
+        // Three rows, 3 + 2 + 3: 1 + √3 = 2.732 high.
+        assert!(fits(8, 3.0, 2.733));
+        assert!(!fits(8, 3.0, 2.73));
+        // One wire needs its own thickness.
+        assert!(fits(1, 1.0, 1.0));
+        assert!(!fits(1, 3.0, 0.99));
+        assert!(fits(0, 0.1, 0.1));
         let bore =
             |n: usize, d: f64| super::fits(&vec![metres(1e-3); n], Opening::Bore(metres(d * 1e-3)));
         assert!(bore(2, 2.0));

@@ -10,7 +10,7 @@ use glimloom::papers::{sarif, terminal};
 use glimloom::plan::FileKey;
 
 use super::plans::{self, Opened};
-use super::{Trouble, out};
+use super::{Trouble, WRONG_CALL, out};
 
 /// What is to be checked, and how it is told.
 #[derive(clap::Args)]
@@ -37,11 +37,14 @@ pub struct Done {
     pub status: u8,
     /// All files that it depends on.
     pub files: BTreeSet<PathBuf>,
+    /// What is to be said of files that cannot be read.
+    pub troubles: Vec<Trouble>,
 }
 
-/// Findings of plans; the exit status says whether there is an error.
+/// Findings of plans; the exit status says whether there is an error, or a file that cannot be read.
 pub fn check(asked: &Asked) -> Result<ExitCode, Trouble> {
     let done = once(asked)?;
+    done.troubles.iter().for_each(|trouble| out::say(trouble));
     out::print(&done.text, done.status)
 }
 
@@ -60,14 +63,22 @@ struct Told {
     sarif: Option<serde_json::Value>,
 }
 
-/// Checks all plans once.
+/// Checks all plans once: those that can be read. Where none can, there is nothing to tell of.
 pub fn once(asked: &Asked) -> Result<Done, Trouble> {
     let named = plans::named(&asked.files)?;
     let (mut roots, mut used) = (BTreeSet::new(), BTreeSet::new());
     let mut files = BTreeSet::new();
     let mut plans: Vec<Checked> = Vec::new();
+    let mut troubles = Vec::new();
     for file in &named {
-        let (key, _) = plans::read(&file.path)?;
+        let key = match plans::read(&file.path) {
+            Ok((key, _)) => key,
+            Err(trouble) => {
+                troubles.push(trouble);
+                files.extend(file.path.canonicalize());
+                continue;
+            }
+        };
         let is_new = roots.insert(key.clone());
         let found = file.folder.is_some();
         if !is_new || (found && used.contains(&key)) {
@@ -84,6 +95,12 @@ pub fn once(asked: &Asked) -> Result<Done, Trouble> {
             found,
             findings: told(&opened, asked),
         });
+    }
+    if roots.is_empty()
+        && let Some(last) = troubles.pop()
+    {
+        troubles.iter().for_each(|trouble| out::say(trouble));
+        return Err(last);
     }
     // What several plans use is told about once.
     let mut once: Vec<Told> = Vec::new();
@@ -102,10 +119,15 @@ pub fn once(asked: &Asked) -> Result<Done, Trouble> {
         let text: String = once.into_iter().map(|told| told.text).collect();
         text + &tally.line(roots.len())
     };
+    let status = match troubles.is_empty() {
+        true => u8::from(tally.errors > 0),
+        false => WRONG_CALL,
+    };
     Ok(Done {
         text,
-        status: u8::from(tally.errors > 0),
+        status,
         files,
+        troubles,
     })
 }
 

@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use glimloom::format::document;
 use glimloom::numbers::count;
 use glimloom::plan::UseFailure;
+use glimloom::server::files::text_of;
 use glimloom::syntax::read_file;
 use glimloom::text::{MAX_BYTES, apply};
 
@@ -65,7 +66,7 @@ fn standard_input(check: bool) -> Result<ExitCode, Trouble> {
     if bytes.len() > MAX_BYTES {
         return Err(trouble(&why(UseFailure::TooLarge)));
     }
-    let text = String::from_utf8(bytes).map_err(|_| trouble(&why(UseFailure::NotText)))?;
+    let text = text_of(bytes).map_err(|failure| trouble(&why(failure)))?;
     let new = laid_out(&text);
     if !check {
         return out::print_exactly(&new, 0);

@@ -78,6 +78,9 @@ enum Command {
 /// What ends a command early: a line for the terminal. The exit status is then 2.
 type Trouble = String;
 
+/// The exit status of a call that cannot be done.
+const WRONG_CALL: u8 = 2;
+
 /// Reads the call and does it.
 pub fn main() -> ExitCode {
     let done = match Call::try_parse() {
@@ -86,7 +89,7 @@ pub fn main() -> ExitCode {
     };
     done.unwrap_or_else(|trouble| {
         out::say(&trouble);
-        ExitCode::from(2)
+        ExitCode::from(WRONG_CALL)
     })
 }
 

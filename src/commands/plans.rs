@@ -57,12 +57,14 @@ pub fn read(path: &Path) -> Result<(FileKey, Arc<str>), Trouble> {
 }
 
 /// Why a file cannot be used as a plan.
-pub fn why(failure: UseFailure) -> &'static str {
+pub fn why(failure: UseFailure) -> String {
     match failure {
-        UseFailure::Missing => "there is no such file",
-        UseFailure::Unreadable | UseFailure::Outside => "cannot be read",
-        UseFailure::NotText => "is not UTF-8 text",
-        UseFailure::TooLarge => "is too large for a plan",
+        UseFailure::Missing => "there is no such file".to_owned(),
+        UseFailure::Unreadable | UseFailure::Outside => "cannot be read".to_owned(),
+        UseFailure::NotText { line, byte } => {
+            format!("is not UTF-8 text from byte {byte} of line {line} on")
+        }
+        UseFailure::TooLarge => "is too large for a plan".to_owned(),
     }
 }
 

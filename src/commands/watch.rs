@@ -61,6 +61,7 @@ pub fn watch(asked: &Asked) -> Result<ExitCode, Trouble> {
             return out::ended_quietly(&e);
         }
         if let Some(done) = checked {
+            done.troubles.iter().for_each(|trouble| out::say(trouble));
             for file in &done.files {
                 folders.add_around(file)?;
             }

@@ -125,7 +125,9 @@ fn explain(failure: UseFailure, path: &str) -> String {
         UseFailure::Unreadable => {
             format!("\"{path}\" cannot be read: it must be a plain file that you may read.")
         }
-        UseFailure::NotText => format!("\"{path}\" is not a text in UTF-8. Save it as UTF-8."),
+        UseFailure::NotText { line, byte } => format!(
+            "\"{path}\" is not a text in UTF-8 from byte {byte} of line {line} on. Save it as UTF-8."
+        ),
         UseFailure::Outside => {
             format!("\"{path}\" lies outside the plan's folder. Keep the files of a plan together.")
         }

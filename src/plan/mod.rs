@@ -8,6 +8,7 @@ pub mod model;
 mod names;
 mod of;
 mod places;
+mod points;
 mod resolve;
 pub mod sources;
 mod states;

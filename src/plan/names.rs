@@ -126,19 +126,15 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
             };
             if word == StanzaWord::Scene && &*name.0 == "all-on" {
                 let message = "`all-on` is the scene that is always there, with everything on. Choose another name.".to_owned();
-                taken(plan, id, span, message, None, Vec::new());
+                let mend = call_it(id, span, &free_beside(plan, word, &name));
+                taken(plan, id, span, message, None, vec![mend]);
             } else if let Some(first) = own.get(&name).copied() {
                 let message = format!(
                     "There is a {} `{}` already: choose another name.",
                     word.word(),
                     name.0
                 );
-                // Nothing refers to a scene or a stage.
-                let stanzas = plan.order.iter().map(|other| plan.stanza(*other));
-                let same = stanzas.filter(|s| s.word == Some(word));
-                let known: HashSet<&Name> = same.filter_map(|s| s.name()).map(|(n, _)| n).collect();
-                let free = numbered(&name, &|n| !known.contains(n));
-                let mend = call_it(id, span, &free);
+                let mend = call_it(id, span, &free_beside(plan, word, &name));
                 taken(plan, id, span, message, Some(first), vec![mend]);
             } else {
                 own.insert(name, (id, span));
@@ -282,6 +278,14 @@ fn alike(plan: &mut Plan, names: &Names) {
             }),
         }
     }
+}
+
+/// The name with the first number that no other scene or stage has; nothing refers to them.
+fn free_beside(plan: &Plan, word: StanzaWord, name: &Name) -> Name {
+    let stanzas = plan.order.iter().map(|other| plan.stanza(*other));
+    let same = stanzas.filter(|s| s.word == Some(word));
+    let known: HashSet<&Name> = same.filter_map(|s| s.name()).map(|(n, _)| n).collect();
+    numbered(name, &|n| !known.contains(n))
 }
 
 /// The name with the first number behind it that is free.

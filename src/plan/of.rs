@@ -1,13 +1,16 @@
 //! [`Plan::of`]: the whole way from text to plan.
 
+use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::load::load;
 use super::model::*;
 use super::names::{self, text_of};
+use super::points::Points;
 use super::resolve::Resolver;
 use super::sources::{FileKey, Sources};
 use super::{places, states, stock, wiring};
+use crate::syntax::addition;
 use crate::syntax::tree::{Clause, ValueKind, quantities};
 use crate::syntax::vocabulary::{Dimension as D, StanzaWord};
 use crate::units::*;
@@ -64,9 +67,11 @@ impl Plan {
 
 /// What the reading of each stanza found wrong.
 fn faults(plan: &mut Plan) {
+    let mut feeds = missing_feeds(plan);
     for id in plan.order.clone() {
         let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
         for fault in &stanza.faults {
+            let feed = (fault.lacks == Some("from")).then(|| feeds.remove(&id));
             plan.left_out.insert(id);
             plan.problems.push(Problem {
                 check: fault.check,
@@ -94,10 +99,41 @@ fn faults(plan: &mut Plan) {
                             })
                             .collect(),
                     })
+                    .chain(feed.flatten())
                     .collect(),
             });
         }
     }
+}
+
+/// For stanzas that say nothing of what feeds them, a point that likely does.
+fn missing_feeds(plan: &Plan) -> HashMap<StanzaId, ProblemMend> {
+    let lacks_feed = |id: &&StanzaId| {
+        let mut faults = plan.stanza(**id).faults.iter();
+        faults.any(|f| f.lacks == Some("from"))
+    };
+    let mut without = plan.order.iter().filter(lacks_feed).peekable();
+    if without.peek().is_none() {
+        return HashMap::new();
+    }
+    let points = Points::of(plan);
+    let mend = |&id: &StanzaId| {
+        let (point, as_it) = points.beside(id)?;
+        let clause = format!("from {point}");
+        let (span, text) = addition(plan.stanza(id), &clause);
+        let as_it = as_it.map_or(String::new(), |name| format!(", as {}", name.0));
+        let edit = Edit {
+            stanza: id,
+            span,
+            text,
+        };
+        let mend = ProblemMend {
+            title: format!("add {clause}{as_it}"),
+            edits: vec![edit],
+        };
+        Some((id, mend))
+    };
+    without.filter_map(mend).collect()
 }
 
 /// What the plan's own `harness` stanza says; those of used files do not count. A clause that is in

@@ -6,6 +6,7 @@ use super::model::{
     Definition, Edit, Plan, Problem, ProblemMend, Reference, Severity, StanzaId, Target,
 };
 use super::names::{Names, join, split_first, split_last};
+use super::points::Points;
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::{Role, StanzaWord};
 use crate::text::Span;
@@ -448,6 +449,7 @@ impl Resolver {
             });
         }
 
+        let mut feeds = self.feeds(plan);
         let mut told = HashSet::new();
         let mut near_ones: HashMap<(Name, Role), Vec<Name>> = HashMap::new();
         for (k, unknown) in self.unknowns.iter().enumerate() {
@@ -487,6 +489,7 @@ impl Resolver {
                     }],
                 })
                 .chain(define(plan, unknown))
+                .chain(feeds.remove(&k))
                 .collect();
             plan.left_out.insert(unknown.stanza);
             plan.problems.push(Problem {
@@ -501,6 +504,43 @@ impl Resolver {
         }
         plan.references = self.references;
         self.names
+    }
+
+    /// For points that lead nowhere (by their place among the unknown names): of a load, the point that feeds it; of a name that
+    /// nothing has, a joint of that name, right ahead of its user, to be put right.
+    fn feeds(&self, plan: &Plan) -> HashMap<usize, ProblemMend> {
+        let is_point = |u: &Unknown| u.role == Role::Point && !u.name.0.contains('.');
+        if !self.unknowns.iter().any(is_point) {
+            return HashMap::new();
+        }
+        let points = Points::of(plan);
+        let mend = |unknown: &Unknown| {
+            if !is_point(unknown) {
+                return None;
+            }
+            let name = &unknown.name.0;
+            let stanza = plan.stanza(unknown.stanza);
+            if unknown.because.is_some() {
+                let point = points.of_load(&unknown.name)?;
+                return Some(ProblemMend {
+                    title: format!("write {point}, which feeds {name}"),
+                    edits: vec![Edit {
+                        stanza: unknown.stanza,
+                        span: unknown.span,
+                        text: point.to_owned(),
+                    }],
+                });
+            }
+            let is_piece = stanza.name().is_some_and(|(own, _)| own.0.contains('.'));
+            let point = points.first(&unknown.name).filter(|_| !is_piece)?;
+            let text = format!("joint {name} from {point}");
+            Some(ProblemMend {
+                title: format!("add a {text}, to be put right"),
+                edits: vec![ahead_of(plan, unknown.stanza, &text)],
+            })
+        };
+        let unknowns = self.unknowns.iter().enumerate();
+        unknowns.filter_map(|(k, u)| Some((k, mend(u)?))).collect()
     }
 
     /// Up to three names of the right kind that are spelt nearly like this one.
@@ -540,7 +580,7 @@ impl Resolver {
 const MOST_COMPARED: usize = 400_000;
 
 /// A stanza that defines the name, right ahead of its user: a zone as it is, stock with usual values
-/// to be put right. An item or a passage has its place in the model, which nobody can guess.
+/// to be put right. A passage has its place in the model, which nobody can guess; of points, [`Resolver::feeds`].
 fn define(plan: &Plan, unknown: &Unknown) -> Option<ProblemMend> {
     if unknown.because.is_some() || unknown.name.0.contains('.') {
         return None;
@@ -551,16 +591,15 @@ fn define(plan: &Plan, unknown: &Unknown) -> Option<ProblemMend> {
         Role::Wire => StanzaWord::Wire,
         Role::Tape => StanzaWord::Tape,
         Role::Led => StanzaWord::Led,
+        Role::Module => StanzaWord::Module,
         _ => return None,
     };
-    let stanza = plan.stanza(unknown.stanza);
-    let end = crate::text::line_ending_at(&stanza.text, 0);
     let (text, title) = if word == StanzaWord::Zone {
         (format!("zone {name}"), format!("add a zone {name}"))
     } else {
         // The usual form is `word name`, then its clauses, a line each.
         let (_, clauses) = word.shape().usual.split_once('\n')?;
-        let text = format!("{} {name}\n{clauses}\n", word.word());
+        let text = format!("{} {name}\n{clauses}", word.word());
         (
             text,
             format!(
@@ -571,12 +610,19 @@ fn define(plan: &Plan, unknown: &Unknown) -> Option<ProblemMend> {
     };
     Some(ProblemMend {
         title,
-        edits: vec![Edit {
-            stanza: unknown.stanza,
-            span: Span::new(stanza.word_span.start, stanza.word_span.start),
-            text: format!("{}{end}", text.replace('\n', end)),
-        }],
+        edits: vec![ahead_of(plan, unknown.stanza, &text)],
     })
+}
+
+/// Puts a stanza right ahead of another, with the line ends that are used there.
+fn ahead_of(plan: &Plan, id: StanzaId, text: &str) -> Edit {
+    let stanza = plan.stanza(id);
+    let end = crate::text::line_ending_at(&stanza.text, 0);
+    Edit {
+        stanza: id,
+        span: Span::new(stanza.word_span.start, stanza.word_span.start),
+        text: format!("{}{end}", text.replace('\n', end)),
+    }
 }
 
 /// Whether two names are one slip of the finger apart.

@@ -21,8 +21,13 @@ pub enum UseFailure {
     Missing,
     /// It is there but cannot be read: no permission, a folder, a device.
     Unreadable,
-    /// It is not UTF-8.
-    NotText,
+    /// It is not UTF-8, from here on.
+    NotText {
+        /// The line, the first being 1.
+        line: usize,
+        /// The byte of that line, the first being 1.
+        byte: usize,
+    },
     /// It lies outside the folder that the plan belongs to.
     Outside,
     /// It is larger than a plan can be.

@@ -4,6 +4,7 @@ use super::curve::{Impossible, LampCurve, group_resistor, usual_drop};
 use super::model::*;
 use super::names::error;
 use super::resolve::Resolver;
+use crate::numbers::length;
 use crate::syntax::tree::{Clause, Stanza, Value, ValueKind};
 use crate::syntax::vocabulary::{Dimension as D, Role, StanzaWord};
 use crate::text::Span;
@@ -72,6 +73,9 @@ pub fn gauge_diameter(n: f64) -> Length {
     metres(0.127e-3 * 92f64.powf((36.0 - n) / 39.0))
 }
 
+/// How far a diameter is rounded where it is written: 24 AWG is 0.511 mm, and called 0.5 mm.
+const ROUNDED: f64 = 0.05;
+
 fn wire(plan: &mut Plan, stanza: &Stanza, id: StanzaId) -> Option<Wire> {
     let gauge = first(stanza.clause("gauge"), D::Gauge).map(gauge_diameter);
     let diameter = first(stanza.clause("diameter"), D::Length).map(metres);
@@ -86,12 +90,27 @@ fn wire(plan: &mut Plan, stanza: &Stanza, id: StanzaId) -> Option<Wire> {
         return None;
     }
     let colours = both.or_else(|| stanza.clause("colour"));
+    let copper = gauge.or(diameter).or(area)?;
+    let over = insulation.and_then(|c| c.part("outer"));
+    let outer = first(over, D::Length).map(metres);
+    if let (Some(clause), Some(outer)) = (over, outer)
+        && outer < copper * (1.0 - ROUNDED)
+    {
+        let message = format!(
+            "{} over the insulation is less than the {} of the copper within. Check both.",
+            length(outer),
+            length(copper)
+        );
+        let span = clause.values.first().map_or(clause.span, |v| v.span);
+        error(plan, "syntax", id, span, message);
+        return None;
+    }
     Some(Wire {
         name: stanza.name()?.0.clone(),
         stanza: id,
-        copper: gauge.or(diameter).or(area)?,
+        copper,
         insulation: insulation.and_then(Clause::choice),
-        outer: first(insulation.and_then(|c| c.part("outer")), D::Length).map(metres),
+        outer,
         colours: colours
             .map(|c| c.names().map(|(n, _)| n.clone()).collect())
             .unwrap_or_default(),
@@ -127,13 +146,13 @@ fn tape(plan: &mut Plan, stanza: &Stanza, id: StanzaId) -> Option<Tape> {
             None
         }
     })?;
-    let length = first(Some(group), D::Length)?;
+    let long = first(Some(group), D::Length)?;
     let works = two(stanza.clause("works"), D::Voltage)?;
     let draws = stanza.clause("draws")?;
     let at = volts(first(Some(draws), D::Voltage)?);
     let current = match first(Some(draws), D::Current) {
         Some(x) => amps(x),
-        None => watts(first(Some(draws), D::Power)? * length) / at,
+        None => watts(first(Some(draws), D::Power)? * long) / at,
     };
     let colour = stanza.clause("colour").and_then(Clause::choice);
     let stated = stanza.clause("drops");
@@ -159,7 +178,7 @@ fn tape(plan: &mut Plan, stanza: &Stanza, id: StanzaId) -> Option<Tape> {
         name: stanza.name()?.0.clone(),
         stanza: id,
         lamps,
-        group: metres(length),
+        group: metres(long),
         works: (volts(works.0), volts(works.1)),
         draws: current,
         draws_at: at,

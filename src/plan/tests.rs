@@ -65,6 +65,55 @@ fn points_may_stand_behind_their_users() {
     );
 }
 
+/// The titles of the mends of the first problem.
+fn titles(plan: &Plan) -> Vec<&str> {
+    plan.problems[0].mends.iter().map(|m| &*m.title).collect()
+}
+
+#[test]
+fn a_point_that_is_not_there_is_offered() {
+    let joint = plan("lamp mast of pearl from keel\n");
+    assert_eq!(
+        titles(&joint),
+        ["add a joint keel from F1, to be put right"]
+    );
+    let load = plan("load pump draws 9 mA from adapter\nlamp mast of pearl from pump\n");
+    assert_eq!(titles(&load), ["write adapter, which feeds pump"]);
+    let feed = plan("lamp mast of pearl from F1\nlamp bow of pearl\n");
+    assert_eq!(titles(&feed), ["add from F1, as mast"]);
+    let module = plan("board b of blinker from F1\n");
+    assert_eq!(
+        titles(&module),
+        ["add a module blinker with usual values, to be put right"]
+    );
+}
+
+#[test]
+fn wire_is_thicker_over_its_insulation() {
+    // 24 AWG is 0.511 mm (ASTM B258).
+    let of = |outer: &str| {
+        problems(&plan(&format!(
+            "wire w gauge 24 AWG insulation pvc outer {outer}\n"
+        )))
+    };
+    assert_eq!(of("0.5 mm"), [""; 0]);
+    assert_eq!(of("0.4 mm"), ["syntax: 0.4 mm"]);
+}
+
+#[test]
+fn a_strip_has_no_more_lamps_by_its_length_than_by_its_count() {
+    let of = |cut: &str| problems(&plan(&format!("strip s of warm {cut} from F1\n")));
+    assert_eq!(of("9999 lamps"), [""; 0]);
+    assert_eq!(of("83.325 m"), [""; 0]);
+    assert_eq!(of("84 m"), ["syntax: 84 m"]);
+    assert_eq!(of("3334 groups"), ["syntax: 3334 groups"]);
+    // In copies it is said once.
+    let copies = plan(
+        "pattern p\nstrip p.s of warm 84 m from p\ncopy a of p from F1\ncopy b of p from F1\n",
+    );
+    assert_eq!(problems(&copies), ["syntax: 84 m"]);
+}
+
 #[test]
 fn an_unknown_name_leaves_out_what_hangs_on_it_and_says_so_once() {
     let plan =

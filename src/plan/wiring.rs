@@ -6,9 +6,10 @@ use std::sync::Arc;
 use super::circles::{self, Fed};
 use super::copies::{self, Clauses};
 use super::model::*;
+use super::names::error;
 use super::resolve::{Found, Inside, Resolver};
 use crate::syntax::tree::{Clause, Name, Stanza, Value, ValueKind, quantities};
-use crate::syntax::vocabulary::{Dimension as D, Role, StanzaWord};
+use crate::syntax::vocabulary::{Dimension as D, MOST_OF_A_COUNT, Role, StanzaWord};
 use crate::units::*;
 
 /// An item on its way into the plan. While drafts are read, [`ItemId`] is the index of a draft.
@@ -61,7 +62,7 @@ struct LinkDraft {
 pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver) -> Vec<Option<ItemId>> {
     let (mut drafts, link_drafts) = outline(plan, resolver);
     for (k, draft) in drafts.iter_mut().enumerate() {
-        let part = part(plan, resolver, draft);
+        let part = part(plan, resolver, draft).filter(|p| !is_endless(plan, draft, p));
         if let Some(Part::Board { module }) = &part {
             resolver.outputs[k] = Some(
                 plan.modules[module.0]
@@ -335,6 +336,36 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
         _ => return None,
     };
     Some(part)
+}
+
+/// Whether a strip has more lamps than a plan can have, however its cut is stated; that is reported.
+fn is_endless(plan: &mut Plan, draft: &Draft, part: &Part) -> bool {
+    let Part::Strip { tape, cut, .. } = part else {
+        return false;
+    };
+    let tape = &plan.tapes[tape.0];
+    let lamps = match cut {
+        Cut::Lamps(_) => return false, // told of any count
+        Cut::Groups(n) => f64::from(*n) * f64::from(tape.lamps),
+        Cut::Length(length) => (*length / tape.group).value * f64::from(tape.lamps),
+    };
+    if lamps <= f64::from(MOST_OF_A_COUNT) {
+        return false;
+    }
+    let message = format!(
+        "That is {lamps:.0} lamps of `{}`. More than {MOST_OF_A_COUNT} lamps is more than this tool is for.",
+        tape.name.0
+    );
+    let span = draft
+        .stanza
+        .head
+        .last()
+        .map_or(draft.stanza.word_span, |v| v.span);
+    let known = |p: &Problem| (p.stanza, p.span) == (draft.id, span) && p.check == "syntax";
+    if !plan.problems.iter().any(known) {
+        error(plan, "syntax", draft.id, span, message);
+    }
+    true
 }
 
 fn cut(head: &[Value]) -> Option<Cut> {

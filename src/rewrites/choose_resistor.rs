@@ -93,7 +93,7 @@ fn chosen(
     let new = series_resistor(&led.curve, *count, led.limit, wanted, typical, highest)?;
 
     let ohms = e24::written(new.ohms);
-    let words = format!("{ohms} {}", new.rating);
+    let mut words = format!("{ohms} {}", new.rating);
     let edits = match (ResistorWords::of(plan, holder), old) {
         (Some(written), Some((value, rating))) => {
             if e24::written(value) == ohms {
@@ -102,6 +102,9 @@ fn chosen(
             // A rating that is enough stays.
             let most = rating_of(new.rating);
             let enough = rating.zip(most).is_some_and(|(has, most)| has >= most);
+            if let (true, Some(rating)) = (enough, written.rating) {
+                words = format!("{ohms} {}", plan.stanza(written.stanza).words(rating));
+            }
             written.put(plan, Some(&ohms), (!enough).then_some(new.rating))
         }
         _ => add_resistor(plan, lamp, &words)?,

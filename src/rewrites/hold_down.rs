@@ -1,7 +1,8 @@
 //! Holds the voltage of a strip down to what its tape works at: a resistor or a regulator ahead of it.
 //!
 //! The resistor is the least E24 value (IEC 60063) that keeps the strip within its `works` with the supply high and the resistor
-//! low, rated so that it is used to six tenths at most. The regulator is linear, of a usual voltage, the highest within `works`.
+//! low, rated so that it is used to six tenths at most. The regulator is of a usual voltage, the highest within `works` that the supply allows when it
+//! is low: linear where that has room above it and stays cool, else one that switches.
 
 use super::branch_string::current_through;
 use super::choose_resistor::in_series;
@@ -10,7 +11,7 @@ use super::columns::hold_columns;
 use super::free_name::{free_name, numbered};
 use super::stanza_text::insert_before;
 use super::usual::resistor_rating;
-use super::worst::greatest;
+use super::worst::{greatest, least};
 use super::{Candidate, e24, in_each_copy};
 use crate::circuit::Solution;
 use crate::circuit::lamp::DROP_STRAYS;
@@ -28,8 +29,11 @@ const REGULATOR_CURRENTS: [f64; 4] = [0.1, 0.5, 1.0, 1.5];
 /// How much of its current a regulator is used to, so that it stays cool.
 const REGULATOR_LOAD: f64 = 0.8;
 
-/// A linear regulator is not offered where it would lose more than this, watts (as the check `regulator-too-hot`).
+/// A linear regulator that would lose more than this is one too hot, watts (as the check `regulator-too-hot`).
 const REGULATOR_HEAT: f64 = 1.0;
+
+/// What makes a regulator one that switches, with a usual efficiency (common practice).
+const SWITCHES: &str = " efficiency 88 %";
 
 /// What a linear regulator needs above its voltage (as the plan's default `dropout`), volts.
 const HEADROOM: f64 = 1.5;
@@ -55,6 +59,8 @@ struct Place<'a> {
     typical: ElectricPotential,
     /// What it has at most.
     highest: ElectricPotential,
+    /// What it has at the least.
+    lowest: ElectricPotential,
 }
 
 impl<'a> Place<'a> {
@@ -74,6 +80,7 @@ impl<'a> Place<'a> {
             groups,
             typical: greatest(solution, strip, |f| f.volts.typical)?,
             highest: greatest(solution, strip, |f| f.volts.high)?,
+            lowest: least(solution, strip, |f| f.volts.low)?,
         })
     }
 
@@ -123,19 +130,20 @@ impl<'a> Place<'a> {
     }
 
     fn regulator(&self) -> Option<Candidate> {
-        let (least, most) = self.tape.works;
+        let (from, to) = self.tape.works;
         let mut usual = REGULATORS.iter().rev().map(|&v| volts(v));
-        let holds =
-            usual.find(|&v| v <= most && v >= least && v + volts(HEADROOM) <= self.typical)?;
+        let holds = usual.find(|&v| v <= to && v >= from && v <= self.lowest)?;
         let draws = self.draws(holds, true);
         let limit = REGULATOR_CURRENTS
             .iter()
             .map(|&a| amps(a))
             .find(|&a| draws <= a * REGULATOR_LOAD)?;
-        if ((self.typical - holds) * draws).value > REGULATOR_HEAT {
-            return None;
-        }
-        let words = format!("{} {}", show(holds), show(limit));
+        let has_room = holds + volts(HEADROOM) <= self.lowest;
+        let way = match has_room && ((self.typical - holds) * draws).value <= REGULATOR_HEAT {
+            true => "",
+            false => SWITCHES,
+        };
+        let words = format!("{} {}{way}", show(holds), show(limit));
         self.ahead("feed", "regulator", &words, holds)
     }
 

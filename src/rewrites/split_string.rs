@@ -89,7 +89,7 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
         .head
         .iter()
         .find(|v| matches!(v.kind, ValueKind::Count(..)))?;
-    let (words, current) = resistor(sizes[0])?;
+    let (words, _) = resistor(sizes[0])?;
     first.put(value.span, &lamps(sizes[0]));
     match stanza.clause("resistor") {
         Some(c) => first.put(c.values.first()?.span.to(c.values.last()?.span), &words),
@@ -127,12 +127,22 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
         &others.join(line_end(plan, item.stanza)),
     ));
     edits.extend(other_users(plan, string, &names)?);
-    let shared: Vec<String> = sizes.iter().map(u32::to_string).collect();
+    // Strings of one size have one resistor.
+    let mut through = Vec::new();
+    for alike in sizes.chunk_by(|a, b| a == b) {
+        let (words, current) = resistor(alike[0])?;
+        let shared: Vec<String> = alike.iter().map(u32::to_string).collect();
+        through.push(format!(
+            "{} {} through {words} with {}",
+            shared.join(" and "),
+            if alike == [1] { "lamp" } else { "lamps" },
+            show(current)
+        ));
+    }
     Some(Candidate {
         title: format!(
-            "{strings} strings side by side, of {} lamps, instead of {count} in series: {} each through {words}{}",
-            shared.join(" and "),
-            show(current),
+            "{strings} strings side by side instead of {count} lamps in series: {}{}",
+            through.join(", "),
             in_each_copy(plan, string)
         ),
         edits,

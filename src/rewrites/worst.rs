@@ -10,13 +10,30 @@ pub fn greatest<Q: PartialOrd>(
     item: ItemId,
     of: impl Fn(&ItemFigures) -> Q,
 ) -> Option<Q> {
-    solution
-        .states()
-        .filter_map(|scene| scene.outcome.as_ref().ok()?.items.get(item.0))
-        .filter(|figures| figures.reached)
+    reached(solution, item)
         .map(of)
         .fold(None, |best, now| match best {
             Some(best) if best >= now => Some(best),
             _ => Some(now),
         })
+}
+
+/// The least, likewise.
+pub fn least<Q: PartialOrd>(
+    solution: &Solution,
+    item: ItemId,
+    of: impl Fn(&ItemFigures) -> Q,
+) -> Option<Q> {
+    reached(solution, item)
+        .map(of)
+        .fold(None, |best, now| match best {
+            Some(best) if best <= now => Some(best),
+            _ => Some(now),
+        })
+}
+
+fn reached(solution: &Solution, item: ItemId) -> impl Iterator<Item = &ItemFigures> {
+    let figures = solution.states();
+    let figures = figures.filter_map(move |scene| scene.outcome.as_ref().ok()?.items.get(item.0));
+    figures.filter(|figures| figures.reached)
 }

@@ -27,8 +27,24 @@ pub fn read_file(path: &Path) -> Result<Arc<str>, UseFailure> {
     if bytes.len() > MAX_BYTES {
         return Err(UseFailure::TooLarge);
     }
-    let text = String::from_utf8(bytes).map_err(|_| UseFailure::NotText)?;
-    Ok(text.into())
+    Ok(text_of(bytes)?.into())
+}
+
+/// The text that bytes are; where they are none, from where on.
+pub fn text_of(bytes: Vec<u8>) -> Result<String, UseFailure> {
+    String::from_utf8(bytes).map_err(|e| not_text(e.as_bytes(), e.utf8_error().valid_up_to()))
+}
+
+/// Where bytes are a text up to here and no further.
+fn not_text(bytes: &[u8], up_to: usize) -> UseFailure {
+    let text = bytes.get(..up_to).unwrap_or(bytes);
+    let ends_line =
+        |&i: &usize| text[i] == b'\n' || (text[i] == b'\r' && bytes.get(i + 1) != Some(&b'\n'));
+    let ends: Vec<usize> = (0..text.len()).filter(ends_line).collect();
+    UseFailure::NotText {
+        line: ends.len() + 1,
+        byte: text.len() - ends.last().map_or(0, |end| end + 1) + 1,
+    }
 }
 
 /// A file that was named on the command line: its key, by its real path, and its text.
@@ -275,7 +291,15 @@ mod tests {
         folder.write("folder/x.harness", "");
         folder.write("large.harness", vec![b'#'; MAX_BYTES + 1]);
         let why = |path| read(&plan, &[], &plan, path).unwrap_err();
-        assert_eq!(why("latin.harness"), UseFailure::NotText);
+        let not_text = |line, byte| UseFailure::NotText { line, byte };
+        assert_eq!(why("latin.harness"), not_text(1, 2));
+        folder.write(
+            "late.harness",
+            b"zone a\r\nzone b\rzone c\n# \xc3\xa4 \xe4\n",
+        );
+        assert_eq!(why("late.harness"), not_text(4, 6));
+        folder.write("cut.harness", b"zone a\n\xe2\x82");
+        assert_eq!(why("cut.harness"), not_text(2, 1));
         assert_eq!(why("folder"), UseFailure::Unreadable);
         assert_eq!(why(""), UseFailure::Unreadable);
         assert_eq!(why("none.harness"), UseFailure::Missing);

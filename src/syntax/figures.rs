@@ -164,7 +164,9 @@ impl Reading<'_> {
         let things = thing.unwrap_or("pieces");
         let n = self.number.value;
         let least = if thing.is_some() { 1.0 } else { 0.0 };
-        let message = if !is_figure(self.number.form) || self.number.unit.is_some() {
+        let message = if self.number.form == Form::Huge && self.number.unit.is_none() {
+            too_many(things)
+        } else if !is_figure(self.number.form) || self.number.unit.is_some() {
             format!(
                 "`{}` wants a number of {things}, as in `{}`.",
                 self.owner, self.usual
@@ -174,7 +176,7 @@ impl Reading<'_> {
         } else if n < least {
             format!("A number of {things} cannot be under {least}.")
         } else if n > f64::from(MOST_OF_A_COUNT) {
-            format!("More than {MOST_OF_A_COUNT} {things} is more than this tool is for.")
+            too_many(things)
         } else {
             // Whole and within 0 … MOST_OF_A_COUNT, as just asked.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -240,6 +242,10 @@ impl Reading<'_> {
             .get(self.number.unit_at as usize..)
             .unwrap_or("")
     }
+}
+
+fn too_many(things: &str) -> String {
+    format!("More than {MOST_OF_A_COUNT} {things} is more than this tool is for.")
 }
 
 /// The dimensions that a slot takes.

@@ -149,8 +149,13 @@ impl Stops {
 }
 
 fn slip(lexeme: &Lexeme, words: &[&'static str]) -> Option<&'static str> {
-    slip_of(lexeme.written.as_deref()?, words)
+    let written = lexeme.written.as_deref()?;
+    let no_number = NO_NUMBERS.iter().any(|w| w.eq_ignore_ascii_case(written));
+    (!no_number).then(|| slip_of(written, words)).flatten()
 }
+
+/// What calculators print for a number that is none: no slip of `in` or any other word.
+const NO_NUMBERS: [&str; 3] = ["inf", "infinity", "nan"];
 
 type At<'a, 'b> = InputRef<'a, 'b, Input, Found>;
 type Outcome = Result<(), EmptyErr>;
@@ -463,7 +468,11 @@ fn begins(slot: &Slot, lexeme: &Lexeme) -> bool {
         (Slot::Quantity(d), Lex::Number(n)) => n.dimension() == Some(*d),
         (Slot::Count(words), Lex::Number(n)) => {
             let counted = lexeme.next.is_some_and(|w| words.contains(&w.text));
-            n.is_bare() && (words.is_empty() || counted)
+            match words {
+                [] => n.is_bare(),
+                // However the number is written: `1e30 lamps` counts lamps.
+                _ => n.unit.is_none() && counted,
+            }
         }
         (Slot::Number, Lex::Number(n)) => n.is_bare(),
         (Slot::Scale, Lex::Number(n)) => n.form == Form::Scale,

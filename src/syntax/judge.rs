@@ -1,9 +1,11 @@
 //! What holds for a stanza as a whole, once it is read: clauses that are missing, stand twice or
 //! exclude each other, and figures outside their bounds. All from the vocabulary.
 
-use super::reader::listed;
+use super::reader::{last_word, listed};
 use super::tree::{Clause, Fault, FaultMend, Stanza, TokenKind, Value, ValueKind};
-use super::vocabulary::{ClauseShape, IN_ORDER, Often, Role, Slot, StanzaShape, bounds};
+use super::vocabulary::{
+    ClauseShape, Dimension, IN_ORDER, Often, Role, Slot, StanzaShape, StanzaWord, bounds,
+};
 use crate::text::Span;
 
 /// Adds the faults of the stanza as a whole.
@@ -15,6 +17,8 @@ pub(super) fn judge(stanza: &mut Stanza, shape: &'static StanzaShape) {
     faults.extend(head.filter_map(|value| out_of_bounds(shape, None, value)));
     figures(stanza, shape, &stanza.clauses, &mut faults);
     dots(stanza, shape, &mut faults);
+    impossible(stanza, shape, &mut faults);
+    no_reason(stanza, &mut faults);
     stanza.faults.append(&mut faults);
 }
 
@@ -114,11 +118,12 @@ fn missing(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
                 )
             }
         };
-        let mut fault = Fault::new("clause-missing", last_word(stanza), message);
+        let mut fault = Fault::new("clause-missing", end_of(stanza), message);
         for clause in group.iter().filter(|c| !names_something(c.slots)) {
             let (at, text) = addition(stanza, clause.usual);
             fault = fault.mend(format!("add {}", clause.usual), at, text);
         }
+        fault.lacks = Some(clause.word);
         faults.push(fault);
     }
 }
@@ -133,18 +138,16 @@ fn names_something(slots: &[Slot]) -> bool {
     })
 }
 
-fn last_word(stanza: &Stanza) -> Span {
-    let mut words = stanza.tokens.iter().rev();
-    words
-        .find(|t| !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd))
-        .map_or(stanza.word_span, |t| t.span)
+/// The last word of a stanza.
+fn end_of(stanza: &Stanza) -> Span {
+    last_word(&stanza.tokens).unwrap_or(stanza.word_span)
 }
 
 /// Where and how a clause is added at the end of a stanza: on a line of its own where the stanza has
 /// more than one line, else behind its last word.
-fn addition(stanza: &Stanza, clause: &str) -> (Span, String) {
+pub fn addition(stanza: &Stanza, clause: &str) -> (Span, String) {
     let text = &*stanza.text;
-    let last = last_word(stanza);
+    let last = end_of(stanza);
     let one_line = stanza
         .tokens
         .iter()
@@ -225,6 +228,69 @@ fn out_of_bounds(shape: &StanzaShape, clause: Option<&str>, value: &Value) -> Op
     let what = dimension.plain();
     let message = bounds.broken_by(x, what)?;
     Some(Fault::new("syntax", value.span, message))
+}
+
+/// What no model can have: windows larger than the surface that they are a part of, a passage from a zone to itself, a
+/// zone that is compared with itself.
+fn impossible(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
+    let name_of = |clause: &str, nth: usize| stanza.clause(clause)?.names().nth(nth);
+    let area_of = |clause: &str| {
+        let mut values = stanza.clause(clause)?.values.iter();
+        values.find_map(|v| match v.kind {
+            ValueKind::Quantity(x, Dimension::Area) => Some((x, v.span)),
+            _ => None,
+        })
+    };
+    match shape.stanza {
+        StanzaWord::Zone => {
+            if let (Some((inside, whole)), Some((windows, part))) =
+                (area_of("inside"), area_of("windows"))
+                && windows > inside * (1.0 + 1e-9)
+            {
+                let message = format!(
+                    "Windows of {} are more than the inner surface of {} that they are a part of. Check both.",
+                    stanza.words(part),
+                    stanza.words(whole)
+                );
+                faults.push(Fault::new("syntax", part, message));
+            }
+            if let (Some((own, _)), Some((other, span))) = (stanza.name(), name_of("as", 0))
+                && own == other
+            {
+                let message = format!("`{}` is as bright as itself. Name another zone.", own.0);
+                let clause = stanza.clause("as").map_or(span, |c| c.span);
+                let fault = Fault::new("syntax", span, message);
+                faults.push(fault.mend("remove it", with_blanks(stanza, clause), ""));
+            }
+        }
+        StanzaWord::Passage => {
+            if let (Some((a, _)), Some((b, span))) = (name_of("between", 0), name_of("between", 1))
+                && a == b
+            {
+                let message = format!(
+                    "A passage leads from one zone to another, not from `{}` to itself. Name the other zone.",
+                    a.0
+                );
+                faults.push(Fault::new("syntax", span, message));
+            }
+        }
+        _ => {}
+    }
+}
+
+/// An `accept` whose reason says nothing.
+fn no_reason(stanza: &Stanza, faults: &mut Vec<Fault>) {
+    for clause in stanza.clauses.iter().filter(|c| c.word == "accept") {
+        let empty = clause
+            .values
+            .iter()
+            .find(|v| matches!(&v.kind, ValueKind::Text(text) if text.trim().is_empty()));
+        if let Some(value) = empty {
+            let message = "The reason of an `accept` is printed on the bench sheet: say why.";
+            let fault = Fault::new("clause-missing", value.span, message);
+            faults.push(fault.mend("write \"…\"", value.span, "\"…\""));
+        }
+    }
 }
 
 /// Names with a dot where only a plain one can be defined.

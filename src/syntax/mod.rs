@@ -30,6 +30,7 @@ mod token;
 pub mod tree;
 pub mod vocabulary;
 
+pub use judge::addition;
 pub use name::read_name;
 pub use reader::read_stanza;
 pub use reserved::{is_reserved, reserved_words};

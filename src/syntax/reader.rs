@@ -64,6 +64,7 @@ fn read_body(stanza: &mut Stanza, word: StanzaWord, tokens: &[Token]) {
     let mut reader = Reader {
         text: &text,
         shape,
+        last_word: last_word(tokens).unwrap_or(stanza.word_span),
         faults: Vec::new(),
     };
     let usual = shape.usual.lines().next().unwrap_or("");
@@ -72,11 +73,19 @@ fn read_body(stanza: &mut Stanza, word: StanzaWord, tokens: &[Token]) {
         usual,
         slots: shape.head,
         span: stanza.word_span,
+        is_head: true,
     };
     let found = reader.lower(owner, &mut items.into_iter().peekable());
     stanza.head = found.values;
     stanza.clauses = found.clauses;
     stanza.faults.append(&mut reader.faults);
+}
+
+/// The last of some tokens that is a word or a sign.
+pub(super) fn last_word(tokens: &[Token]) -> Option<Span> {
+    let mut words = tokens.iter().rev();
+    let last = words.find(|t| !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd));
+    last.map(|t| t.span)
 }
 
 /// Whether nothing stands ahead of these words on their line.
@@ -190,6 +199,7 @@ impl Fault {
             check,
             span,
             message: message.into(),
+            lacks: None,
             related: Vec::new(),
             mends: Vec::new(),
         }
@@ -227,6 +237,52 @@ struct Owner {
     slots: &'static [Slot],
     /// Its word.
     span: Span,
+    /// Whether it is the stanza's head.
+    is_head: bool,
+}
+
+impl Owner {
+    /// Whether a stanza cannot do without what this slot takes: a figure or text of its head, the reason of an `accept`.
+    fn owes(self, slot: &Slot) -> bool {
+        match slot {
+            Slot::Quantity(_) | Slot::Count(_) | Slot::Either(_) => self.is_head,
+            Slot::Text => self.is_head || self.word == "accept",
+            Slot::Word(word) => *word == "because",
+            _ => false,
+        }
+    }
+
+    /// What is usually written for the missing slot and (`alone`: without) all that follows it; `None` where that would
+    /// be a name, a path, or the record of a trial that nobody made.
+    fn usually(self, shape: &StanzaShape, slot: &Slot, alone: bool) -> Option<String> {
+        if !self.is_head {
+            let (_, reason) = self.usual.split_once(" because ")?;
+            return Some(match slot {
+                Slot::Word(word) => format!("{word} {reason}"),
+                _ => reason.to_owned(),
+            });
+        }
+        if matches!(shape.stanza, StanzaWord::Use | StanzaWord::Tried) {
+            return None;
+        }
+        let at = self.slots.iter().position(|s| std::ptr::eq(s, slot))?;
+        let usual = read_stanza(shape.usual.into());
+        // A word is no value; what is optional stands last.
+        let is_value = |slot: &&Slot| !matches!(slot, Slot::Word(_));
+        let mut values = usual.head.iter();
+        let mut words = Vec::new();
+        for (k, slot) in self.slots.iter().enumerate() {
+            let value = is_value(&slot).then(|| values.next()).flatten();
+            match slot {
+                _ if k < at || (alone && k > at) => {}
+                Slot::Optional(_) => {}
+                Slot::Name(_) => return None,
+                Slot::Word(word) => words.push(*word),
+                _ => words.push(usual.words(value?.span)),
+            }
+        }
+        Some(words.join(" "))
+    }
 }
 
 type Items = Peekable<std::vec::IntoIter<Item>>;
@@ -241,6 +297,8 @@ struct Found {
 struct Reader<'a> {
     text: &'a str,
     shape: &'static StanzaShape,
+    /// The last word of the stanza.
+    last_word: Span,
     faults: Vec<Fault>,
 }
 
@@ -302,6 +360,7 @@ impl Reader<'_> {
             usual: shape.usual,
             slots: shape.slots,
             span: word_span,
+            is_head: false,
         };
         let found = self.lower(owner, items);
         Clause {
@@ -583,8 +642,20 @@ impl Reader<'_> {
                 format!("{what}, as in `{}`.", owner.usual),
             )
         };
-        let mut fault = Fault::new("syntax", span, message);
         let end = Span::new(last.end, last.end);
+        let alone = !matches!(items.peek(), None | Some(Item::Clause(..) | Item::End));
+        // An `accept` with its reason lacks a word; one without lacks the reason.
+        if owner.owes(slot) && !(alone && matches!(slot, Slot::Word(_))) {
+            // What a head lacks is told where all is that a stanza lacks.
+            let span = if owner.is_head { self.last_word } else { span };
+            let mut fault = Fault::new("clause-missing", span, message);
+            if let Some(usual) = owner.usually(self.shape, slot, alone) {
+                fault = fault.mend(format!("add {usual}"), end, format!(" {usual}"));
+            }
+            self.faults.push(fault);
+            return;
+        }
+        let mut fault = Fault::new("syntax", span, message);
         if let Slot::Word(word) = slot {
             fault = fault.mend(format!("add {word}"), end, format!(" {word}"));
         } else if self.written(last) == "," {

@@ -578,6 +578,100 @@ tape t
 }
 
 #[test]
+fn what_a_head_lacks_and_a_reason_that_is_none() {
+    check(
+        r#"
+fuse F2 from F1
+             ^^ clause-missing: `fuse` wants a current behind `F2`, as in `fuse F1 400 mA from adapter`.
+             * add 400 mA
+fuse F3
+     ^^ clause-missing: `fuse` wants a current behind `F3`, as in `fuse F1 400 mA from adapter`.
+     * add 400 mA
+     ^^ clause-missing: This fuse wants `from`, as in `from keel`.
+resistor r from F1
+                ^^ clause-missing: `resistor` wants a resistance behind `r`, as in `resistor R1 100 ohm 1/4 W from keel`.
+                * add 100 ohm
+regulator g from F1
+                 ^^ clause-missing: `regulator` wants a voltage behind `g`, as in `regulator low 5 V 500 mA efficiency 88 % from keel`.
+                 * add 5 V 500 mA
+string s of pearl resistor 47 ohm from F1
+                                       ^^ clause-missing: `string` wants a number of lamps behind `pearl`, as in `string row of ruby 3 lamps resistor 330 ohm from keel over 80 mm of fine`.
+                                       * add 3 lamps
+strip t of warm
+  from F1   # cut to fit
+       ^^ clause-missing: `strip` wants a number of lamps, a number of groups or a length behind `warm`, as in `strip saloon-1 of warm 6 lamps from keel over 120 mm of fine`.
+       * add 6 lamps
+supply s 1 A
+         ^^^ wrong-unit: `supply` wants a voltage, as 1 V; 1 A is a current.
+         * write 1 V
+         * write 1 mV
+harness scale 1:100
+              ^^^^^ clause-missing: `harness` wants a text in double quotes behind it, as in `harness "Title"`.
+              * add "Title"
+use
+^^^ clause-missing: `use` wants a text in double quotes behind it, as in `use "stock.harness"`.
+tried a on 2026-03-14
+           ^^^^^^^^^^ clause-missing: `tried` wants a current behind `a`, as in `tried mast 17.8 mA at 9 V on 2026-03-14`.
+lamp a of b from k accept zone-dark
+                   ^^^^^^^^^^^^^^^^ clause-missing: `accept` wants `because` behind `zone-dark`, as in `accept single-path because "…"`.
+                   * add because "…"
+lamp a of b from k accept zone-dark because
+                   ^^^^^^^^^^^^^^^^^^^^^^^^ clause-missing: `accept` wants a text in double quotes behind `because`, as in `accept single-path because "…"`.
+                   * add "…"
+lamp a of b from k accept zone-dark "why"
+                   ^^^^^^^^^^^^^^^^ syntax: `accept` wants `because` behind `zone-dark`, as in `accept single-path because "…"`.
+                   * add because
+lamp a of b from k accept zone-dark because "  "
+                                            ^^^^ clause-missing: The reason of an `accept` is printed on the bench sheet: say why.
+                                            * write "…"
+lamp a of b from k accept zone-dark because "why"
+"#,
+    );
+}
+
+#[test]
+fn what_no_model_can_have() {
+    check(
+        r#"
+zone a inside 10 cm2 windows 50 cm2
+                             ^^^^^^ syntax: Windows of 50 cm2 are more than the inner surface of 10 cm2 that they are a part of. Check both.
+zone a inside 10 cm2 windows 10 cm2
+zone a as bright as a finish white
+                    ^ syntax: `a` is as bright as itself. Name another zone.
+                    * remove it
+passage p between a and a bore 3 mm
+                        ^ syntax: A passage leads from one zone to another, not from `a` to itself. Name the other zone.
+"#,
+    );
+}
+
+#[test]
+fn numbers_that_are_none() {
+    check(
+        r#"
+supply s inf V 1 A
+         ^^^^^^^^^ syntax: `supply` wants a voltage, not `inf V 1 A`, as in `supply adapter 12 V 1 A`.
+supply s nan V 1 A
+         ^^^^^^^^^ syntax: `supply` wants a voltage, not `nan V 1 A`, as in `supply adapter 12 V 1 A`.
+fuse f Infinity A from s
+       ^^^^^^^^^^ syntax: `fuse` wants a current, not `Infinity A`, as in `fuse F1 400 mA from adapter`.
+lamp a of b resistor NaN ohm from k over inf mm of w
+                     ^^^^^^^ syntax: `resistor` wants a resistance, not `NaN ohm`, as in `resistor 560 ohm`.
+                                         ^^^^^^^^^^^ syntax: `over` wants a length, not `inf mm of w`, as in `over 100 mm of fine`.
+lamp nan of inf from infinity
+strip s of t 999999999999999999999999999999 lamps from k
+             ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ syntax: More than 10000 lamps is more than this tool is for.
+strip s of t 1e30 groups from k
+             ^^^^^^^^^^^ syntax: More than 10000 groups is more than this tool is for.
+strip s of t 2,5 lamps from k
+             ^^^^^^^^^ syntax: A number of lamps is a whole number.
+string s of b 999999999999999999999999999999 lamps from k
+              ^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^^ syntax: More than 10000 lamps is more than this tool is for.
+"#,
+    );
+}
+
+#[test]
 fn an_indented_line_needs_a_stanza_and_a_lists_next_line_its_indent() {
     check(
         r#"

@@ -102,6 +102,8 @@ pub struct Fault {
     pub span: Span,
     /// What is wrong, what was expected, what to do.
     pub message: String,
+    /// The required clause that is not there, where that is the fault (the first of those that would do).
+    pub lacks: Option<&'static str>,
     /// Other places in the same stanza that explain it.
     pub related: Vec<(Span, String)>,
     /// Repairs of the text, the preferred one first.

@@ -835,7 +835,7 @@ pub const STANZAS: &[StanzaShape] = &[
             shape("material", &[Choice(&["styrene", "abs", "resin", "wood", "metal"])], "What it is made of.", "material styrene"),
             shape("sealed", &[], "It cannot be opened again.", "sealed"),
             shape("lifts", &[Word("off")], "It is a part that is taken off.", "lifts off"),
-            shape("as", &[Word("bright"), Word("as"), Name(Role::Zone)], "Its windows are to look as bright as that zone's.", "as bright as saloon"),
+            shape("as", &[Word("bright"), Word("as"), Name(Role::Zone)], "Its windows are to look as bright as that zone's.", "as bright as lounge"),
             NOTE,
             ACCEPT,
         ],

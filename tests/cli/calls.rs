@@ -69,9 +69,9 @@ fn calls_that_are_wrong_get_one_line() {
         .with("good.harness", CLEAN);
     let calls: [(&[&str], &str); 10] = [
         (&["check", "none.harness"], "none.harness"),
-        (&["check", "good.harness", "none.harness"], "none.harness"),
+        (&["check", "none.harness", "--json"], "none.harness"),
         (&["check", "folder"], "folder"),
-        (&["check", "latin.harness"], "latin.harness"),
+        (&["check", "latin.harness"], "from byte 2 of line 1 on"),
         (&["figures", "latin.harness"], "UTF-8"),
         (&["check"], "FILE"),
         (&["check", "--jsonn", "good.harness"], "--jsonn"),
@@ -86,6 +86,27 @@ fn calls_that_are_wrong_get_one_line() {
         assert!(done.err.starts_with("glimloom: "), "{call:?}: {}", done.err);
         assert!(done.err.contains(named), "{call:?}: {}", done.err);
     }
+}
+
+#[test]
+fn a_file_that_cannot_be_read_does_not_hide_the_others() {
+    let folder = Folder::new("beside")
+        .with("latin.harness", b"zone a\nzone b note \"\xe4\"\n")
+        .with("good.harness", CLEAN)
+        .with("bad.harness", badly_cut());
+    let call = ["check", "bad.harness", "latin.harness", "good.harness"];
+    let done = folder.call(&call);
+    assert_eq!(done.status, Some(2));
+    assert_eq!(
+        done.err,
+        "glimloom: latin.harness: is not UTF-8 text from byte 14 of line 2 on\n"
+    );
+    assert!(done.out.contains("bad.harness:13:"), "{}", done.out);
+    assert!(done.out.ends_with("2 files: 1 error\n"), "{}", done.out);
+    let done = folder.call(&["check", "latin.harness", "good.harness", "--json"]);
+    assert_eq!(done.status, Some(2));
+    let object: serde_json::Value = serde_json::from_str(&done.out).unwrap();
+    assert_eq!(object, serde_json::json!({"findings": []}));
 }
 
 #[test]

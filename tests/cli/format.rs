@@ -60,7 +60,10 @@ fn a_call_that_is_wrong_writes_nothing() {
         .with("empty/x", "");
     for (other, named) in [
         ("none.harness", "none.harness: there is no such file"),
-        ("latin.harness", "latin.harness: is not UTF-8 text"),
+        (
+            "latin.harness",
+            "latin.harness: is not UTF-8 text from byte 2 of line 1 on",
+        ),
         ("empty", "empty: no plan is in this folder"),
         ("-", "-: there is no such file"),
     ] {
@@ -132,7 +135,10 @@ fn from_standard_input_to_standard_output() {
     assert_eq!(done.status, Some(0));
     let done = piped(&["format", "-"], &[b'#', 0xe4]);
     assert_eq!((done.status, &*done.out), (Some(2), ""));
-    assert_eq!(done.err, "glimloom: standard input: is not UTF-8 text\n");
+    assert_eq!(
+        done.err,
+        "glimloom: standard input: is not UTF-8 text from byte 2 of line 1 on\n"
+    );
 }
 
 #[test]

@@ -293,3 +293,22 @@ fn what_no_but_can_say_is_not_offered() {
         assert_eq!(mended(check, pieces, copies), None, "{check}");
     }
 }
+
+#[test]
+fn a_title_says_what_is_edited() {
+    let text = format!(
+        "{HEAD}pattern p\nlamp p.a of pearl resistor 560 ohm from p over 50 mm of fine\ncopy one of p from hub\ncopy two of p from hub\n  but a resistor 220 ohm 1 W\n"
+    );
+    let a = Analysis::of(FileKey::new("plan"), text.clone().into(), &Alone, &|| false);
+    let at = a.findings.iter().position(|f| f.check == "lamp-over-limit");
+    let mend = a.mends(at.unwrap()).remove(0);
+    // Its own `but` is changed, and the rating that is enough stays.
+    let after = a.with_edits(&mend.edits).plan.files[0].text.to_string();
+    let words = mend.title.split(" for two.a instead of 220 ohm: ").next();
+    let changed = text.replace(
+        "resistor 220 ohm 1 W",
+        &format!("resistor {}", words.unwrap()),
+    );
+    assert_eq!(after, changed);
+    assert!(mend.title.contains(" ohm 1 W for two.a "), "{}", mend.title);
+}

@@ -93,7 +93,10 @@ fn fewer_in_series() {
         "string row-2 of pearl 2 lamps resistor 300 ohm 1/2 W from a over 50 mm of fine"
     );
     assert_eq!(lines[3], "scene night off row, row-2");
-    assert!(title.starts_with("2 strings side by side, of 3 and 2 lamps, instead of 5 in series"));
+    assert_eq!(
+        title,
+        "2 strings side by side instead of 5 lamps in series: 3 lamps through 160 ohm 1/4 W with 19 mA, 2 lamps through 300 ohm 1/2 W with 20 mA"
+    );
     let after = plan_of(after);
     for name in ["row", "row-2"] {
         let typical = most(&after, name, |f| f.amps.typical.value);

@@ -12,9 +12,9 @@ use glimloom::rewrites::widen_passage::widen_passage;
 use glimloom::rewrites::{
     Candidate, branch_chain, branch_fuse, branch_string, choose_resistor, close_ring,
     enlarge_supply, feed_both_ends, hold_down, in_one_copy, insert_connector, insert_fuse,
-    insert_rectifier, make_it_switch, move_battery, move_cut, move_outside, own_run, rename_later,
-    second_joint, set_spent, share_out_resistor, solder_connector, split_string, split_supply,
-    thicken_wire, write_copy_out,
+    insert_rectifier, larger_battery, make_it_switch, move_battery, move_cut, move_outside,
+    own_run, rename_later, second_joint, set_spent, share_out_resistor, solder_connector,
+    split_string, split_supply, thicken_wire, write_copy_out,
 };
 use glimloom::units::volts;
 
@@ -59,6 +59,8 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Offer> {
     add("resize_fuse", larger_fuse(plan, solution, item));
     add("resize_fuse", preferred_fuse(plan, solution, item));
     add("second_joint", list(second_joint(plan, item)));
+    let day = glimloom::units::seconds(86_400.0);
+    add("larger_battery", list(larger_battery(plan, item, day)));
     let spent = set_spent(plan, item, volts(3.1), "enough");
     add("set_spent", list(spent));
     add(
