@@ -1,7 +1,8 @@
 //! How surely, and how soon, a fuse ends a short.
 //!
 //! IEC 60127-2 gives the longest time that a miniature fuse may take at some multiples of its rating: sheet 2 for
-//! quick-acting ones (from memory), sheet 3 for time-lag ones (as two data sheets print it). Between two multiples
+//! quick-acting ones (from memory), sheets 3 and 5 for time-lag ones (as two data sheets print them). From 1 A on time-lag fuses
+//! may be of sheet 5, of high breaking capacity, which takes longer: the longer time counts. Between two multiples
 //! the time of the lower one counts; under 2.1 times the rating it may hold for good.
 
 use crate::plan::FuseCharacter;
@@ -17,8 +18,14 @@ const SMALL: f64 = 0.1;
 const QUICK_SMALL: [(f64, f64); 4] = [(SURE, 1800.0), (2.75, 0.5), (4.0, 0.1), (10.0, 0.02)];
 /// Quick-acting, 125 mA and more.
 const QUICK: [(f64, f64); 4] = [(SURE, 1800.0), (2.75, 2.0), (4.0, 0.3), (10.0, 0.02)];
-/// Time-lag.
+/// Time-lag, under 1 A (sheet 3).
 const SLOW: [(f64, f64); 4] = [(SURE, 120.0), (2.75, 10.0), (4.0, 3.0), (10.0, 0.3)];
+
+/// Time-lag, 1 A and more (sheet 5; at ten times sheet 3, which takes longer there).
+const SLOW_LARGE: [(f64, f64); 4] = [(SURE, 1800.0), (2.75, 80.0), (4.0, 5.0), (10.0, 0.3)];
+
+/// Time-lag fuses from this on may be of either sheet, amperes.
+const LARGE: f64 = 1.0;
 
 /// What a fuse does about a current.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,6 +51,7 @@ pub fn clears(
     }
     let table = match character {
         FuseCharacter::Resettable => return Clears::Trips,
+        FuseCharacter::Slow if rating.value >= LARGE => SLOW_LARGE,
         FuseCharacter::Slow => SLOW,
         FuseCharacter::Quick if rating.value <= SMALL => QUICK_SMALL,
         FuseCharacter::Quick => QUICK,
@@ -78,6 +86,9 @@ mod tests {
             (slow, 0.4, 2.75, 10.0),
             (slow, 0.1, 4.0, 3.0),
             (slow, 0.4, f64::INFINITY, 0.3),
+            (slow, 1.0, 2.1, 1800.0),
+            (slow, 3.15, 2.75, 80.0),
+            (slow, 6.3, 4.0, 5.0),
         ] {
             assert_eq!(
                 within(character, rating, multiple),

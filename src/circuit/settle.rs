@@ -12,6 +12,7 @@ use super::figures::{Corner, NoSolutionCause};
 use super::lamp::LampLaw;
 use super::linear::Workspace;
 use super::loads;
+use super::loads::Drain;
 use super::network::{Ends, Inside};
 use super::one_way::{OneWayState, SMALL, VOLTS_SLACK, WIDE_SLACK};
 use crate::plan::{ItemId, Point};
@@ -111,8 +112,10 @@ pub(crate) fn settle(
         match solver.outer() {
             Ok(()) => {}
             Err(Trouble::None(item, NoSolutionCause::Unsettled)) => {
-                // A load that cannot get its current is what keeps it from settling.
+                // A load that cannot get its current is what keeps it from settling; one that takes a power that is just
+                // beyond reach falls so slowly that the steps run out.
                 solver.starved_draw()?;
+                solver.starved_take()?;
                 return Err(Trouble::None(item, NoSolutionCause::Unsettled));
             }
             Err(other) => return Err(other),
@@ -557,8 +560,9 @@ impl<'e, 'n> Solver<'e, 'n> {
                 let before = self.switching[k].at;
                 let (each, slope, constant) = self.takes_per_amp(k);
                 let had = each * gives + slope * now + constant;
+                // As in `takes_per_amp`: on an input that is a hair under what it holds, it hands on.
                 let own = match self.one_ways[k] {
-                    OneWayState::Holds => part.holds,
+                    OneWayState::Holds => part.holds.min(now),
                     _ => now,
                 };
                 let wants = (own * gives / (efficiency.max(1e-9) * now)).max(0.0);
@@ -601,6 +605,16 @@ impl<'e, 'n> Solver<'e, 'n> {
         match lowest {
             None => Ok(()),
             Some((_, item)) => Err(Trouble::None(ItemId(item), NoSolutionCause::Starved)),
+        }
+    }
+
+    /// The load that takes a power and is left with the least voltage.
+    fn starved_take(&self) -> Result<(), Trouble> {
+        let loads = self.eq.net.takes.iter().filter(|d| d.amount > 0.0);
+        let volts = |d: &Drain| self.volts(d.plus) - self.volts(d.minus);
+        match loads.min_by(|a, b| volts(a).total_cmp(&volts(b))) {
+            None => Ok(()),
+            Some(d) => Err(Trouble::None(ItemId(d.item), NoSolutionCause::Starved)),
         }
     }
 

@@ -154,11 +154,12 @@ fn what_was_written_is_among_what_is_offered() {
             // Names are compared in Unicode form NFC, whatever they are written in.
             let word: &str = &word.nfc().collect::<String>();
             assert!(labels.contains(&word), "{}: {labels:?}", shown());
-            // Names, words of choice and units of its kind in its place read as well as it did.
+            // Names and words of choice of its kind in its place read as well as it did. Another unit makes
+            // another size, which may be none.
             let own = offers.list.iter().find(|o| o.label == word).unwrap();
             for offer in &offers.list {
                 let words = matches!(own.kind, OfferKind::Clause | OfferKind::Stanza);
-                let other_unit = own.kind == OfferKind::Unit && offer.detail != own.detail;
+                let other_unit = own.kind == OfferKind::Unit && offer.label != own.label;
                 if words || offer.kind != own.kind || other_unit {
                     continue;
                 }
