@@ -507,14 +507,20 @@ impl Resolver {
     }
 
     /// For points that lead nowhere (by their place among the unknown names): of a load, the point that feeds it; of a name that
-    /// nothing has, a joint of that name, right ahead of its user, to be put right.
+    /// nothing has or nearly has, a joint of that name, right ahead of its user, to be put right.
     fn feeds(&self, plan: &Plan) -> HashMap<usize, ProblemMend> {
         let is_point = |u: &Unknown| u.role == Role::Point && !u.name.0.contains('.');
         if !self.unknowns.iter().any(is_point) {
             return HashMap::new();
         }
         let points = Points::of(plan);
-        let mend = |unknown: &Unknown| {
+        // Those in error too: the slip may be here.
+        let is_near = |name: &Name| {
+            let mut points = self.names.plan.iter();
+            points.any(|(known, d)| fits(Role::Point, d.word) && slips_from(known, name).is_some())
+        };
+        let mut left = MOST_COMPARED / self.names.plan.len().max(1);
+        let mut mend = |unknown: &Unknown| {
             if !is_point(unknown) {
                 return None;
             }
@@ -532,7 +538,9 @@ impl Resolver {
                 });
             }
             let is_piece = stanza.name().is_some_and(|(own, _)| own.0.contains('.'));
-            let point = points.first(&unknown.name).filter(|_| !is_piece)?;
+            left = left.checked_sub(1)?;
+            let may_be_new = !is_piece && !is_near(&unknown.name);
+            let point = points.first(&unknown.name).filter(|_| may_be_new)?;
             let text = format!("joint {name} from {point}");
             Some(ProblemMend {
                 title: format!("add a {text}, to be put right"),
@@ -566,8 +574,7 @@ impl Resolver {
         });
         let mut near: Vec<(usize, Name)> = items
             .chain(others.map(|(name, _)| name.clone()))
-            .map(|name| (strsim::osa_distance(&name.0, &unknown.name.0), name))
-            .filter(|(distance, _)| *distance <= (unknown.name.0.chars().count() / 3).max(1))
+            .filter_map(|name| Some((slips_from(&name, &unknown.name)?, name)))
             .collect();
         near.sort();
         near.dedup();
@@ -623,6 +630,12 @@ fn ahead_of(plan: &Plan, id: StanzaId, text: &str) -> Edit {
         span: Span::new(stanza.word_span.start, stanza.word_span.start),
         text: format!("{}{end}", text.replace('\n', end)),
     }
+}
+
+/// How many slips of the finger a name is from the one that was written, where they are few for its length.
+fn slips_from(name: &Name, written: &Name) -> Option<usize> {
+    let slips = strsim::osa_distance(&name.0, &written.0);
+    (slips <= (written.0.chars().count() / 3).max(1)).then_some(slips)
 }
 
 /// Whether two names are one slip of the finger apart.

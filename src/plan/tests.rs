@@ -77,6 +77,13 @@ fn a_point_that_is_not_there_is_offered() {
         titles(&joint),
         ["add a joint keel from F1, to be put right"]
     );
+    // One that is nearly so, though in error, is likelier meant.
+    let near = plan("joint keel-1 from\nlamp mast of pearl from keel-2\n");
+    assert!(
+        near.problems
+            .iter()
+            .all(|p| p.mends.iter().all(|m| !m.title.contains("joint")))
+    );
     let load = plan("load pump draws 9 mA from adapter\nlamp mast of pearl from pump\n");
     assert_eq!(titles(&load), ["write adapter, which feeds pump"]);
     let feed = plan("lamp mast of pearl from F1\nlamp bow of pearl\n");
