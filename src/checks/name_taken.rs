@@ -32,7 +32,7 @@
 //! ```
 //!
 //! A free name is offered for the later of the two. What is fed from it, runs in it or is made of it goes along where the first of the two
-//! is of another kind and cannot be meant; where names differ by capitals alone, all users go along.
+//! is of another kind and cannot be meant, and such a user is no fault of its own; where names differ by capitals alone, all users go along.
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend, reading};
@@ -91,6 +91,21 @@ mod tests {
             .replace("to keel", "to keel-2")
             .replace("off keel", "off keel-2");
         assert_eq!(after, expected);
+    }
+
+    #[test]
+    fn users_that_the_later_one_would_fit_say_nothing() {
+        let text = "wire keel gauge 30 AWG\nsupply s 12 V 1 A\nfuse F 400 mA from s\njoint keel from F\nload a draws 1 mA from keel over 40 mm of keel\nzone z\nload b draws 1 mA from z\nscene dark off keel\n";
+        let said: Vec<_> = (plan(text).findings.iter())
+            .map(|f| {
+                (
+                    f.check,
+                    plan(text).plan.stanza(f.stanza).words(f.span).to_owned(),
+                )
+            })
+            .collect();
+        let of = |check: &'static str, words: &str| (check, words.to_owned());
+        assert_eq!(said, [of("name-taken", "keel"), of("unknown-name", "z")]);
     }
 
     #[test]

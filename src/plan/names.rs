@@ -14,6 +14,8 @@ pub(super) struct Names {
     pub plan: HashMap<Name, Definition>,
     /// Patterns: their pieces and the words that they need.
     pub patterns: HashMap<Name, Pattern>,
+    /// Names that are taken already: what else they were to be.
+    pub taken: HashMap<Name, Vec<StanzaWord>>,
 }
 
 /// What belongs to a pattern.
@@ -151,6 +153,7 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                 first.word.word()
             );
             let free = numbered(&name, &|n| !names.plan.contains_key(n));
+            names.taken.entry(name).or_default().push(word);
             let mend = call_it(id, span, &free);
             taken(
                 plan,

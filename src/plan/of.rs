@@ -146,15 +146,16 @@ fn settings(plan: &mut Plan) {
         .find(|id| id.file.0 == 0 && plan.stanza(*id).word == Some(StanzaWord::Harness));
     let Some(id) = own else { return };
     let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
-    let figure = |word: &str, d| {
-        stanza
-            .clause(word)
-            .and_then(|c: &Clause| quantities(&c.values, d).next())
+    let is_sound = |c: &&Clause| stanza.faults.iter().all(|f| !f.span.overlaps(c.span));
+    let clause = |word: &str| {
+        let mut clauses = stanza.clauses.iter().filter(is_sound);
+        clauses.find(|c| c.word == word)
     };
+    let figure = |word: &str, d| clause(word).and_then(|c| quantities(&c.values, d).next());
     let mut settings = Settings {
         title: stanza.head.first().and_then(|v| text_of(&v.kind)),
         stanza: Some(id),
-        scale: stanza.clause("scale").and_then(|c| {
+        scale: clause("scale").and_then(|c| {
             c.values.iter().find_map(|v| {
                 if let ValueKind::Scale(n) = v.kind {
                     Some(n)
@@ -164,7 +165,7 @@ fn settings(plan: &mut Plan) {
             })
         }),
         bench: figure("bench", D::Voltage).map(volts),
-        survives_one_break: stanza.clause("survives").is_some(),
+        survives_one_break: clause("survives").is_some(),
         ..Settings::default()
     };
     if let Some(kelvin) = figure("ambient", D::Temperature) {
@@ -182,7 +183,8 @@ fn settings(plan: &mut Plan) {
     if let Some(x) = figure("slack", D::Length) {
         settings.slack = metres(x);
     }
-    for treat in stanza.clauses.iter().filter(|c| c.word == "treat") {
+    let clauses = stanza.clauses.iter().filter(is_sound);
+    for treat in clauses.filter(|c| c.word == "treat") {
         if let (Some((check, _)), Some(severity)) = (treat.names().next(), treat.choice()) {
             settings.treat.push((check.0.clone(), severity));
         }

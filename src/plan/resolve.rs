@@ -190,6 +190,9 @@ impl Resolver {
             }
             Some(definition) => {
                 self.refer(own, at, &name, definition.stanza);
+                if self.means_a_taken_name(&name, role) {
+                    return Found::InError;
+                }
                 let because = format!(
                     "`{}` is a {}, and {} is wanted here.",
                     name.0,
@@ -250,6 +253,9 @@ impl Resolver {
                 )),
                 _ => None,
             };
+            if because.is_some() && self.means_a_taken_name(&name, role) {
+                return Found::InError;
+            }
             if because.is_some() {
                 self.nowhere(own, at, written, role, because);
                 return Found::Nowhere;
@@ -281,8 +287,19 @@ impl Resolver {
                     }
                 },
                 None if word == StanzaWord::Board => return Found::InError,
+                None if word == StanzaWord::Copy => {
+                    format!(
+                        "`{}` has no piece `{}`.{}",
+                        board.0,
+                        output.0,
+                        self.pieces(&board)
+                    )
+                }
                 None => format!("`{}` is a {} and has no outputs.", board.0, word.word()),
             };
+            if self.means_a_taken_name(&board, role) {
+                return Found::InError;
+            }
             self.nowhere(own, at, written, role, Some(because));
             return Found::Nowhere;
         }
@@ -293,6 +310,9 @@ impl Resolver {
                 && plan.left_out.contains(&definition.stanza)
                 && split_first(&name).1.is_none()
             {
+                return Found::InError;
+            }
+            if self.means_a_taken_name(&name, role) {
                 return Found::InError;
             }
             let because = match split_first(&name) {
@@ -313,13 +333,34 @@ impl Resolver {
         // A board in error takes the references to its outputs with it.
         if let Some((board, _)) = split_last(&name)
             && let Some(definition) = self.names.plan.get(&board).copied()
-            && plan.left_out.contains(&definition.stanza)
+            && (plan.left_out.contains(&definition.stanza) || self.means_a_taken_name(&board, role))
         {
             self.refer(own, at, &board, definition.stanza);
             return Found::InError;
         }
         self.nowhere(own, at, written, role, None);
         Found::Nowhere
+    }
+
+    /// Whether a name that leads to the wrong kind of thing would fit a later stanza that was to have it too: that the name
+    /// is taken has been said there.
+    fn means_a_taken_name(&self, name: &Name, role: Role) -> bool {
+        let words = self.names.taken.get(name).into_iter().flatten();
+        words.copied().any(|word| fits(role, word))
+    }
+
+    /// What a copy has, in words: ` It has tip and root.`
+    fn pieces(&self, copy: &Name) -> String {
+        let mut own: Vec<(usize, &str)> = (self.items.iter())
+            .filter(|(name, _)| split_last(name).is_some_and(|(of, _)| of == *copy))
+            .map(|(name, &draft)| (draft, &name.0[copy.0.len() + 1..]))
+            .collect();
+        own.sort_unstable();
+        let names: Vec<&str> = own.into_iter().map(|(_, name)| name).collect();
+        match names.is_empty() {
+            true => String::new(),
+            false => format!(" It has {}.", names.join(", ")),
+        }
     }
 
     /// Whether a name is of the pattern itself: its own, a piece's, a needed word's.

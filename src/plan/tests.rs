@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::*;
+use crate::units::volts;
 
 const STOCK: &str = "\
 wire fine
@@ -314,4 +315,33 @@ fn stock_that_is_missing_can_be_added() {
         assert_eq!(problems(&added), [""; 0], "{text}");
         assert!(text.contains("\r\n  "));
     }
+}
+
+#[test]
+fn what_is_no_piece_of_a_copy() {
+    let plan = plan(
+        "pattern p\nlamp p.tip of pearl from p\nlamp p.root of pearl from p\ncopy c of p from F1\nscene s off c.b\n",
+    );
+    assert_eq!(problems(&plan), ["unknown-name: c.b"]);
+    assert_eq!(
+        plan.problems[0].message,
+        "`c` has no piece `b`. It has tip, root."
+    );
+}
+
+#[test]
+fn a_harness_clause_in_error_leaves_its_default() {
+    let text = "harness \"h\" scale 1:87 ambient -400 degC headroom 150 % max-drop -5 %\n  tolerance 300 % slack 5 mA bench 9 V treat single-path as off\n";
+    let read = plan(text).settings;
+    let unset = Settings::default();
+    assert_eq!(plan(text).problems.len(), 5);
+    assert_eq!(
+        (read.ambient, read.headroom, read.max_drop),
+        (unset.ambient, unset.headroom, unset.max_drop)
+    );
+    assert_eq!((read.tolerance, read.slack), (unset.tolerance, unset.slack));
+    // The clauses beside them hold.
+    assert_eq!(read.scale, Some(87.0));
+    assert_eq!(read.bench, Some(volts(9.0)));
+    assert_eq!(read.treat.len(), 1);
 }

@@ -15,21 +15,24 @@ pub fn rename_later(plan: &Plan, later: StanzaId) -> Option<Candidate> {
     let stanza = plan.stanza(later);
     let (name, own) = stanza.name()?;
     let word = stanza.word?;
-    let first = plan.names.get(name)?.stanza;
-    if first == later && name.0.contains('.') {
+    let first = plan.names.get(name)?;
+    if first.stanza == later && name.0.contains('.') {
         return None; // a piece, which copies name in ways of their own
     }
     let new = free_name(plan, None, &[], numbered(&name.0));
-    let users: Vec<(StanzaId, Span, String)> = if first == later {
+    let users: Vec<(StanzaId, Span, String)> = if first.stanza == later {
         users_of(plan, later, name, &new)
     } else {
-        let refused = plan.problems.iter().filter(|p| {
-            p.check == "unknown-name" && plan.stanza(p.stanza).words(p.span) == &*name.0
+        let users = plan.references.iter().filter(|r| {
+            let tree = plan.stanza(r.stanza);
+            let asked = role_at(tree, r.span).filter(|_| tree.words(r.span) == &*name.0);
+            r.definition == first.stanza
+                && asked.is_some_and(|role| !fits(role, first.word) && fits(role, word))
         });
-        let mean_this = refused.filter(|p| {
-            role_at(plan.stanza(p.stanza), p.span).is_some_and(|role| fits(role, word))
-        });
-        mean_this.map(|p| (p.stanza, p.span, new.clone())).collect()
+        let mut users: Vec<_> = users.map(|r| (r.stanza, r.span, new.clone())).collect();
+        users.sort();
+        users.dedup();
+        users
     };
     let mut by_stanza: std::collections::BTreeMap<StanzaId, Vec<Edit>> = Default::default();
     let count = users.len();

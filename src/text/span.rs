@@ -40,6 +40,11 @@ impl Span {
         self.start <= other.end && other.start <= self.end
     }
 
+    /// Whether the two share a byte.
+    pub fn overlaps(self, other: Span) -> bool {
+        self.start < other.end && other.start < self.end
+    }
+
     /// The smallest range that covers both.
     pub fn to(self, other: Span) -> Span {
         Span::new(self.start.min(other.start), self.end.max(other.end))
@@ -76,6 +81,8 @@ mod tests {
         let word = Span::new(2, 5);
         assert!(word.meets(Span::new(5, 9)) && word.meets(Span::new(0, 2)));
         assert!(!word.meets(Span::new(6, 9)) && !word.meets(Span::new(0, 1)));
+        assert!(word.overlaps(Span::new(4, 9)) && word.overlaps(Span::new(3, 4)));
+        assert!(!word.overlaps(Span::new(5, 9)) && !word.overlaps(Span::new(0, 2)));
     }
 
     #[test]
