@@ -99,15 +99,26 @@ pub fn show<Q: Shown>(quantity: Q) -> String {
 /// A quantity and the limit that it passes, with as many digits as it takes to tell them apart:
 /// `80.01 mA` and `80 mA`.
 pub fn show_and_limit<Q: Shown>(quantity: Q, limit: Q) -> (String, String) {
+    let (quantity, [limit]) = show_apart(quantity, [limit]);
+    (quantity, limit)
+}
+
+/// A quantity and others that it is compared with, with as many digits as it takes to tell it from each of them.
+pub fn show_apart<Q: Shown, const N: usize>(quantity: Q, others: [Q; N]) -> (String, [String; N]) {
     let to = |q: Q, significant: i32| {
         let prefix = prefix_of::<Q>(q.number());
         let number = digits(q.number() / prefix.1, significant);
         format!("{number} {}{}", prefix.0, Q::UNIT)
     };
-    (3..=9)
-        .map(|n| (to(quantity, n), to(limit, n)))
-        .find(|(a, b)| a != b)
-        .unwrap_or_else(|| (show(quantity), show(limit)))
+    let usual = (show(quantity), others.map(show));
+    let apart = |(a, others): &(String, [String; N])| others.iter().all(|b| a != b);
+    if apart(&usual) {
+        return usual;
+    }
+    (4..=9)
+        .map(|n| (to(quantity, n), others.map(|q| to(q, n))))
+        .find(apart)
+        .unwrap_or(usual)
 }
 
 /// A quantity in three digits, volts too, for places with little room: `11.9 V`.
@@ -237,5 +248,17 @@ mod tests {
         assert_eq!(pair(1.0000011, 1.0), ("1.000001 A".into(), "1 A".into()));
         assert_eq!(pair(0.08001, 0.08), ("80.01 mA".into(), "80 mA".into()));
         assert_eq!(pair(1.2, 1.0), ("1.2 A".into(), "1 A".into()));
+        let pair = |a, b| show_and_limit(volts(a), volts(b));
+        assert_eq!(pair(11.93, 11.5), ("11.93 V".into(), "11.5 V".into()));
+        assert_eq!(pair(11.996, 12.0), ("11.996 V".into(), "12 V".into()));
+    }
+
+    #[test]
+    fn a_figure_between_two_others_reads_as_between() {
+        let (short, [carries, blows]) = show_apart(amps(0.5852), [amps(0.5849), amps(0.84)]);
+        assert_eq!(
+            [&*short, &*carries, &*blows],
+            ["585.2 mA", "584.9 mA", "840 mA"]
+        );
     }
 }

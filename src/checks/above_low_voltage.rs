@@ -30,7 +30,7 @@
 use super::limits::over;
 use super::page::page;
 use super::{Check, Context, Finding};
-use crate::numbers::show;
+use crate::numbers::show_and_limit;
 use crate::plan::{ItemId, Part, Severity};
 use crate::units::volts;
 
@@ -56,8 +56,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         }
         let message = format!(
             "{} gives {}, and over 60 V a touch can kill: that is outside what this tool is for. Use a low-voltage supply, or leave it to licensed practice.",
-            item.name.0,
-            show(supply.volts)
+            context.quoted(ItemId(i)),
+            show_and_limit(supply.volts, volts(MOST)).0
         );
         let span = context.head_span(item.stanza, 1);
         out.push(context.on_item(CHECK.name, Severity::Error, ItemId(i), span, message));

@@ -1,6 +1,6 @@
 //! The whole pure function from text to findings, and from findings to mends that are known to mend.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::{Arc, OnceLock};
 
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
@@ -301,6 +301,11 @@ fn findings(context: Context, stop: &dyn Fn() -> bool) -> Vec<Finding> {
     }
     let findings = copies::gather(&context, findings);
     let mut findings = accept::apply(context.plan, findings);
+    for finding in &mut findings {
+        // A pattern's piece is pointed at once, not for each copy.
+        let mut said = HashSet::new();
+        finding.related.retain(|place| said.insert(place.clone()));
+    }
     findings.sort_by_cached_key(|f| {
         let place = context.plan.in_file(f.stanza, f.span);
         (f.stanza.file, place, f.check, f.message.clone())
@@ -384,6 +389,11 @@ mod tests {
         );
     }
 
+    fn said_messages(analysis: &Analysis) -> Vec<String> {
+        let findings = analysis.findings.iter();
+        findings.map(|f| f.message.clone()).collect()
+    }
+
     const PATTERN: &str = "pattern wing\nstrip wing.tip of warm 7 lamps from wing\ncopy port of wing from F1\ncopy starboard of wing from F1\n";
 
     #[test]
@@ -402,6 +412,31 @@ mod tests {
         assert_eq!(finding.about.len(), 2);
         let mends = analysis.mends(0);
         assert_eq!(analysis.with_edits(&mends[0].edits).findings, []);
+    }
+
+    #[test]
+    fn all_copies_are_named_where_the_message_names_none() {
+        let pattern = PATTERN
+            .replace("7 lamps", "6 lamps")
+            .replace("copy port", "resistor wing.r 555 ohm from wing\ncopy port");
+        let said = said_messages(&plan(&format!("{STOCK}{pattern}")));
+        let own = |m: &&String| m.starts_with("555 ohm");
+        let message = said.iter().find(own).unwrap();
+        assert!(
+            message.ends_with(" This is so in `port` and `starboard`."),
+            "{message}"
+        );
+    }
+
+    #[test]
+    fn a_place_is_pointed_at_once() {
+        let text = "wire fine gauge 32 AWG carries 500 mA\nsupply s 12 V 3 A\nfuse F 1 A from s\npattern p\nload p.l draws 1 mA from p over 30 mm of fine\ncopy a of p from F\ncopy b of p from F\n";
+        let analysis = plan(text);
+        let finding = analysis
+            .findings
+            .iter()
+            .find(|f| f.check == "fuse-too-large");
+        assert_eq!(finding.unwrap().related.len(), 1);
     }
 
     #[test]

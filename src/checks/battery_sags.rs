@@ -41,6 +41,7 @@
 use super::limits::under;
 use super::page::page;
 use super::supplies::judged;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::at_volts::AtVolts;
 use crate::circuit::{Figures, ItemFigures};
@@ -201,12 +202,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             _ => "no longer works",
         };
         let message = format!(
-            "{} counts as empty at {}, but already at {} {} {what} in {}. Say `spent` there, or take what works lower.",
+            "{} counts as empty at {}, but already at {} {} {what} {}. Say `spent` there, or take what works lower.",
             context.quoted(battery),
             show(empty),
             show(first.at),
             context.quoted(first.item),
-            first.scene.0,
+            in_scene(&first.scene),
         );
         let span = context.clause_span(item.stanza, "spent");
         let mut finding = context.on_item(CHECK.name, severity, battery, span, message);
@@ -284,7 +285,7 @@ mod tests {
             said,
             [(
                 Severity::Warning,
-                "`cell` counts as empty at 5 V, but already at 6.5 V `s` no longer works in busy. Say `spent` there, or take what works lower.".to_owned()
+                "`cell` counts as empty at 5 V, but already at 6.5 V `s` no longer works in `busy`. Say `spent` there, or take what works lower.".to_owned()
             )]
         );
     }

@@ -33,6 +33,7 @@
 
 use super::limits::under;
 use super::page::page;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::battery;
 use crate::numbers::{decimals, show, three_digits};
@@ -71,7 +72,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if let Some(spent) = supply.spent.filter(|&s| !under(s, supply.volts)) {
             let message = format!(
                 "{} has {} when full and counts as spent at {}: it is empty from the start. Say the volts at which you change it.",
-                item.name.0,
+                context.quoted(ItemId(i)),
                 show(supply.volts),
                 show(spent)
             );
@@ -89,17 +90,20 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let given = context.solution.scenes.first();
         let given = given.and_then(|s| {
             let figures = s.outcome.as_ref().ok()?.items.get(i)?;
-            Some((s.name.0.clone(), figures.passes.typical))
+            Some((in_scene(&s.name), figures.passes.typical))
         });
         let Some((scene, amps)) = given else {
             continue;
         };
+        let wanted = three_digits(hours(wanted));
+        // With as many digits as it takes to see that it is less.
+        let mut texts = (1..=4).map(|n| decimals(hours(lasts), n));
+        let lasts = texts.find(|lasts| *lasts != wanted);
         let message = format!(
-            "{} lasts about {} h in {scene}, where it gives {} when full, and is to last {} h. Draw less, or take a larger one.",
-            item.name.0,
-            decimals(hours(lasts), 1),
-            show(amps),
-            three_digits(hours(wanted))
+            "{} lasts about {} h {scene}, where it gives {} when full, and is to last {wanted} h. Draw less, or take a larger one.",
+            context.quoted(ItemId(i)),
+            lasts.unwrap_or_else(|| wanted.clone()),
+            show(amps)
         );
         let span = context.clause_span(item.stanza, "capacity");
         out.push(context.on_item(CHECK.name, Severity::Warning, ItemId(i), span, message));

@@ -42,6 +42,7 @@
 use super::limits::{over, rule, under};
 use super::page::page;
 use super::supplies::judged;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding, Worst};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
@@ -126,14 +127,14 @@ fn too_little(
     let breaks = (under(gets.typical, wants), under(gets.corner, wants));
     let severity = rule(breaks.0, breaks.1)?;
     let (scene, stray) = match breaks.0 {
-        true => (&gets.typical_scene, ""),
-        false => (&gets.corner_scene, " where parts stray"),
+        true => (&gets.typical_scene, String::new()),
+        false => (&gets.corner_scene, format!(" {AT_WORST}")),
     };
     let message = format!(
-        "{} is pulled down to {} in {}{stray}: its way cannot carry what it draws.",
+        "{} is pulled down to {} {}{stray}: its way cannot carry what it draws.",
         context.quoted(board),
         show(limit),
-        scene.0
+        in_scene(scene)
     );
     Some((severity, message))
 }
@@ -148,14 +149,14 @@ fn said(
     let name = context.quoted(board);
     match typical {
         true => format!(
-            "{name} has {} in {}.",
+            "{name} has {} {}.",
             show_and_limit(worst.typical, limit).0,
-            worst.typical_scene.0
+            in_scene(&worst.typical_scene)
         ),
         false => format!(
-            "{name} may have {} in {} where parts stray.",
+            "{name} may have {} {} {AT_WORST}.",
             show_and_limit(worst.corner, limit).0,
-            worst.corner_scene.0
+            in_scene(&worst.corner_scene)
         ),
     }
 }
@@ -196,7 +197,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .starts_with("`x` is pulled down to 5 V in all-on"),
+                .starts_with("`x` is pulled down to 5 V with everything on"),
             "{}",
             findings[0].message
         );

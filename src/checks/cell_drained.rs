@@ -193,6 +193,13 @@ mod tests {
             mended(&plan(text), CHECK.name).unwrap(),
             text.replace("1200 mAh   #", "1200 mAh spent 3 V #")
         );
+        let analysis = plan(text);
+        let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+        let titles = analysis.mends(at.unwrap()).into_iter().map(|m| m.title);
+        assert_eq!(
+            titles.collect::<Vec<_>>(),
+            ["spent 3 V: 3 V a cell", "spent 2.5 V: 2.5 V a cell"]
+        );
         // Where three volts leave too few hours, the least is offered.
         let text =
             "supply s 3.7 V capacity 600 mAh spent 2V lasts 6.5 h\nload l draws 70 mA from s\n";

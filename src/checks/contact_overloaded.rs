@@ -36,6 +36,7 @@ use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
 use super::supplies::judged;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding};
 use crate::circuit::Figure;
 use crate::numbers::show_and_limit;
@@ -86,14 +87,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if typical {
             let (passes_words, rated) = show_and_limit(passes.typical, rated);
             format!(
-                "{name} passes {passes_words} in {}, but it is rated {rated}. Take one that is made for more.",
-                passes.typical_scene.0
+                "{name} passes {passes_words} {}, but it is rated {rated}. Take one that is made for more.",
+                in_scene(&passes.typical_scene)
             )
         } else {
             let (passes_words, rated) = show_and_limit(passes.corner, rated);
             format!(
-                "{name} may have to pass {passes_words} in {} where parts stray, and it is rated {rated}. Take one that is made for more.",
-                passes.corner_scene.0
+                "{name} may have to pass {passes_words} {} {AT_WORST}, and it is rated {rated}. Take one that is made for more.",
+                in_scene(&passes.corner_scene)
             )
         };
         let span = context.clause_span(item.stanza, "rated");

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::words::list;
+use super::words::{list, quoted};
 use super::{Context, Finding};
 use crate::plan::{ItemId, StanzaId};
 use crate::text::Span;
@@ -96,14 +96,19 @@ pub(super) fn one_by_one(context: &Context, finding: &Finding) -> Option<Vec<(Fi
 fn on_the_piece(context: &Context, mut group: Vec<Finding>) -> Option<Finding> {
     group.sort_by_key(|f| std::cmp::Reverse(f.severity)); // stable: the first of the worst
     let about: Vec<ItemId> = group.iter().flat_map(|f| f.about.iter().copied()).collect();
-    let others: Vec<String> = group[1..]
-        .iter()
-        .filter_map(|f| piece(context, f))
-        .map(|(_, copy)| context.quoted(copy))
-        .collect();
+    let copies = group.iter().filter_map(|f| piece(context, f));
+    let copies: Vec<ItemId> = copies.map(|(_, copy)| copy).collect();
     let mut worst = group.first()?.clone();
-    if !others.is_empty() {
-        worst.message += &format!(" The same in {}.", list(&others));
+    if let [first, others @ ..] = &copies[..]
+        && !others.is_empty()
+    {
+        let name = context.name(*first);
+        let names_it =
+            worst.message.contains(&quoted(name)) || worst.message.contains(&format!("`{name}."));
+        worst.message += &match names_it {
+            true => format!(" The same in {}.", list(&context.names(others))),
+            false => format!(" This is so in {}.", list(&context.names(&copies))),
+        };
     }
     worst.about = about;
     Some(worst)

@@ -38,6 +38,7 @@
 
 use super::limits::over;
 use super::page::page;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend, lamps};
 use crate::numbers::{percent, show};
 use crate::plan::Severity;
@@ -74,10 +75,10 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let item = &context.plan.items[lamp.item.0];
         let zone = item.zone.map_or("", |z| &*context.plan.zones[z.0].name.0);
         let message = format!(
-            "{} runs at {} in {}, {} of the {} that it stands, and in `{zone}` it cannot be changed. At three quarters it lasts far longer: take a larger resistor.",
+            "{} runs at {} {}, {} of the {} that it stands, and in `{zone}` it cannot be changed. At three quarters it lasts far longer: take a larger resistor.",
             context.quoted(lamp.item),
             show(amps.typical),
-            amps.typical_scene.0,
+            in_scene(&amps.typical_scene),
             percent((amps.typical / limit).value),
             show(limit),
         );
@@ -112,7 +113,7 @@ mod tests {
         // At 20 mA the lamp drops 3.0 V: 9 V / 20 mA = 450 ohm.
         assert_eq!(finds("limit 25 mA", "450.1 ohm", "sealed", ""), 0);
         assert_eq!(finds("limit 25 mA", "449.9 ohm", "sealed", ""), 1);
-        // Told as `lamp-over-limit`, where parts stray and at once.
+        // Told as `lamp-over-limit`, at the worst of the tolerances and at once.
         assert_eq!(finds("limit 25 mA", "370 ohm", "sealed", ""), 0);
         assert_eq!(finds("limit 25 mA", "340 ohm", "sealed", ""), 0);
     }

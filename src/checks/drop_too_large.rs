@@ -46,7 +46,7 @@
 use super::limits::over;
 use super::page::page;
 use super::supplies::judged;
-use super::words::quoted;
+use super::words::{in_scene, quoted};
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit, three_digits};
 use crate::plan::{ItemId, Severity};
@@ -92,9 +92,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let max = context.plan.settings.max_drop;
         let (lost, limit_words) = show_and_limit(drop.typical, limit);
         let message = format!(
-            "{} loses {lost} on the way from {from} in {}; {} % of {} is {limit_words}. Take thicker wire, or a run of its own.",
+            "{} loses {lost} on the way from {from} {}; {} % of {} is {limit_words}. Take thicker wire, or a run of its own.",
             context.quoted(light),
-            drop.typical_scene.0,
+            in_scene(&drop.typical_scene),
             three_digits(max.value * 100.0),
             show(limit / max),
         );
@@ -138,7 +138,7 @@ mod tests {
         let message = finds("", "0.6 ohm").remove(0);
         assert!(message.starts_with("`m` loses "), "{message}");
         assert!(
-            message.contains("on the way from `a` in all-on; 5 % of 5 V is 0.25 V"),
+            message.contains("on the way from `a` with everything on; 5 % of 5 V is 0.25 V"),
             "{message}"
         );
     }
@@ -174,7 +174,7 @@ mod tests {
         assert!(
             findings[0]
                 .message
-                .contains("from `r` in all-on; 5 % of 3.3 V is 0.165 V"),
+                .contains("from `r` with everything on; 5 % of 3.3 V is 0.165 V"),
             "{findings:?}"
         );
     }
@@ -198,7 +198,11 @@ mod tests {
         let title = "branch s from j by a run of its own: ";
         let mend = mends.iter().find(|m| m.title.starts_with(title));
         let mend = mend.unwrap_or_else(|| panic!("{mends:?}"));
-        assert!(mend.title.ends_with("1600 mm more wire"), "{}", mend.title);
+        assert!(
+            mend.title.ends_with("3200 mm more wire for both legs"),
+            "{}",
+            mend.title
+        );
         let after = analysis.with_edits(&mend.edits);
         assert_eq!(
             &*after.plan.files[0].text,

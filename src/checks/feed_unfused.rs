@@ -54,7 +54,7 @@ use super::page::page;
 use super::runs::{feed_span, on_run, related, run_of};
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::fused_runs::{FusedRun, fused_runs};
+use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
 use crate::rewrites::insert_fuse;
@@ -100,26 +100,21 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let item = quoted(first.of.name(context.plan));
         let from = context.quoted(source);
-        let at = if worst.of == first.of {
-            "there".to_owned()
-        } else {
-            format!("at {}, behind it,", quoted(worst.of.name(context.plan)))
-        };
+        let short_at = short_said(context, first.of, worst.of);
         let message = if !worst.short.current.is_finite() {
             format!(
-                "No fuse between {from} and {item}, and nothing limits {from}: a short {at} burns wire that may carry {}. Put a fuse right after {from}.",
+                "No fuse between {from} and {item}, and nothing limits {from}{short_at} burns wire that may carry {}. Put a fuse right after {from}.",
                 show(worst.carries)
             )
         } else if is_overloaded_by_a_short(worst) {
             let (short, carries) = show_and_limit(worst.short.current, worst.carries);
             format!(
-                "No fuse between {from} and {item}: a short {at} drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
+                "No fuse between {from} and {item}{short_at} drives {short} through wire that may carry {carries}. Put a fuse right after {from}."
             )
         } else {
+            let (short, carries) = show_and_limit(first.short.current, first.carries);
             format!(
-                "No fuse between {from} and {item}: the wire, good for {}, is safe only because a short there drives no more than {}. Put a fuse right after {from}.",
-                show(first.carries),
-                show(first.short.current)
+                "No fuse between {from} and {item}: the wire, good for {carries}, is safe only because a short there drives no more than {short}. Put a fuse right after {from}."
             )
         };
         let span = feed_span(context, first.of);
@@ -133,6 +128,22 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             })
             .collect();
         out.push(finding);
+    }
+}
+
+/// Where the worst short is, seen from the first run: there, behind it, or on another way.
+fn short_said(context: &Context, first: RunOf, worst: RunOf) -> String {
+    if worst == first {
+        return ": a short there".to_owned();
+    }
+    let at = quoted(worst.name(context.plan));
+    let is_behind = match (first, worst) {
+        (RunOf::Item(first), RunOf::Item(worst)) => context.way_back(worst).any(|i| i == first),
+        _ => false,
+    };
+    match is_behind {
+        true => format!(": a short at {at}, behind it,"),
+        false => format!("; a short at {at}, unfused too,"),
     }
 }
 
@@ -233,6 +244,15 @@ mod tests {
                 .contains("a short at `m`, behind it, drives 1 A")
         );
         assert_eq!(findings[0].related.len(), 1);
+        // Beside it, not behind it.
+        let beside = text.replace("from j over 1 m of fine", "from a over 1 m of fine");
+        let message = &found(&plan(&beside), CHECK.name)[0].message;
+        assert!(
+            message.starts_with(
+                "No fuse between `a` and `j`; a short at `m`, unfused too, drives 1 A"
+            ),
+            "{message}"
+        );
     }
 
     #[test]

@@ -42,7 +42,7 @@ use super::limits::over;
 use super::page::page;
 use super::runs::size;
 use super::supplies::judged;
-use super::words::quoted;
+use super::words::{in_scene, quoted};
 use super::{Check, Context, Finding};
 use crate::numbers::{percent, show, three_digits};
 use crate::plan::{ItemId, Part, Severity};
@@ -85,11 +85,11 @@ fn judge(context: &Context, fuse: ItemId, part: &Part) -> Option<Finding> {
         false => Severity::Hint,
     };
     let message = format!(
-        "{} alone takes {} at {} in {}, {} of the {} that may be lost on the way from {} ({} % of {}). Take one with less resistance.",
+        "{} alone takes {} at {} {}, {} of the {} that may be lost on the way from {} ({} % of {}). Take one with less resistance.",
         context.quoted(fuse),
         show(takes),
         show(carries.typical),
-        carries.typical_scene.0,
+        in_scene(&carries.typical_scene),
         percent((takes / limit).value),
         show(limit),
         quoted(&context.plan.point_name(point)),
@@ -148,7 +148,7 @@ mod tests {
         let said = said("", "resistance 1 ohm", BOTH);
         assert_eq!(
             said[0].1,
-            "`F` alone takes 0.1 V at 100 mA in all-on, 40 % of the 0.25 V that may be lost on the way from `s` (5 % of 5 V). Take one with less resistance."
+            "`F` alone takes 0.1 V at 100 mA with everything on, 40 % of the 0.25 V that may be lost on the way from `s` (5 % of 5 V). Take one with less resistance."
         );
     }
 

@@ -46,9 +46,9 @@ use super::runs::related;
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
-use crate::numbers::{show, show_and_limit};
+use crate::numbers::{show, show_and_limit, show_apart};
 use crate::plan::{ItemId, Severity};
-use crate::rewrites::resize_fuse::{smaller_fuse, source_limit};
+use crate::rewrites::resize_fuse::{smaller_fuse, smaller_that_blows, source_limit};
 use crate::rewrites::thicker_wire::wire_that_blows;
 use crate::rewrites::usual::FUSE_BLOWS;
 use crate::units::ElectricCurrent;
@@ -74,11 +74,10 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             .iter()
             .min_by(|a, b| a.short.by_loop.value.total_cmp(&b.short.by_loop.value));
         if let Some(least) = least {
-            let (short, blows) = show_and_limit(least.short.by_loop, blows);
+            let (short, [carries, blows]) = show_apart(least.short.by_loop, [least.carries, blows]);
             let message = format!(
-                "A short at {} gives {short}, more than its wire may carry ({}), and {name} of {} is sure to open only at {blows}. Take a smaller fuse, or thicker wire.",
+                "A short at {} gives {short}, more than its wire may carry ({carries}), and {name} of {} is sure to open only at {blows}. Take a smaller fuse, or thicker wire.",
                 quoted(least.of.name(plan)),
-                show(least.carries),
                 show(rating)
             );
             let mut finding = context.on_item(CHECK.name, Severity::Warning, fuse, span, message);
@@ -93,8 +92,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             out.push(finding);
         } else if let Some(limit) = source_limit(plan, fuse).filter(|&l| under(l, blows)) {
             let (limit, blows) = show_and_limit(limit, blows);
+            let smaller = match smaller_that_blows(plan, context.solution, fuse) {
+                Some(_) => " A smaller fuse would.",
+                None => "",
+            };
             let message = format!(
-                "The supply gives {limit}, and {name} of {} is sure to open only at {blows}: in a short the supply has to cut off. A smaller fuse would.",
+                "The supply gives {limit}, and {name} of {} is sure to open only at {blows}: in a short the supply has to cut off.{smaller}",
                 show(rating)
             );
             out.push(context.on_item(CHECK.name, Severity::Hint, fuse, span, message));
@@ -187,6 +190,31 @@ mod tests {
                 thin.replace("F 500 mA", "F 315 mA"),
                 thin.replace("2 m of fine", "2 m of hook")
             ]
+        );
+    }
+
+    #[test]
+    fn a_smaller_one_is_spoken_of_only_where_it_holds_the_load() {
+        let with = |load: &str| {
+            let text =
+                format!("supply a 12 V 500 mA\nfuse F 500 mA from a\nload m draws {load} from F\n");
+            found(&plan(&text), CHECK.name).remove(0).message
+        };
+        // 500 mA open 238 mA and less: 200 mA of the series, which hold 150 mA for good.
+        assert!(with("150 mA").ends_with("the supply has to cut off. A smaller fuse would."));
+        assert!(with("151 mA").ends_with("the supply has to cut off."));
+    }
+
+    #[test]
+    fn a_short_that_gives_hardly_more_than_the_wire_carries_reads_as_more() {
+        // 12 V over 23.99 ohm: 500.2 mA.
+        let text = "wire fine gauge 32 AWG carries 500 mA\nsupply a 12 V resistance 23.99 ohm\nfuse F 477 mA from a\nload m resistance 1 kohm from F over 0 mm of fine\n";
+        let message = &found(&plan(text), CHECK.name)[0].message;
+        assert!(
+            message.starts_with(
+                "A short at `m` gives 500.2 mA, more than its wire may carry (500 mA)"
+            ),
+            "{message}"
         );
     }
 }

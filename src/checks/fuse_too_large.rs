@@ -42,7 +42,7 @@
 //! ```
 //!
 //! The largest fuse of the preferred series (R10 of ISO 3) that protects the wire is offered; or thicker wire; or a fuse of its own for
-//! the branch with the thin wire.
+//! the branch with the thin wire, at the fuse itself too where something else hangs on that.
 
 use super::limits::{over, under};
 use super::page::page;
@@ -50,7 +50,7 @@ use super::runs::related;
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
-use crate::numbers::{show, show_and_limit};
+use crate::numbers::{show, show_apart};
 use crate::plan::{ItemId, Part, Plan, Severity};
 use crate::rewrites::branch_fuse;
 use crate::rewrites::resize_fuse::smaller_fuse;
@@ -87,11 +87,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         else {
             continue;
         };
-        let (rating, carries) = show_and_limit(rating, worst.carries);
+        let current = worst.short.current;
+        let (carries, [rating, short]) = show_apart(worst.carries, [rating, current]);
         let at = quoted(worst.of.name(plan));
         let wire = quoted(&plan.wires[worst.wire.0].name.0);
-        let short = match worst.short.current.is_finite() {
-            true => format!("a short at {at} gives {}", show(worst.short.current)),
+        let short = match current.is_finite() {
+            true => format!("a short at {at} gives {short}"),
             false => format!("nothing limits a short at {at}"),
         };
         let message = format!(
@@ -239,5 +240,25 @@ mod tests {
         );
         let after = mended(&plan(&text), CHECK.name).unwrap();
         assert!(after.contains("fuse F1 500 mA from j"), "{after}");
+    }
+
+    #[test]
+    fn a_branch_right_at_the_fuse_may_have_its_own() {
+        let text = format!(
+            "{WIRE}supply a 12 V 3 A\nfuse F 1.25 A from a\nload heat draws 800 mA from F over 200 mm of thick\nload m draws 100 mA from F over 100 mm of fine\n"
+        );
+        let after = mended(&plan(&text), CHECK.name).unwrap();
+        let expected = text
+            .replace("load m", "fuse F1 500 mA from F\nload m")
+            .replace("100 mA from F", "100 mA from F1");
+        assert_eq!(after, expected);
+        // Where nothing else hangs on it, another would only stand in for it.
+        let alone = text.replace("800 mA from F over 200 mm of thick", "800 mA from a");
+        let at = |text: &str| {
+            let analysis = plan(text);
+            let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+            analysis.mends(at.unwrap())
+        };
+        assert!(at(&alone).iter().all(|m| !m.title.contains("at F for")));
     }
 }

@@ -36,6 +36,7 @@ use super::limits::over;
 use super::page::page;
 use super::runs::size;
 use super::supplies::judged;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::Severity;
@@ -61,15 +62,15 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if over(carries.typical, rating * FUSE_LOAD) {
             let (carries_words, most) = show_and_limit(carries.typical, rating * FUSE_LOAD);
             format!(
-                "{name} carries {carries_words} in {}; a fuse of {} does so for good up to {most}. Take the next larger one that the wire allows.",
-                carries.typical_scene.0,
+                "{name} carries {carries_words} {}; a fuse of {} does so for good up to {most}. Take the next larger one that the wire allows.",
+                in_scene(&carries.typical_scene),
                 show(rating)
             )
         } else if over(carries.corner, rating) {
             let (carries_words, rating) = show_and_limit(carries.corner, rating);
             format!(
-                "{name} may have to carry {carries_words} in {} where parts stray, more than its {rating}. Take the next larger one that the wire allows.",
-                carries.corner_scene.0
+                "{name} may have to carry {carries_words} {} {AT_WORST}, more than its {rating}. Take the next larger one that the wire allows.",
+                in_scene(&carries.corner_scene)
             )
         } else {
             continue;
@@ -115,7 +116,7 @@ mod tests {
         assert_eq!(at("50 %"), []);
         let findings = at("80 %");
         assert!(
-            findings[0].message.contains("216 mA in all-on"),
+            findings[0].message.contains("216 mA with everything on"),
             "{}",
             findings[0].message
         );
@@ -127,7 +128,7 @@ mod tests {
         let findings = found(&plan(text), CHECK.name);
         assert_eq!(
             findings[0].message,
-            "`F` carries 160 mA in loud; a fuse of 200 mA does so for good up to 150 mA. Take the next larger one that the wire allows."
+            "`F` carries 160 mA in `loud`; a fuse of 200 mA does so for good up to 150 mA. Take the next larger one that the wire allows."
         );
     }
 

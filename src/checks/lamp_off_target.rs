@@ -39,7 +39,7 @@
 use super::lamps::Lamps;
 use super::limits::{over, under};
 use super::page::page;
-use super::words::{list, quoted};
+use super::words::{in_scene, list, quoted};
 use super::{Check, Context, Finding, Mend, lamps, too_many_in_series};
 use crate::numbers::show;
 use crate::plan::{Part, Severity};
@@ -70,7 +70,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         ) else {
             continue;
         };
-        let name = context.name(item);
+        let name = context.quoted(item);
         let starved = starved(context, &lamp, least.typical);
         let (severity, word, message) = match lamp.runs_at {
             Some(wanted) => {
@@ -82,9 +82,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                     continue;
                 };
                 let message = format!(
-                    "{name} runs at {} in {}, not at the {} that are wanted. Take the resistor for that.",
+                    "{name} runs at {} {}, not at the {} that are wanted. Take the resistor for that.",
                     show(amps),
-                    scene.0,
+                    in_scene(scene),
                     show(wanted)
                 );
                 (Severity::Warning, "runs", message)
@@ -97,9 +97,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                     continue;
                 }
                 let message = format!(
-                    "{name} has {} in {}, under a fiftieth of its {}: it will look dark. Check the resistor.",
+                    "{name} has {} {}, under a fiftieth of its {}: it will look dark. Check the resistor.",
                     show(least.typical),
-                    least.typical_scene.0,
+                    in_scene(&least.typical_scene),
                     show(rated)
                 );
                 (Severity::Hint, "resistor", message)
@@ -110,9 +110,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         }
         let message = match starved {
             Some(why) => format!(
-                "{name} has {} in {}: {why}. Take a source of more volts; no resistor helps.",
+                "{name} has {} {}: {why}. Take a source of more volts; no resistor helps.",
                 show(least.typical),
-                least.typical_scene.0
+                in_scene(&least.typical_scene)
             ),
             None => message,
         };
@@ -227,7 +227,7 @@ mod tests {
         assert_eq!(severity, Severity::Hint);
         assert_eq!(
             message,
-            "l has 0 A in all-on: `s` gives 12 V, `d` takes 13 V of it, and the lamp wants 2.6 V. Take a source of more volts; no resistor helps."
+            "`l` has 0 A with everything on: `s` gives 12 V, `d` takes 13 V of it, and the lamp wants 2.6 V. Take a source of more volts; no resistor helps."
         );
         assert!(behind("9.5 V")[0].1.contains("no resistor helps"));
         // Something is left: the resistor is what holds it.

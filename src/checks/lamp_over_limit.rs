@@ -35,6 +35,7 @@
 
 use super::limits::{over, rule};
 use super::page::page;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding, Mend, lamps};
 use crate::numbers::show_and_limit;
 use crate::plan::Severity;
@@ -62,7 +63,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if !lamp.is_held(context) {
             continue;
         }
-        let name = context.name(lamp.item);
+        let name = context.quoted(lamp.item);
         let what = match lamp.has_resistor() || lamp.resistor_ahead(context).is_some() {
             true => "Take a larger resistor",
             false => "Give it a resistor",
@@ -70,14 +71,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if typical {
             let (flows, limit) = show_and_limit(amps.typical, limit);
             format!(
-                "{name} runs at {flows} in {}, and it stands {limit}. {what}.",
-                amps.typical_scene.0
+                "{name} runs at {flows} {}, and it stands {limit}. {what}.",
+                in_scene(&amps.typical_scene)
             )
         } else {
             let (flows, limit) = show_and_limit(amps.corner, limit);
             format!(
-                "{name} may run at {flows} in {} where parts stray, and it stands {limit}. {what}.",
-                amps.corner_scene.0
+                "{name} may run at {flows} {} {AT_WORST}, and it stands {limit}. {what}.",
+                in_scene(&amps.corner_scene)
             )
         };
         let span = context.clause_span(context.plan.items[lamp.item.0].stanza, "resistor");

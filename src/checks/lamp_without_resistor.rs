@@ -38,8 +38,9 @@
 
 use super::limits::over;
 use super::page::page;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding, Mend, lamps};
-use crate::numbers::show;
+use crate::numbers::show_and_limit;
 use crate::plan::Severity;
 use crate::rewrites::choose_resistor;
 
@@ -57,26 +58,26 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let limit = lamp.led.limit;
         let amps = lamps::greatest_amps(context, lamp.item);
         let passes = amps.filter(|a| over(a.corner, limit));
-        let name = context.name(lamp.item);
+        let name = context.quoted(lamp.item);
         let (severity, message) = match passes {
-            Some(a) if over(a.typical, limit) => (
-                Severity::Error,
-                format!(
-                    "{name} has no resistor: {} flows in {}, and it stands {}. Give it a resistor.",
-                    show(a.typical),
-                    a.typical_scene.0,
-                    show(limit)
-                ),
-            ),
-            Some(a) => (
-                Severity::Error,
-                format!(
-                    "{name} has no resistor: where parts stray, {} may flow in {}, and it stands {}. Give it a resistor.",
-                    show(a.corner),
-                    a.corner_scene.0,
-                    show(limit)
-                ),
-            ),
+            Some(a) => {
+                let said = match over(a.typical, limit) {
+                    true => {
+                        let (flows, stands) = show_and_limit(a.typical, limit);
+                        format!(
+                            "{flows} flows {}, and it stands {stands}",
+                            in_scene(&a.typical_scene)
+                        )
+                    }
+                    false => {
+                        let (flows, stands) = show_and_limit(a.corner, limit);
+                        let scene = in_scene(&a.corner_scene);
+                        format!("{flows} may flow {scene} {AT_WORST}, and it stands {stands}")
+                    }
+                };
+                let message = format!("{name} has no resistor: {said}. Give it a resistor.");
+                (Severity::Error, message)
+            }
             None => (
                 Severity::Warning,
                 format!(

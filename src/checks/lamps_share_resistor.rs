@@ -78,14 +78,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let alone = alone(context, resistor, l)?;
             over(alone, l.led.limit).then_some((l, alone))
         });
-        let names: Vec<&str> = lamps.iter().map(|l| context.name(l.item)).collect();
-        let (names, shared) = (list(&names), context.name(resistor));
+        let names: Vec<String> = lamps.iter().map(|l| context.quoted(l.item)).collect();
+        let (names, shared) = (list(&names), context.quoted(resistor));
         let (severity, message) = match passing {
             Some((lamp, alone)) => {
                 let (alone, limit) = show_and_limit(alone, lamp.led.limit);
                 let message = format!(
                     "{names} share {shared}: {} alone would take {alone} there, and it stands {limit}. Give each lamp its own resistor.",
-                    context.name(lamp.item)
+                    context.quoted(lamp.item)
                 );
                 (Severity::Error, message)
             }

@@ -176,7 +176,10 @@ fn take_out(context: &Context, finding: &Finding) -> Vec<Mend> {
     let mend = link.zip(edit).map(|(link, edit)| {
         let wire = link.run.as_ref().map(|run| {
             let wire = &plan.wires[run.wire.0].name.0;
-            format!(": {} less of {wire}, both legs", length(run.length))
+            format!(
+                ": {} less of {wire} for both legs",
+                length(run.length * 2.0)
+            )
         });
         Mend {
             title: format!(

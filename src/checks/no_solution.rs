@@ -34,6 +34,7 @@
 
 use super::page::page;
 use super::supplies_joined::joined_supplies;
+use super::words::in_scene;
 use super::{Check, Context, Finding};
 use crate::circuit::{Corner, NoSolution, NoSolutionCause};
 use crate::numbers::{show, three_digits};
@@ -67,10 +68,11 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue; // two sources on one point: `supplies-joined` says so
         }
         let name = context.quoted(*item);
+        let scene = in_scene(&scene.name);
         let scene = match corner {
-            Corner::Typical => format!("in `{}`", scene.name.0),
-            Corner::Dim => format!("in `{}` where the supply is low", scene.name.0),
-            Corner::Bright => format!("in `{}` where the supply is high", scene.name.0),
+            Corner::Typical => scene,
+            Corner::Dim => format!("{scene} where the supply is low"),
+            Corner::Bright => format!("{scene} where the supply is high"),
         };
         let message = match cause {
             NoSolutionCause::SourcesJoined(_) => continue, // `supplies-joined` says so

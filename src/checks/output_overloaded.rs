@@ -44,7 +44,7 @@ use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
 use super::supplies::judged;
-use super::words::quoted;
+use super::words::{AT_WORST, in_scene, quoted};
 use super::{Check, Context, Finding};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Point, Severity};
@@ -84,16 +84,16 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 let (gives, limit) = show_and_limit(given.typical, limit);
                 let scene = &given.typical_scene;
                 let message = format!(
-                    "{name} would have to {does} {gives} in {}, but it may {does} {limit}. Move part of this to another output, or switch it by a relay or transistor.",
-                    scene.0
+                    "{name} would have to {does} {gives} {}, but it may {does} {limit}. Move part of this to another output, or switch it by a relay or transistor.",
+                    in_scene(scene)
                 );
                 (message, scene)
             } else {
                 let (gives, limit) = show_and_limit(given.corner, limit);
                 let scene = &given.corner_scene;
                 let message = format!(
-                    "{name} may have to {does} {gives} in {} where parts stray, and it may {does} {limit}. Move part of this to another output.",
-                    scene.0
+                    "{name} may have to {does} {gives} {} {AT_WORST}, and it may {does} {limit}. Move part of this to another output.",
+                    in_scene(scene)
                 );
                 (message, scene)
             };
@@ -165,9 +165,9 @@ mod tests {
             "load l draws 60 mA from F return to x.a\nload k draws 10 mA from F return to x.a\n";
         let findings = finds("output a 50 mA sinks", loads);
         assert!(
-            findings[0]
-                .message
-                .starts_with("`x.a` would have to sink 70 mA in all-on, but it may sink 50 mA."),
+            findings[0].message.starts_with(
+                "`x.a` would have to sink 70 mA with everything on, but it may sink 50 mA."
+            ),
             "{}",
             findings[0].message
         );

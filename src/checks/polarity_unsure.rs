@@ -76,7 +76,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(&first) = items.first() else {
             continue;
         };
-        let (name, from) = (context.name(first), context.name(supply));
+        let (name, from) = (context.quoted(first), context.quoted(supply));
         let message = format!(
             "The plus of {from} may be on either rail, and {name} has no rectifier ahead: half of the time it gets its power the wrong way round. Put a rectifier in."
         );

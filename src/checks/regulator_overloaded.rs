@@ -36,6 +36,7 @@ use super::limits::{over, rule};
 use super::page::page;
 use super::runs::size;
 use super::supplies::judged;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding};
 use crate::numbers::show_and_limit;
 use crate::plan::{ItemId, Part, Severity};
@@ -72,14 +73,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if typical {
             let (gives, limit) = show_and_limit(given.typical, limit);
             format!(
-                "{name} would have to give {gives} in {}, but it gives {limit}. Take a larger one, or feed part of this from another.",
-                given.typical_scene.0
+                "{name} would have to give {gives} {}, but it gives {limit}. Take a larger one, or feed part of this from another.",
+                in_scene(&given.typical_scene)
             )
         } else {
             let (gives, limit) = show_and_limit(given.corner, limit);
             format!(
-                "{name} may have to give {gives} in {} where parts stray, and it gives {limit}. Take a larger one.",
-                given.corner_scene.0
+                "{name} may have to give {gives} {} {AT_WORST}, and it gives {limit}. Take a larger one.",
+                in_scene(&given.corner_scene)
             )
         };
         let span = context.head_span(item.stanza, 2);

@@ -37,6 +37,7 @@
 use super::limits::{rule, under};
 use super::page::page;
 use super::supplies::judged;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, RegulatorWay, Severity};
@@ -81,10 +82,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             false => (held.corner, &held.corner_scene, "may hold"),
         };
         let (holds, own) = show_and_limit(figure, volts);
-        let stray = if typical { "" } else { " where parts stray" };
+        let stray = match typical {
+            true => String::new(),
+            false => format!(" {AT_WORST}"),
+        };
         let message = format!(
-            "{name} {can} only {holds} of its {own} in {}{stray}: it needs {} at its input. Feed it with more, or take one with less dropout.",
-            scene.0,
+            "{name} {can} only {holds} of its {own} {}{stray}: it needs {} at its input. Feed it with more, or take one with less dropout.",
+            in_scene(scene),
             show(needs)
         );
         let span = context.head_span(item.stanza, 1);

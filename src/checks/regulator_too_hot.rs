@@ -35,11 +35,13 @@
 
 use super::page::page;
 use super::supplies::judged;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::ItemFigures;
-use crate::numbers::three_digits;
+use crate::numbers::show_and_limit;
 use crate::plan::{ItemId, Output, Part, Plan, Point, RegulatorWay, Severity};
 use crate::rewrites::make_it_switch;
+use crate::syntax::tree::Name;
 use crate::units::{Power, watts};
 
 /// A linear regulator that burns its volts.
@@ -76,30 +78,37 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let regulator = ItemId(i);
-        let mut worst: Option<(Power, &str)> = None;
-        for scene in context.solution.states() {
-            let Ok(figures) = &scene.outcome else {
-                continue;
-            };
-            let Some(own) = figures.items.get(i) else {
-                continue;
-            };
-            let lost = own.watts.high * part_of_the_time(context, regulator, &figures.items);
-            if worst.is_none_or(|(most, _)| lost > most) {
-                worst = Some((lost, &scene.name.0));
-            }
-        }
+        let worst = most_lost(context, regulator);
         let Some((lost, scene)) = worst.filter(|w| (w.0 - sheds()).value > LEAST) else {
             continue;
         };
         let message = format!(
-            "{} turns {} W into heat in {scene}; without a heat sink 1 W is all that a small one sheds. Take a switching one (`efficiency 85 %`), or feed it with less.",
+            "{} turns {} into heat {}; without a heat sink 1 W is all that a small one sheds. Take a switching one (`efficiency 85 %`), or feed it with less.",
             context.quoted(regulator),
-            three_digits(lost.value)
+            show_and_limit(lost, sheds()).0,
+            in_scene(scene)
         );
         let span = context.name_span(item.stanza);
         out.push(context.on_item(CHECK.name, Severity::Warning, regulator, span, message));
     }
+}
+
+/// The most that a regulator turns into heat, on average, in any corner of any scene; and that scene.
+fn most_lost<'a>(context: &Context<'a>, regulator: ItemId) -> Option<(Power, &'a Name)> {
+    let mut worst: Option<(Power, &Name)> = None;
+    for scene in context.solution.states() {
+        let Ok(figures) = &scene.outcome else {
+            continue;
+        };
+        let Some(own) = figures.items.get(regulator.0) else {
+            continue;
+        };
+        let lost = own.watts.high * part_of_the_time(context, regulator, &figures.items);
+        if worst.is_none_or(|(most, _)| lost > most) {
+            worst = Some((lost, &scene.name));
+        }
+    }
+    worst
 }
 
 /// How much of the current behind a regulator flows on average: what outputs of boards switch on and off
@@ -147,10 +156,11 @@ fn output_duty(output: &Output) -> f64 {
 }
 
 fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
-    match finding.about[..] {
-        [regulator, ..] => make_it_switch(context.plan, context.solution, regulator),
-        [] => Vec::new(),
-    }
+    let regulator = finding.about.first();
+    let lost = regulator.and_then(|&regulator| Some((regulator, most_lost(context, regulator)?.0)));
+    lost.map_or_else(Vec::new, |(regulator, lost)| {
+        make_it_switch(context.plan, context.solution, regulator, lost)
+    })
 }
 
 #[cfg(test)]
@@ -200,9 +210,10 @@ mod tests {
             text.replace("dropout 2 V", "efficiency 85 %")
         );
         let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+        // By hand: (12 V + 5 % − 5 V) · 200 mA, as the finding says; 5 V · 200 mA · (1/0.85 − 1).
         assert_eq!(
             analysis.mends(at.unwrap())[0].title,
-            "r as a switching regulator of efficiency 85 %: it loses 0.18 W, not 1.4 W"
+            "r as a switching regulator of efficiency 85 %: it loses 176 mW, not 1.52 W"
         );
     }
 }

@@ -43,13 +43,14 @@
 
 use super::page::page;
 use super::resistor_too_hot::{is_too_hot, rating_span, resistor};
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::places::zones;
 use crate::circuit::{Figures, duty};
 use crate::numbers::{decimals, show};
 use crate::plan::{ItemId, Part, Severity, Zone, ZoneId};
 use crate::rewrites::resistor_text::ResistorWords;
-use crate::rewrites::usual::ratings_from;
+use crate::rewrites::usual::{rating_words, ratings_from};
 use crate::syntax::tree::Name;
 use crate::units::{Power, watts};
 
@@ -192,14 +193,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             false => context.quoted(item),
         };
         let of = match stated {
-            Some(rating) => format!("one of {}", show(rating)),
+            Some(rating) => format!("one of {}", rating_words(rating)),
             None => "one of 1/4 W, as no rating is stated,".to_owned(),
         };
         let zone = &plan.zones[zone.0];
         let message = format!(
-            "{whose} has {} in {}: {of} gets about {} °C hot, and {} in `{}` bears {}. Take a larger one, or stand it off in free air.",
+            "{whose} has {} {}: {of} gets about {} °C hot, and {} in `{}` bears {}. Take a larger one, or stand it off in free air.",
             show(hot.power),
-            hot.scene.0,
+            in_scene(hot.scene),
             with_enough_digits(body, may),
             zone.material.unwrap_or("plastic"),
             zone.name.0,
@@ -255,7 +256,9 @@ fn propose(context: &Context, finding: &Finding) -> Option<Vec<Mend>> {
     let written = ResistorWords::of(plan, item)?;
     let mend = |(rating, words): (Power, &str)| {
         let body = decimals(body(around, power, rating), 0);
-        let instead = stated.map_or_else(String::new, |old| format!(" instead of {}", show(old)));
+        let instead = stated.map_or_else(String::new, |old| {
+            format!(" instead of {}", rating_words(old))
+        });
         Mend {
             title: format!("{words}{instead}: about {body} °C hot"),
             edits: written.put(plan, None, Some(words)),
@@ -370,7 +373,7 @@ mod tests {
         let said = said("material styrene", &makes(200.0));
         assert_eq!(
             said[0],
-            "`r` has 200 mW in all-on: one of 1/4 W, as no rating is stated, gets about 88 °C hot, and styrene in `z` bears 80. Take a larger one, or stand it off in free air."
+            "`r` has 200 mW with everything on: one of 1/4 W, as no rating is stated, gets about 88 °C hot, and styrene in `z` bears 80. Take a larger one, or stand it off in free air."
         );
     }
 }

@@ -33,13 +33,14 @@
 
 use super::limits::over;
 use super::page::page;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
 use crate::circuit::duty;
 use crate::circuit::supply::RESISTORS_STRAY;
-use crate::numbers::{percent, show};
+use crate::numbers::{percent, show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
 use crate::rewrites::resistor_text::ResistorWords;
-use crate::rewrites::usual::{RESISTOR_LOAD, resistor_rating};
+use crate::rewrites::usual::{RESISTOR_LOAD, rating_words, resistor_rating};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::Dimension;
 use crate::text::Span;
@@ -123,27 +124,27 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some((power, scene)) = worst(context, item, ohms) else {
             continue;
         };
-        let severity = if is_over(power, rating, ohms) {
-            Severity::Error
+        let (severity, limit) = if is_over(power, rating, ohms) {
+            (Severity::Error, rating)
         } else if is_over(power, rating * RESISTOR_LOAD, ohms) {
-            Severity::Warning
+            (Severity::Warning, rating * RESISTOR_LOAD)
         } else {
             continue;
         };
         let whose = match context.plan.items[item.0].is_light() {
-            true => format!("The resistor of {}", context.name(item)),
-            false => context.name(item).to_owned(),
+            true => format!("The resistor of {}", context.quoted(item)),
+            false => context.quoted(item),
         };
         let what = match resistor_rating(power) {
             Some((_, words)) => format!("Take one of {words}"),
             None => "Share the power among several resistors".to_owned(),
         };
         let message = format!(
-            "{whose} has up to {} to turn into heat in {}, {} of the {} that it is made for. {what}.",
-            show(power),
-            scene.0,
+            "{whose} has up to {} to turn into heat {}, {} of the {} that it is made for. {what}.",
+            show_and_limit(power, limit).0,
+            in_scene(&scene),
             percent((power / rating).value),
-            show(rating)
+            rating_words(rating)
         );
         let span = rating_span(context, item);
         out.push(context.on_item(CHECK.name, severity, item, span, message));
@@ -181,7 +182,7 @@ fn mend(context: &Context, finding: &Finding) -> Option<Mend> {
     Some(Mend {
         title: format!(
             "{words} instead of {}: {} is {} of it",
-            show(old?),
+            rating_words(old?),
             show(most),
             percent((most / rating).value)
         ),

@@ -54,6 +54,7 @@ use super::lamps::way_to_source;
 use super::page::page;
 use super::supplies::judged;
 use super::tape_figures::strips;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend, drop_too_large, tape_starved};
 use crate::circuit::ItemFigures;
 use crate::numbers::{show, three_digits};
@@ -232,10 +233,10 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             _ => "",
         };
         let message = format!(
-            "{} has {}{each} in {}, {} has {}: {} times as much, though both are alike in `{zone}`. Take thicker wire, or feed it another way.",
+            "{} has {}{each} {}, {} has {}: {} times as much, though both are alike in `{zone}`. Take thicker wire, or feed it another way.",
             context.quoted(dim.0),
             show(dim.1),
-            uneven.scene.0,
+            in_scene(&uneven.scene),
             context.quoted(bright.0),
             show(bright.1),
             three_digits(factor),
@@ -282,7 +283,7 @@ mod tests {
         assert_eq!(said("13.4 m", A, B, "").len(), 1);
         let said = &said("60 m", A, B, "scene day off a\nscene night")[0];
         assert!(said.starts_with("`b` has "), "{said}");
-        assert!(said.contains(" in night, `a` has "), "{said}");
+        assert!(said.contains(" in `night`, `a` has "), "{said}");
     }
 
     #[test]

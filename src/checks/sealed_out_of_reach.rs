@@ -80,7 +80,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             .zone
             .map_or("", |zone| &*context.plan.zones[zone.0].name.0);
         let message = format!(
-            "{} is a {what} in `{zone}`, which is sealed: it {why}.",
+            "{} is a {what} in `{zone}`, which is sealed, and {why}.",
             context.quoted(ItemId(i))
         );
         let span = context.name_span(item.stanza);

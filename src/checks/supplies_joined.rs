@@ -212,8 +212,29 @@ fn is_diode(plan: &Plan, source: Point) -> bool {
     )
 }
 
-/// A source and its voltage: `adapter (12 V)`.
-fn said(plan: &Plan, source: Point) -> String {
+/// A source and its voltage: `adapter (12 V)`; where a diode holds a point, the source ahead of it: `adapter (12 V)
+/// behind d1`.
+fn said(plan: &Plan, at: Point) -> String {
+    let mut source_ahead = Some(at);
+    for _ in 0..plan.items.len() {
+        match source_ahead {
+            Some(point) if is_diode(plan, point) => {
+                let feed = plan.items[point.item.0].feed.as_ref();
+                source_ahead = feed.and_then(|f| source(plan, f.from));
+            }
+            _ => break,
+        }
+    }
+    match source_ahead.filter(|&source| source != at) {
+        Some(source) => {
+            let diode = quoted(&plan.point_name(at));
+            format!("{} behind {diode}", with_volts(plan, source))
+        }
+        None => with_volts(plan, at),
+    }
+}
+
+fn with_volts(plan: &Plan, source: Point) -> String {
     let volts = match &plan.items[source.item.0].part {
         Part::Supply(supply) => Some(supply.volts),
         Part::Regulator { volts, .. } => Some(*volts),
@@ -320,6 +341,20 @@ mod tests {
         assert_eq!(
             finds(&text),
             ["The plus of `m` leads to `a`, its minus to `b`. Return it to a point of `a`."]
+        );
+    }
+
+    #[test]
+    fn the_source_behind_a_diode_is_named() {
+        let text = format!(
+            "{}diode d from a\nlink l between d and b\n",
+            TWO.replacen("12 V", "9 V", 1)
+        );
+        assert_eq!(
+            finds(&text),
+            [
+                "`l` joins `a` (9 V) behind `d` and `b` (12 V): two sources on one point. Take it out, or put a diode behind each."
+            ]
         );
     }
 }

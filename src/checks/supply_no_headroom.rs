@@ -40,6 +40,7 @@
 
 use super::limits::over;
 use super::page::page;
+use super::words::in_scene;
 use super::{Check, Context, Finding, supplies};
 use crate::numbers::{show, show_and_limit, three_digits};
 use crate::plan::Severity;
@@ -66,9 +67,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         }
         let (gives, free) = show_and_limit(given.typical, free);
         let message = format!(
-            "{} gives {gives} in `{}`; with {} % headroom it should give at most {free} of its {}. Take a larger one.",
+            "{} gives {gives} {}; with {} % headroom it should give at most {free} of its {}. Take a larger one.",
             context.quoted(supply),
-            given.typical_scene.0,
+            in_scene(&given.typical_scene),
             three_digits(headroom.value * 100.0),
             show(limit)
         );

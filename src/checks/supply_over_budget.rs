@@ -48,6 +48,7 @@
 
 use super::limits::{over, rule};
 use super::page::page;
+use super::words::{AT_WORST, in_scene};
 use super::{Check, Context, Finding, supplies};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
@@ -80,16 +81,16 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (takes, limit) = show_and_limit(given.typical, limit);
             let scene = &given.typical_scene;
             let message = format!(
-                "{name} would have to give {takes} in `{}`, but it gives {limit}. Take a larger one, or feed part of this from a second supply.",
-                scene.0
+                "{name} would have to give {takes} {}, but it gives {limit}. Take a larger one, or feed part of this from a second supply.",
+                in_scene(scene)
             );
             (message, scene)
         } else {
             let (takes, limit) = show_and_limit(given.corner, limit);
             let scene = &given.corner_scene;
             let message = format!(
-                "{name} may have to give {takes} in `{}` where parts stray, and it gives {limit}. Take a larger one.",
-                scene.0
+                "{name} may have to give {takes} {} {AT_WORST}, and it gives {limit}. Take a larger one.",
+                in_scene(scene)
             );
             (message, scene)
         };
@@ -158,7 +159,7 @@ mod tests {
         let text = "supply cell 12 V 50 mA\nload a draws 10 mA from cell\nload b draws 70 mA from cell\nscene quiet off b\n";
         let findings = found(&plan(text), CHECK.name);
         assert!(
-            findings[0].message.contains("80 mA in `all-on`"),
+            findings[0].message.contains("80 mA with everything on"),
             "{}",
             findings[0].message
         );

@@ -53,6 +53,15 @@ impl Strip<'_> {
         context.least(self.reached(|f| f.lowest_group))
     }
 
+    /// The least voltage that it would have with nothing lost on the way.
+    pub fn without_loss(&self, context: &Context) -> Option<Worst<ElectricPotential>> {
+        context.least(self.reached(|f| Figure {
+            typical: f.volts.typical + f.drop.typical,
+            low: f.volts.low + f.drop.low,
+            high: f.volts.high + f.drop.high,
+        }))
+    }
+
     /// The greatest voltage at any of its groups.
     pub fn highest(&self, context: &Context) -> Option<Worst<ElectricPotential>> {
         context.greatest(self.reached(|f| f.highest_group))

@@ -37,8 +37,9 @@
 use super::limits::{over, rule};
 use super::page::page;
 use super::tape_figures::strips;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
-use crate::numbers::show;
+use crate::numbers::show_and_limit;
 use crate::plan::Severity;
 use crate::rewrites::hold_down;
 
@@ -61,20 +62,18 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = rule(typical, over(highest.corner, works)) else {
             continue;
         };
-        let name = context.name(strip.item);
+        let name = context.quoted(strip.item);
         let message = if typical {
+            let (has, works) = show_and_limit(highest.typical, works);
             format!(
-                "{name} has {} in {}, and works to {}. Put a resistor or a regulator ahead of it.",
-                show(highest.typical),
-                highest.typical_scene.0,
-                show(works)
+                "{name} has {has} {}, and works to {works}. Put a resistor or a regulator ahead of it.",
+                in_scene(&highest.typical_scene)
             )
         } else {
+            let (has, works) = show_and_limit(highest.corner, works);
             format!(
-                "{name} may have {} in {} where the supply is high, and works to {}. Put a resistor or a regulator ahead of it.",
-                show(highest.corner),
-                highest.corner_scene.0,
-                show(works)
+                "{name} may have {has} {} where the supply is high, and works to {works}. Put a resistor or a regulator ahead of it.",
+                in_scene(&highest.corner_scene)
             )
         };
         let span = context.name_span(context.plan.items[strip.item.0].stanza);

@@ -42,16 +42,22 @@
 //! strip saloon of warm 15 lamps from keel over 1200 mm of hook
 //! ```
 //!
+//! Where the source itself gives less than the tape works at, or what resistors and diodes leave of it is less, no wire can help: then the source is
+//! named, with the volts that it gives.
+//!
 //! Offered are thicker wire from the plan's stock, a way of its own back to the joint for each strip of a chain, and a link from the strip's far end
 //! back to the point that feeds it.
 
 use super::limits::under;
 use super::page::page;
 use super::tape_figures::{Strip, strips};
+use super::words::{AT_WORST, in_scene, quoted};
 use super::{Check, Context, Finding, Mend};
-use crate::numbers::show;
-use crate::plan::Severity;
+use crate::numbers::{show, show_and_limit};
+use crate::plan::{Part, Severity};
+use crate::rewrites::thicker_wire::fed_with;
 use crate::rewrites::{branch_chain, feed_both_ends, thicken_wire};
+use crate::units::ratio;
 
 /// Tape that does not get its voltage.
 pub const CHECK: Check = Check {
@@ -80,48 +86,83 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 
 /// How bad it is with a strip, and what is said of it.
 pub(super) fn judge(context: &Context, strip: &Strip) -> Option<(Severity, String)> {
-    let name = context.name(strip.item);
+    const WIRE: &str = "Use thicker wire, or feed it another way.";
+    let name = context.quoted(strip.item);
     let lowest = strip.lowest(context)?;
     let (works, _) = strip.tape.works;
     if under(lowest.typical, works) {
-        let message = format!(
-            "{name} has {} at its lowest group in {}, and works from {}. Use thicker wire, or feed it another way.",
-            show(lowest.typical),
-            lowest.typical_scene.0,
-            show(works)
-        );
+        let message = too_low_a_source(context, strip, false).unwrap_or_else(|| {
+            let (has, works) = show_and_limit(lowest.typical, works);
+            let scene = in_scene(&lowest.typical_scene);
+            format!("{name} has {has} at its lowest group {scene}, and works from {works}. {WIRE}")
+        });
         return Some((Severity::Error, message));
     }
     if let Some((draws, would, scene)) = strip.lost_to_runs(context, WITHOUT_RUN) {
         let message = format!(
-            "{name} draws {} in {}, under half of the {} that it would without the wire ahead. Use thicker wire, or feed it another way.",
+            "{name} draws {} {}, under half of the {} that it would without the wire ahead. {WIRE}",
             show(draws),
-            scene.0,
+            in_scene(&scene),
             show(would)
         );
         return Some((Severity::Warning, message));
     }
     if under(lowest.corner, works) {
-        let message = format!(
-            "{name} may have {} at its lowest group in {} where parts stray, and works from {}. Use thicker wire, or feed it another way.",
-            show(lowest.corner),
-            lowest.corner_scene.0,
-            show(works)
-        );
+        let message = too_low_a_source(context, strip, true).unwrap_or_else(|| {
+            let (has, works) = show_and_limit(lowest.corner, works);
+            let scene = in_scene(&lowest.corner_scene);
+            format!(
+                "{name} may have {has} at its lowest group {scene} {AT_WORST}, and works from {works}. {WIRE}"
+            )
+        });
         return Some((Severity::Warning, message));
     }
     let least = strip.least_amps(context)?;
     let stated = strip.stated();
     if !strip.dimmed && under(least.typical, stated * DARK) {
         let message = format!(
-            "{name} draws {} in {}, under a tenth of its {}: it will look dark. Say `dimmed` if that is meant.",
+            "{name} draws {} {}, under a tenth of its {}: it will look dark. Say `dimmed` if that is meant.",
             show(least.typical),
-            least.typical_scene.0,
+            in_scene(&least.typical_scene),
             show(stated)
         );
         return Some((Severity::Hint, message));
     }
     None
+}
+
+/// What is said where no wire can help: the strip's source, or what is left of its voltage behind resistors, diodes and
+/// the source's own resistance, is under what the tape works at; typically, or at a corner.
+fn too_low_a_source(context: &Context, strip: &Strip, at_corner: bool) -> Option<String> {
+    let plan = context.plan;
+    let (fed, point) = fed_with(plan, strip.item)?;
+    let works = strip.tape.works.0;
+    let without = strip.without_loss(context)?;
+    let (brings, scene, stray) = match at_corner {
+        false => (without.typical, without.typical_scene, String::new()),
+        true => (without.corner, without.corner_scene, format!(" {AT_WORST}")),
+    };
+    if !under(brings, works) {
+        return None;
+    }
+    let strays = match &plan.items[point.item.0].part {
+        Part::Supply(supply) if at_corner => supply.tolerance,
+        _ => ratio(0.0),
+    };
+    let gives = fed * (ratio(1.0) - strays);
+    let (name, source) = (context.quoted(strip.item), quoted(&plan.point_name(point)));
+    let what = "Take a source of more volts, or tape that works lower.";
+    Some(if under(gives, works) {
+        let can = if at_corner { "may give only" } else { "gives" };
+        let (gives, works) = show_and_limit(gives, works);
+        format!("{name} works from {works}, and {source} {can} {gives}{stray}. {what}")
+    } else {
+        let (brings, works) = show_and_limit(brings, works);
+        let (fed, scene) = (show(fed), in_scene(&scene));
+        format!(
+            "{name} works from {works}, and even with nothing lost in wire {source} of {fed} would bring it only {brings} {scene}{stray}. {what}"
+        )
+    })
 }
 
 /// Thicker wire, branched, fed from both ends.
@@ -166,6 +207,39 @@ mod tests {
         assert_eq!(at("6.9 V"), Some(Severity::Error));
         assert_eq!(at("7.3 V"), Some(Severity::Warning)); // 7.3 V − 5 % = 6.935 V
         assert_eq!(at("7.37 V"), None); // 7.0015 V
+    }
+
+    #[test]
+    fn a_source_that_is_too_low_is_named_and_no_wire_is_asked_for() {
+        let said = |supply: &str, way: &str| {
+            let text = format!(
+                "wire w gauge 24 AWG\ntape t group 3 lamps long 25 mm works 9 V to 12.6 V draws 18 mA at 12 V\n{supply}\n{way}\n"
+            );
+            found(&plan(&text), CHECK.name).remove(0).message
+        };
+        let direct = "strip l of t 6 lamps from s over 50 mm of w";
+        let what = "Take a source of more volts, or tape that works lower.";
+        assert_eq!(
+            said("supply s 6 V 1 A", direct),
+            format!("`l` works from 9 V, and `s` gives 6 V. {what}")
+        );
+        // 9.2 V − 5 % = 8.74 V.
+        assert_eq!(
+            said("supply s 9.2 V 1 A", direct),
+            format!(
+                "`l` works from 9 V, and `s` may give only 8.74 V at the worst of the tolerances. {what}"
+            )
+        );
+        // 9.5 V − 0.7 V = 8.8 V, and no wire at all.
+        assert_eq!(
+            said(
+                "supply s 9.5 V 1 A",
+                "diode d from s\nstrip l of t 6 lamps from d"
+            ),
+            format!(
+                "`l` works from 9 V, and even with nothing lost in wire `s` of 9.5 V would bring it only 8.8 V with everything on. {what}"
+            )
+        );
     }
 
     #[test]

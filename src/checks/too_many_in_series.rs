@@ -41,8 +41,9 @@
 use super::lamps::{self, Lamps};
 use super::limits::over;
 use super::page::page;
+use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
-use crate::numbers::show;
+use crate::numbers::{show, show_and_limit};
 use crate::plan::Severity;
 use crate::rewrites::{branch_string, split_string};
 use crate::syntax::tree::Name;
@@ -108,15 +109,16 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some(severity) = share.severity() else {
             continue;
         };
-        let name = context.name(lamps.item);
-        let (wants, has, scene) = (show(share.wants), show(share.has), &share.scene.0);
+        let name = context.quoted(lamps.item);
+        let (wants, has) = show_and_limit(share.wants, share.has);
+        let scene = in_scene(&share.scene);
         let message = match severity {
             Severity::Error => format!(
-                "The {} lamps of {name} want {wants} in series, and have {has} in {scene}: nothing is left for the resistor. Put fewer in series.",
+                "The {} lamps of {name} want {wants} in series, and have {has} {scene}: nothing is left for the resistor. Put fewer in series.",
                 lamps.count
             ),
             _ => format!(
-                "The {} lamps of {name} want {wants} in series of the {has} in {scene}: {} is left for the resistor, under a tenth. Put fewer in series.",
+                "The {} lamps of {name} want {wants} in series of the {has} {scene}: {} is left for the resistor, under a tenth. Put fewer in series.",
                 lamps.count,
                 show(share.has - share.wants)
             ),

@@ -44,6 +44,7 @@
 //! ```
 //!
 //! The link that is offered goes from the fuse, switch or other part ahead to the joint that is furthest behind, as long as the way there is now.
+//! None is offered past the connector of a part that lifts off: it would solder the part down.
 
 use super::page::page;
 use super::words::list;
@@ -148,5 +149,20 @@ mod tests {
         );
         assert_eq!(found(&plan(&after), CHECK.name), []);
         assert_eq!(found(&plan(&after), "link-idle"), []);
+    }
+
+    #[test]
+    fn no_link_leads_past_the_plug_of_a_part_that_lifts_off() {
+        let with = |lifts: &str| {
+            let text = format!(
+                "harness \"x\" survives one break\nzone hull\nzone roof{lifts}\n{}connector c from S1 over 20 mm of w in hull\njoint j from c over 20 mm of w in roof\nlamp l of p resistor 560 ohm from j\nlamp m of p resistor 560 ohm from j\n",
+                STOCK.replace("from s\n", "from s in hull\n")
+            );
+            let analysis = plan(&text);
+            let at = analysis.findings.iter().position(|f| f.check == CHECK.name);
+            analysis.mends(at.unwrap()).len()
+        };
+        assert_eq!(with(" lifts off"), 0);
+        assert!(with("") > 0);
     }
 }

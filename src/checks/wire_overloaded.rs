@@ -38,13 +38,14 @@
 //! load crane draws 700 mA from keel over 60 mm of hook
 //! ```
 //!
-//! The thinnest wire of the plan's stock that may carry the current is offered.
+//! The thinnest wire of the plan's stock that may carry the current is offered, then thicker ones. Where more flows through thicker wire, the
+//! thinnest that may carry that counts.
 
 use super::limits::{over, rule};
 use super::page::page;
 use super::runs::{on_run, run_of, run_span, size};
 use super::supplies::judged;
-use super::words::quoted;
+use super::words::{AT_WORST, in_scene, quoted};
 use super::{Check, Context, Finding, Mend, Worst};
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
@@ -52,7 +53,7 @@ use crate::circuit::{Figure, Figures};
 use crate::numbers::show_and_limit;
 use crate::plan::{ItemId, LinkId, Severity, WireId};
 use crate::rewrites::route::Leg;
-use crate::rewrites::thicker_wire::wire_that_carries;
+use crate::rewrites::thicker_wire::wires_that_carry;
 use crate::units::ElectricCurrent;
 
 /// More current than a wire may carry.
@@ -95,14 +96,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = if typical {
             let (flows, carries) = show_and_limit(load.flows.typical, load.carries);
             format!(
-                "The wire to {name} carries {flows} in {}, but {wire} may carry {carries}. Take thicker wire, or feed part of this by a run of its own.",
-                load.flows.typical_scene.0
+                "The wire to {name} carries {flows} {}, but {wire} may carry {carries}. Take thicker wire, or feed part of this by a run of its own.",
+                in_scene(&load.flows.typical_scene)
             )
         } else {
             let (flows, carries) = show_and_limit(load.flows.corner, load.carries);
             format!(
-                "The wire to {name} may have to carry {flows} in {} where parts stray, and {wire} may carry {carries}. Take thicker wire.",
-                load.flows.corner_scene.0
+                "The wire to {name} may have to carry {flows} {} {AT_WORST}, and {wire} may carry {carries}. Take thicker wire.",
+                in_scene(&load.flows.corner_scene)
             )
         };
         let span = run_span(context, of, leg);
@@ -167,9 +168,7 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
         .map(|(_, _, load)| load.flows.corner)
         .reduce(|a, b| if b > a { b } else { a });
     let legs: Vec<(RunOf, Leg)> = over.iter().map(|&(of, leg, _)| (of, leg)).collect();
-    most.and_then(|most| wire_that_carries(context.plan, &legs, most))
-        .into_iter()
-        .collect()
+    most.map_or_else(Vec::new, |most| wires_that_carry(context.plan, &legs, most))
 }
 
 #[cfg(test)]
@@ -246,7 +245,7 @@ mod tests {
         assert!(
             found[0]
                 .1
-                .contains(" in all-on, but `fine` may carry 500 mA"),
+                .contains(" with everything on, but `fine` may carry 500 mA"),
             "{}",
             found[0].1
         );
@@ -256,5 +255,15 @@ mod tests {
     fn without_wire_that_carries_it_there_is_no_mend() {
         let text = "wire fine gauge 32 AWG carries 500 mA\nsupply a 12 V 3 A\nfuse F 400 mA from a\nload m draws 600 mA from F over 10 mm of fine\n";
         assert_eq!(mended(&plan(text), CHECK.name), None);
+    }
+
+    #[test]
+    fn wire_that_is_thick_enough_for_what_flows_then_is_offered() {
+        // With thicker wire the strip draws more: up to 353 mA now, 399 mA through 34 AWG, 498 mA through 24 AWG.
+        let text = "wire thin gauge 36 AWG carries 200 mA\nwire next gauge 34 AWG carries 360 mA\nwire hook gauge 24 AWG carries 2 A\ntape t group 3 lamps long 25 mm works 7 V to 12.6 V draws 18 mA at 12 V\nsupply a 12 V 3 A\nfuse F 630 mA from a\nstrip s of t 22 groups from F over 1500 mm of thin\n";
+        assert_eq!(
+            mended(&plan(text), CHECK.name).unwrap(),
+            text.replace("mm of thin", "mm of hook")
+        );
     }
 }

@@ -1,9 +1,23 @@
-//! How messages write lists of names.
+//! How messages write names, lists of names and scenes.
+
+use crate::circuit::ALL_ON;
+use crate::syntax::tree::Name;
 
 /// A word that the builder wrote, or is to write, in a sentence: `` `mast` ``.
 pub fn quoted(word: &str) -> String {
     format!("`{word}`")
 }
+
+/// When something is so: ``in `moored` ``, or `with everything on` in the scene that no plan writes.
+pub fn in_scene(scene: &Name) -> String {
+    match &*scene.0 {
+        ALL_ON => "with everything on".into(),
+        name => format!("in {}", quoted(name)),
+    }
+}
+
+/// What a message adds to a figure that a corner alone has.
+pub const AT_WORST: &str = "at the worst of the tolerances";
 
 /// Names in a sentence: `a`, `a and b`, `a, b and c`, `a, b, c and 4 more`.
 pub fn list<S: AsRef<str>>(names: &[S]) -> String {
@@ -29,6 +43,13 @@ pub fn list<S: AsRef<str>>(names: &[S]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_scene_that_is_always_there_is_said_in_words() {
+        let said = |name: &str| in_scene(&Name(name.into()));
+        assert_eq!(said("moored"), "in `moored`");
+        assert_eq!(said(ALL_ON), "with everything on");
+    }
 
     #[test]
     fn long_lists_are_cut() {

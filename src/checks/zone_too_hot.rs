@@ -43,7 +43,7 @@
 //! Move what need not sit there, run lamps lower, or let air through.
 
 use super::page::page;
-use super::words::list;
+use super::words::{in_scene, list};
 use super::{Check, Context, Finding};
 use crate::circuit::Figures;
 use crate::circuit::heat::{mean_power, rise};
@@ -130,11 +130,11 @@ fn said(
         .map(|n| decimals(warmer, n))
         .find(|d| *d != decimals(may, 0));
     format!(
-        "{} in `{}` warm it by {} K in {}; {} K is what it should have. Move some of it out, above all {}.",
+        "{} in `{}` warm it by {} K {}; {} K is what it should have. Move some of it out, above all {}.",
         show(power),
         context.plan.zones[zone.0].name.0,
         rise.unwrap_or_else(|| decimals(warmer, 9)),
-        scene.0,
+        in_scene(scene),
         decimals(may, 0),
         list(&context.names(makers))
     )
@@ -210,7 +210,7 @@ mod tests {
         assert_eq!(findings.len(), 1);
         let said = &findings[0].message;
         assert!(
-            said.starts_with("300 mW in `z` warm it by 90 K in all-on; 30 K"),
+            said.starts_with("300 mW in `z` warm it by 90 K with everything on; 30 K"),
             "{said}"
         );
         assert!(said.ends_with("above all `k` and `l`."), "{said}");

@@ -50,6 +50,7 @@
 use std::collections::BTreeSet;
 
 use super::page::page;
+use super::words::in_scene;
 use super::zone_light::{lights_by_zone, lit};
 use super::{Check, Context, Finding};
 use crate::circuit::light::Illuminance;
@@ -187,10 +188,10 @@ impl Difference {
             false => "lit, not so".to_owned(),
         };
         format!(
-            "The windows of `{}` are {times} those of `{}` in {}, {} to {}. {what_to_do}",
+            "The windows of `{}` are {times} those of `{}` {}, {} to {}. {what_to_do}",
             name(self.brighter.0),
             name(self.darker.0),
-            self.scene.0,
+            in_scene(&self.scene),
             lux(self.brighter.1),
             lux(self.darker.1)
         )
@@ -237,7 +238,7 @@ mod tests {
         assert_eq!(of(5, 8), [Severity::Warning]);
         let said = &finds(2, 1, ALIKE, "gives 5 lm")[0].1;
         assert!(
-            said.contains("`a` are 2 times as bright as those of `b` in all-on"),
+            said.contains("`a` are 2 times as bright as those of `b` with everything on"),
             "{said}"
         );
     }

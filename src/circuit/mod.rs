@@ -42,4 +42,4 @@ pub mod what_if;
 pub mod wire_capacity;
 
 pub use figures::*;
-pub use solve::solve;
+pub use solve::{ALL_ON, solve};

@@ -17,7 +17,7 @@ use super::route::{Leg, Route, Target, is_joint, leg_point, repoint};
 use super::stanza_text::{StanzaEdits, insert_after, insert_before};
 use super::{Candidate, in_each_copy};
 use crate::circuit::Solution;
-use crate::plan::{ItemId, Plan, Point};
+use crate::plan::{ItemId, Plan, Point, Run};
 use crate::units::metres;
 
 /// The ways to branch the chain that this light is on: its own run for each light (preferred), or a
@@ -202,8 +202,13 @@ fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate
             },
         )?);
         let feed = plan.items[item.0].feed.as_ref()?;
-        let old = feed.run.as_ref().map_or(metres(0.0), |run| run.length);
-        more += plus.length - old;
+        let old = |run: &Option<Run>| run.as_ref().map_or(metres(0.0), |run| run.length);
+        let back = if feed.back.is_some() {
+            &feed.back_run
+        } else {
+            &feed.run
+        };
+        more += plus.length - old(&feed.run) + minus.length - old(back);
     }
     for joint in &joints {
         let mut placed = false;
@@ -256,7 +261,7 @@ fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate
     }
     Some(Candidate {
         title: format!(
-            "branch {} from {target}: one break darkens 1 light, not {}; {} more wire{}",
+            "branch {} from {target}: one break darkens 1 light, not {}; {} more wire for both legs{}",
             listed(&names),
             chain.lights,
             nearest.spelling.write_length(more),
@@ -298,11 +303,11 @@ fn ring(plan: &Plan, chain: &Chain) -> Option<Candidate> {
     }
     Some(Candidate {
         title: format!(
-            "close the ring from {} back to {}: one break darkens 1 light, not {}; {} more wire{}",
+            "close the ring from {} back to {}: one break darkens 1 light, not {}; {} more wire for both legs{}",
             written_name(plan, last),
             back.point_words,
             chain.lights,
-            back.spelling.write_length(back.length),
+            back.spelling.write_length(back.length * 2.0),
             in_each_copy(plan, chain.first),
         ),
         edits: vec![insert_after(plan, plan.items[last.0].stanza, &text)],

@@ -60,8 +60,10 @@ fn fused(plan: &Plan, solution: &Solution, fuse: ItemId) -> Option<Candidate> {
     let whole = firsts
         .iter()
         .all(|&i| fed_by(i) == Some(point) && plan.items[i.0].copy.is_none());
-    // At the fuse itself another fuse would only stand in for it.
-    if !whole || point.item == fuse {
+    // Ahead of all that hangs on the fuse itself, another fuse would only stand in for it.
+    let all_fed = (0..plan.items.len()).map(ItemId);
+    let mut beside = all_fed.filter(|&i| fed_by(i) == Some(point) && !firsts.contains(&i));
+    if !whole || point.item == fuse && beside.next().is_none() {
         return None;
     }
 

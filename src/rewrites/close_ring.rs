@@ -16,7 +16,7 @@ fn only_hands_on(item: &Item) -> bool {
 
 /// A link around a weak point, to the joint behind it that is furthest away; then to the weak point itself. As long as the
 /// way there is now, of the same wire as the weak point's run. None where the weak point changes the voltage, has a way of
-/// return of its own, or has no run.
+/// return of its own, has no run, or where the link would lead past the connector of a part that lifts off.
 pub fn close_ring(plan: &Plan, weak: ItemId) -> Vec<Candidate> {
     let Some((ahead, mut run)) = ahead(plan, weak) else {
         return Vec::new();
@@ -99,15 +99,37 @@ fn furthest_behind(plan: &Plan, weak: ItemId) -> Option<(ItemId, Length)> {
     furthest
 }
 
+/// Whether a link from here to there leads past a connector by which a part is to lift off.
+fn ties_down(plan: &Plan, ahead: ItemId, end: ItemId) -> bool {
+    let outside = plan.items[ahead.0].zone;
+    let lifts_off = |item: &Item| {
+        let zone = item.zone.filter(|zone| plan.zones[zone.0].lifts_off);
+        zone.is_some() && zone != outside
+    };
+    let back = |item: ItemId| plan.items[item.0].feed.as_ref().map(|f| f.from.item);
+    let way =
+        |item: ItemId| std::iter::successors(Some(item), move |&i| back(i)).take(plan.items.len());
+    let mut passed = way(end).take_while(|&i| i != ahead);
+    passed.any(|i| {
+        let is_connector = matches!(plan.items[i.0].part, Part::Connector { .. });
+        let mut others = (0..plan.items.len()).map(ItemId);
+        is_connector && others.any(|o| lifts_off(&plan.items[o.0]) && way(o).any(|at| at == i))
+    })
+}
+
 fn linked(plan: &Plan, weak: ItemId, ahead: ItemId, end: ItemId, run: &Run) -> Option<Candidate> {
     if plan.items[weak.0].copy.is_some() {
         return None; // the link would belong to one copy alone
+    }
+    if ties_down(plan, ahead, end) {
+        return None;
     }
     let (a, b) = (&plan.items[ahead.0], &plan.items[end.0]);
     let name = free_name(plan, None, &[], numbered("ring"));
     let spelling = Route::of(plan, weak, Leg::Plus).map_or(Spelling::millimetres(), |r| r.spelling);
     let wire = &plan.wires[run.wire.0].name.0;
     let length = spelling.write_length(run.length);
+    let both = spelling.write_length(run.length * 2.0);
     let way = match (a.zone, b.zone) {
         (Some(a), Some(b)) if a != b => shortest_way(plan, a, b)?,
         _ => Vec::new(),
@@ -132,7 +154,7 @@ fn linked(plan: &Plan, weak: ItemId, ahead: ItemId, end: ItemId, run: &Run) -> O
     let dark = dark.len();
     Some(Candidate {
         title: format!(
-            "a link from {} to {}: a break at {} no longer darkens {dark} lights; {length} more of {wire}, both legs",
+            "a link from {} to {}: a break at {} no longer darkens {dark} lights; {both} more of {wire} for both legs",
             a.name.0, b.name.0, plan.items[weak.0].name.0
         ),
         edits: vec![insert_after(plan, last, &text)],

@@ -37,10 +37,10 @@ fn linked(plan: &Plan, strip: ItemId) -> Option<Candidate> {
     }
     Some(Candidate {
         title: format!(
-            "feed {} from both ends: a link back to {}, {} more wire{}",
+            "feed {} from both ends: a link back to {}, {} more wire for both legs{}",
             own.0,
             back.point_words,
-            back.spelling.write_length(back.length),
+            back.spelling.write_length(back.length * 2.0),
             in_each_copy(plan, strip),
         ),
         edits: vec![insert_after(plan, item.stanza, &text)],

@@ -14,7 +14,7 @@ use super::usual::{FUSE_BLOWS, FUSE_LOAD};
 use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::Solution;
-use crate::circuit::fused_runs::fused_runs;
+use crate::circuit::fused_runs::{FusedRun, fused_runs};
 use crate::numbers::show;
 use crate::plan::{ItemId, Part, Plan, StanzaId, WireId};
 use crate::units::{ElectricCurrent, amps};
@@ -22,17 +22,14 @@ use crate::units::{ElectricCurrent, amps};
 /// A fuse right after this source, everything that it fed re-pointed to the fuse; only a fuse that
 /// sits on the source itself stays there.
 ///
-/// The rating is the largest that fits and that the source's own limit can still blow; where the source
+/// The rating is the largest that fits and that a short can still blow; where the source
 /// is too weak for any, the least that carries the load, which is the nearest to it.
 pub fn insert_fuse(plan: &Plan, solution: &Solution, supply: ItemId) -> Vec<Candidate> {
     let Some(place) = Place::of(plan, solution, supply) else {
         return Vec::new();
     };
     let least = place.load / FUSE_LOAD;
-    let most = match place.limit {
-        Some(limit) => place.carries.min(limit / FUSE_BLOWS),
-        None => place.carries,
-    };
+    let most = place.carries.min(place.blown_by / FUSE_BLOWS);
     let fits = |rating: &ElectricCurrent| *rating >= least * (1.0 - 1e-9);
     let rating = r10::at_most(most)
         .filter(fits)
@@ -52,8 +49,9 @@ struct Place {
     /// The least that any run up to the next fuse may carry, and of which wire it is.
     carries: ElectricCurrent,
     wire: WireId,
-    /// What the source gives at most, where stated.
-    limit: Option<ElectricCurrent>,
+    /// What blows the fuse: the least that a short gives which harms a run, and no more than a short of the source
+    /// itself, and its own limit.
+    blown_by: ElectricCurrent,
 }
 
 impl Place {
@@ -62,8 +60,17 @@ impl Place {
             return None;
         };
         let unfused = fused_runs(plan).into_iter();
-        let unfused = unfused.filter(|run| run.fuse().is_none() && run.short.supply == supply);
+        let unfused: Vec<FusedRun> = unfused
+            .filter(|run| run.fuse().is_none() && run.short.supply == supply)
+            .collect();
+        let right_there = values.volts / values.resistance; // infinite without a resistance
+        let harmful = unfused.iter().filter(|run| run.short.current > run.carries);
+        let blown_by = harmful
+            .map(|run| run.short.by_loop)
+            .chain(values.limit)
+            .fold(right_there, ElectricCurrent::min);
         let (carries, wire) = unfused
+            .iter()
             .map(|run| (run.carries, run.wire))
             .min_by(|a, b| a.0.value.total_cmp(&b.0.value))?;
         let fuses: Vec<ItemId> = (0..plan.items.len())
@@ -85,7 +92,7 @@ impl Place {
             load: (total - elsewhere).max(amps(0.0)),
             carries,
             wire,
-            limit: values.limit,
+            blown_by,
         })
     }
 }

@@ -98,12 +98,14 @@ fn edited(
     let (name, _) = plan.stanza(plan.items[item.0].stanza).name()?;
     Some(Candidate {
         title: format!(
-            "branch {} from {} by a run of its own: {} lost on the way, not {}; {} more wire{}",
+            "branch {} from {} by a run of its own: {} lost on the way, not {}; {} more wire for both legs{}",
             name.0,
             route.point_words,
             show(then),
             show(now),
-            route.spelling.write_length(route.length - old.length),
+            route
+                .spelling
+                .write_length((route.length - old.length) * 2.0),
             in_each_copy(plan, item)
         ),
         edits,

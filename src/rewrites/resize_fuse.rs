@@ -64,6 +64,19 @@ impl Bounds {
         rating >= self.least * (1.0 - 1e-9)
     }
 
+    fn is_smaller(&self, rating: ElectricCurrent) -> bool {
+        rating < self.now * (1.0 - 1e-6) && self.carries_its_load(rating)
+    }
+
+    /// The most at which it protects every run and is sure to blow; `None` without a bound.
+    fn protects_and_blows(&self) -> Option<ElectricCurrent> {
+        let carries = self.wire.map(|(carries, _)| carries);
+        carries
+            .into_iter()
+            .chain(self.blows)
+            .reduce(ElectricCurrent::min)
+    }
+
     fn protects(&self, rating: ElectricCurrent) -> bool {
         self.wire
             .is_none_or(|(carries, _)| rating <= carries * (1.0 + 1e-9))
@@ -94,6 +107,18 @@ pub fn source_limit(plan: &Plan, fuse: ItemId) -> Option<ElectricCurrent> {
     None
 }
 
+/// The largest rating below that of a fuse that protects every run up to the next fuse, is sure to blow, and carries its
+/// load for good.
+pub fn smaller_that_blows(
+    plan: &Plan,
+    solution: &Solution,
+    fuse: ItemId,
+) -> Option<ElectricCurrent> {
+    let bounds = Bounds::of(plan, solution, fuse)?;
+    let rating = r10::at_most(bounds.protects_and_blows()?)?;
+    bounds.is_smaller(rating).then_some(rating)
+}
+
 /// A smaller fuse: the largest that protects every run up to the next fuse and is sure to blow; then the
 /// largest that protects.
 pub fn smaller_fuse(plan: &Plan, solution: &Solution, fuse: ItemId) -> Vec<Candidate> {
@@ -101,15 +126,11 @@ pub fn smaller_fuse(plan: &Plan, solution: &Solution, fuse: ItemId) -> Vec<Candi
         return Vec::new();
     };
     let carries = bounds.wire.map(|(carries, _)| carries);
-    let both = match (carries, bounds.blows) {
-        (Some(a), Some(b)) => Some(if a < b { a } else { b }),
-        (a, b) => a.or(b),
-    };
-    let mut ratings: Vec<ElectricCurrent> = [both, carries]
+    let mut ratings: Vec<ElectricCurrent> = [bounds.protects_and_blows(), carries]
         .into_iter()
         .flatten()
         .filter_map(r10::at_most)
-        .filter(|&rating| rating < bounds.now * (1.0 - 1e-6) && bounds.carries_its_load(rating))
+        .filter(|&rating| bounds.is_smaller(rating))
         .collect();
     ratings.dedup();
     offered(plan, fuse, &bounds, &ratings)

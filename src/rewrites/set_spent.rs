@@ -2,12 +2,11 @@
 
 use super::Candidate;
 use super::stanza_text::{Spelling, StanzaEdits};
-use crate::circuit::battery;
-use crate::numbers::{decimals, show};
-use crate::plan::{ItemId, Part, Plan};
+use crate::numbers::show;
+use crate::plan::{ItemId, Plan};
 use crate::units::ElectricPotential;
 
-/// This `spent` for a battery, with why, and what it does to its hours. None where it has no `spent` and no
+/// This `spent` for a battery, with why. None where it has no `spent` and no
 /// `capacity`.
 pub fn set_spent(
     plan: &Plan,
@@ -32,22 +31,8 @@ pub fn set_spent(
             new
         }
     };
-    let hours = hours_with(plan, battery, None).zip(hours_with(plan, battery, Some(to)));
-    let hours = hours.filter(|(now, then)| now != then);
-    let hours = hours.map(|(now, then)| format!("; {then} h, not {now} h"));
     Some(Candidate {
-        title: format!("{what}: {why}{}", hours.unwrap_or_default()),
+        title: format!("{what}: {why}"),
         edits: edits.into_edits(plan),
     })
-}
-
-/// The hours that a battery lasts, with another `spent` if one is given; `None` where it says no capacity or lasts
-/// for ever.
-fn hours_with(plan: &Plan, battery: ItemId, spent: Option<ElectricPotential>) -> Option<String> {
-    let mut plan = plan.clone();
-    if let (Some(to), Part::Supply(supply)) = (spent, &mut plan.items[battery.0].part) {
-        supply.spent = Some(to);
-    }
-    let hours = battery::lasts(&plan, battery, &|| false)?.value / 3600.0;
-    hours.is_finite().then(|| decimals(hours, 1))
 }

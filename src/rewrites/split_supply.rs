@@ -1,8 +1,9 @@
 //! Takes branches off a supply that gives too much, to a second supply with a fuse of its own.
 //!
 //! The branches are those of the first fork behind the supply. As few as need be move, the largest
-//! first; each is led back to the new fuse by its own run and the trunk's length. A branch that a
-//! link or a separate return ties to another stays.
+//! first; each is led back to the new fuse by its own run and the trunk's length. A branch that is a fuse on
+//! the supply itself sits on the new supply likewise, and needs no other. A branch that a link or a separate return
+//! ties to another stays.
 
 use super::free_name::{free_name, numbered};
 use super::keep_dark::{Freed, keep_dark};
@@ -104,7 +105,16 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
         };
         routes.push((branch, route));
     }
-    let rating = fuse_for(plan, &moved, &routes, taken.typical, size)?;
+    // A fuse that sits on the supply itself needs no other ahead.
+    let (fuses, bare): (Vec<_>, Vec<_>) = routes.into_iter().partition(|(branch, route)| {
+        matches!(plan.items[branch.0].part, Part::Fuse { .. }) && route.length.value == 0.0
+    });
+    let behind_fuse = bare.iter().filter_map(|(branch, _)| passes(*branch));
+    let load = behind_fuse.fold(amps(0.0), |sum, f| sum + f.typical);
+    let rating = match bare.is_empty() {
+        true => None,
+        false => Some(fuse_for(plan, &bare, load, size)?),
+    };
 
     let name = free_name(plan, None, &[], numbered(&item.name.0));
     let fuse = free_name(plan, None, std::slice::from_ref(&name), |n| format!("F{n}"));
@@ -124,27 +134,21 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
     {
         second.push_str(&format!(" {}", words_on_one_line(stanza, clause.span)));
     }
-    let written = r10::written(rating);
-    let end = line_end(plan, item.stanza);
-    let mut edits = vec![insert_after(
-        plan,
-        item.stanza,
-        &format!("{second}{end}fuse {fuse} {written} from {name}"),
-    )];
+    let written = rating.map(r10::written);
+    if let Some(written) = &written {
+        let end = line_end(plan, item.stanza);
+        second.push_str(&format!("{end}fuse {fuse} {written} from {name}"));
+    }
+    let mut edits = vec![insert_after(plan, item.stanza, &second)];
     let ahead: Vec<ItemId> = std::iter::once(supply)
         .chain(fork.trunk.iter().copied())
         .collect();
     let mut freed = Vec::new();
-    for (branch, route) in &routes {
-        let target = Target {
-            words: &fuse,
-            route,
-        };
-        let again = Target {
-            words: &fuse,
-            route,
-        };
-        edits.extend(repoint(plan, *branch, &target, &again)?);
+    let on_supply = fuses.iter().map(|branch| (branch, &name));
+    let on_fuse = bare.iter().map(|branch| (branch, &fuse));
+    for ((branch, route), words) in on_supply.chain(on_fuse) {
+        let target = Target { words, route };
+        edits.extend(repoint(plan, *branch, &target, &target)?);
         freed.push(Freed {
             item: *branch,
             from: ahead.clone(),
@@ -155,10 +159,11 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
     let names: Vec<&str> = moved.iter().map(|b| &*plan.items[b.0].name.0).collect();
     Some(Candidate {
         title: format!(
-            "split off {} to {name}, {} {} A behind a fuse of {written}: {} goes from {} to {} of {}",
+            "split off {} to {name}, {} {} A{}: {} goes from {} to {} of {}",
             super::branch_chain::listed(&names),
             stanza.words(volts.span),
             super::stanza_text::plain(size.value, 1),
+            written.map_or_else(String::new, |w| format!(" behind a fuse of {w}")),
             item.name.0,
             show(total),
             show(left.typical),
@@ -251,7 +256,6 @@ fn trunk_runs<'p>(plan: &'p Plan, trunk: &[ItemId]) -> Vec<&'p Run> {
 /// to blow any, the least that the load leaves cool.
 fn fuse_for(
     plan: &Plan,
-    moved: &[ItemId],
     routes: &[(ItemId, Route)],
     load: ElectricCurrent,
     size: ElectricCurrent,
@@ -261,7 +265,7 @@ fn fuse_for(
         let named = |name: &String| plan.wires.iter().position(|w| *w.name.0 == **name);
         wires.extend(route.wire.as_ref().and_then(named).map(WireId));
     }
-    let mut behind: Vec<ItemId> = moved.to_vec();
+    let mut behind: Vec<ItemId> = routes.iter().map(|(branch, _)| *branch).collect();
     let mut next = 0;
     while next < behind.len() {
         let at = behind[next];

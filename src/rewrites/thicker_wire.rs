@@ -127,6 +127,20 @@ fn title(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> String {
     )
 }
 
+/// Every wire of the stock that may carry this current, in place of that of these runs, the thinnest first: more may flow
+/// through thicker wire, so that the thinnest for what flows now may be too thin by then.
+pub fn wires_that_carry(
+    plan: &Plan,
+    runs: &[(RunOf, Leg)],
+    current: ElectricCurrent,
+) -> Vec<Candidate> {
+    let enough = |wire: &WireId| may_carry(plan, &plan.wires[wire.0]) >= current;
+    let wires = by_thickness(plan).into_iter().filter(enough);
+    wires
+        .filter_map(|wire| carrying_wire(plan, runs, current, "", wire))
+        .collect()
+}
+
 /// The thinnest wire of the stock that may carry this current, in place of that of these runs.
 pub fn wire_that_carries(
     plan: &Plan,
@@ -167,11 +181,21 @@ fn carrying(
     let wire = thinnest(plan, |wire| {
         serves(&plan.wires[wire.0]) && carries(wire) >= current
     })?;
+    carrying_wire(plan, runs, current, said, wire)
+}
+
+fn carrying_wire(
+    plan: &Plan,
+    runs: &[(RunOf, Leg)],
+    current: ElectricCurrent,
+    said: &str,
+    wire: WireId,
+) -> Option<Candidate> {
     Some(Candidate {
         title: format!(
             "{}: {said}it may carry {}, and {} is wanted",
             title(plan, runs, wire),
-            show(carries(wire)),
+            show(may_carry(plan, &plan.wires[wire.0])),
             show(current)
         ),
         edits: rewired(plan, runs, wire)?,

@@ -1,5 +1,6 @@
 //! Sizes that are usually to be had.
 
+use crate::numbers::show;
 use crate::units::{ElectricCurrent, Power, amps, watts};
 
 /// Currents of plug-in and bench supplies, amperes (common practice).
@@ -45,6 +46,13 @@ pub fn resistor_rating(worst: Power) -> Option<(Power, &'static str)> {
     ratings_from(worst / RESISTOR_LOAD).next()
 }
 
+/// How a rating is written: `1/8 W`, `125 mW` only where it is none of the usual.
+pub fn rating_words(rating: Power) -> String {
+    let is_this = |&&(w, _): &&(f64, &str)| (rating.value - w).abs() <= 1e-9 * w;
+    let known = RESISTORS.iter().find(is_this);
+    known.map_or_else(|| show(rating), |(_, words)| (*words).to_owned())
+}
+
 /// The rating that is written so; `None` where it is none of the usual.
 pub fn rating_of(words: &str) -> Option<Power> {
     let mut known = RESISTORS.iter();
@@ -69,5 +77,10 @@ mod tests {
         assert_eq!(words(0.0751), Some("1/4 W"));
         assert_eq!(words(0.3), Some("1/2 W"));
         assert_eq!(words(0.601), None);
+        let written = |w: f64| rating_words(watts(w));
+        assert_eq!(
+            [written(0.125), written(0.3), written(1.0), written(2.0)],
+            ["1/8 W", "300 mW", "1 W", "2 W"]
+        );
     }
 }

@@ -48,7 +48,7 @@ strip  saloon-4 of warm 3 lamps    from keel     over 375 mm of fine  in saloon
     let plan = plan_of(&format!("{FEED}{ROW}"));
     assert_eq!(
         candidates(&plan, "saloon-3")[0].title,
-        "branch saloon-2 to -4 from keel: one break darkens 1 light, not 4; 755 mm more wire"
+        "branch saloon-2 to -4 from keel: one break darkens 1 light, not 4; 1510 mm more wire for both legs"
     );
 }
 
@@ -59,7 +59,7 @@ fn a_row_may_be_closed_to_a_ring() {
     assert_eq!(all.len(), 2);
     assert_eq!(
         all[1].title,
-        "close the ring from saloon-4 back to keel: one break darkens 1 light, not 4; 400 mm more wire"
+        "close the ring from saloon-4 back to keel: one break darkens 1 light, not 4; 800 mm more wire for both legs"
     );
     assert_eq!(
         changed(&plan, &all[1].edits),
@@ -155,7 +155,7 @@ strip stern of warm 3 lamps from split over 145 mm of fine # b
     assert_eq!(
         all[0].title,
         "branch bow and stern from split, a new joint behind F1: \
-         one break darkens 1 light, not 2; 125 mm more wire"
+         one break darkens 1 light, not 2; 250 mm more wire for both legs"
     );
     assert!(
         changed(&plan, &all[1].edits)
@@ -339,7 +339,7 @@ copy starboard of wing from keel over 130 mm of fine where lens pearl, bay hold,
     );
     assert_eq!(
         all[0].title,
-        "branch wing.root from wing: one break darkens 1 light, not 2; 190 mm more wire in each copy"
+        "branch wing.root from wing: one break darkens 1 light, not 2; 380 mm more wire for both legs in each copy"
     );
     assert!(changed(&plan, &all[1].edits).contains(
         "from wing.tip over 70 mm of fine\n\

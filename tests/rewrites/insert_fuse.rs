@@ -145,3 +145,12 @@ fn line_ends_and_used_files() {
         "use \"source\"\nwire twig gauge 32 AWG carries 450 mA\nlamp mast of pearl resistor 560 ohm from F1 over 200 mm of twig\n"
     );
 }
+
+#[test]
+fn a_source_of_some_resistance_still_blows_it() {
+    // 9 V over 10 ohm and a little wire: under 0.9 A, which is sure to open 400 mA at the most.
+    let plan = with_wires(
+        "supply adapter 9 V resistance 10 ohm\nload m draws 50 mA from adapter over 10 mm of trunk\n",
+    );
+    assert!(fused(&plan).0.contains("fuse F1 400 mA from adapter\n"));
+}

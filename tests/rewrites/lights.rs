@@ -173,7 +173,7 @@ fn the_far_end_is_fed_too() {
         all(&plan, candidates),
         [(
             format!("{text}link far-feed between s and a over 580 mm of fine via well\n"),
-            "feed s from both ends: a link back to a, 580 mm more wire".to_string()
+            "feed s from both ends: a link back to a, 1160 mm more wire for both legs".to_string()
         )]
     );
     let plan = plan_of(&format!(

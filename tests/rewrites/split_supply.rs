@@ -79,3 +79,18 @@ fn what_is_tied_together_stays() {
         []
     );
 }
+
+#[test]
+fn a_fuse_on_the_supply_goes_over_as_it_is() {
+    let text = "supply adapter 12 V 2 A\nfuse F1 2 A from adapter\nfuse F2 1.6 A from adapter\nload heat draws 1.2 A from F1\nload fan draws 1 A from F2\n";
+    let all = split(text);
+    assert_eq!(
+        all,
+        [(
+            "split off F1 to adapter-2, 12 V 1.5 A: adapter goes from 2.2 A to 1 A of 2 A"
+                .to_owned(),
+            text.replace("fuse F1", "supply adapter-2 12 V 1.5 A\nfuse F1")
+                .replace("2 A from adapter\nfuse F2", "2 A from adapter-2\nfuse F2")
+        )]
+    );
+}

@@ -16,7 +16,7 @@ use glimloom::rewrites::{
     own_run, rename_later, second_joint, set_spent, share_out_resistor, solder_connector,
     split_string, split_supply, thicken_wire, write_copy_out,
 };
-use glimloom::units::volts;
+use glimloom::units::{volts, watts};
 
 /// A candidate with the file of `src/rewrites/` that it comes from.
 type Offer = (&'static str, Candidate);
@@ -70,7 +70,10 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Offer> {
     add("solder_connector", list(solder_connector(plan, item)));
     add("split_string", split_string(plan, solution, item, 0.9));
     add("split_supply", split_supply(plan, solution, item));
-    add("switching", make_it_switch(plan, solution, item));
+    add(
+        "switching",
+        make_it_switch(plan, solution, item, watts(1.5)),
+    );
     add("thicker_wire", thicken_wire(plan, solution, item));
     let limit = volts(0.01);
     add(
