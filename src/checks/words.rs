@@ -8,11 +8,17 @@ pub fn quoted(word: &str) -> String {
     format!("`{word}`")
 }
 
-/// When something is so: ``in `moored` ``, or `with everything on` in the scene that no plan writes.
+/// When something is so: ``in `moored` ``, or `with everything on` in the scene that no plan writes, and in another turn
+/// of it.
 pub fn in_scene(scene: &Name) -> String {
-    match &*scene.0 {
-        ALL_ON => "with everything on".into(),
-        name => format!("in {}", quoted(name)),
+    let turn = scene
+        .0
+        .strip_prefix(ALL_ON)
+        .map(|rest| rest.strip_prefix(", "));
+    match turn {
+        Some(Some(turn)) => format!("with everything on ({turn})"),
+        _ if &*scene.0 == ALL_ON => "with everything on".into(),
+        _ => format!("in {}", quoted(&scene.0)),
     }
 }
 
@@ -49,6 +55,8 @@ mod tests {
         let said = |name: &str| in_scene(&Name(name.into()));
         assert_eq!(said("moored"), "in `moored`");
         assert_eq!(said(ALL_ON), "with everything on");
+        assert_eq!(said("all-on, turn 2"), "with everything on (turn 2)");
+        assert_eq!(said("all-on-deck"), "in `all-on-deck`");
     }
 
     #[test]
