@@ -1,5 +1,6 @@
 //! `glimloom check --watch`: it looks again when a file changes.
 
+use std::cell::RefCell;
 use std::io::{BufRead, BufReader};
 use std::process::{Child, Stdio};
 use std::sync::mpsc::{Receiver, channel};
@@ -13,6 +14,8 @@ const PATIENCE: Duration = Duration::from_secs(60);
 struct Watched {
     child: Child,
     lines: Receiver<String>,
+    /// Lines that came and were not waited for yet: those of the two streams come in any order.
+    early: RefCell<Vec<String>>,
 }
 
 impl Watched {
@@ -34,17 +37,24 @@ impl Watched {
             let lines = BufReader::new(err).lines().map_while(Result::ok);
             lines.for_each(|line| drop(other.send(line)));
         });
-        Watched { child, lines }
+        Watched {
+            child,
+            lines,
+            early: RefCell::default(),
+        }
     }
 
     /// Waits for a line with these words.
     fn says(&self, words: &str) {
-        let mut said = Vec::new();
+        let mut early = self.early.borrow_mut();
         loop {
+            if let Some(place) = early.iter().position(|line| line.contains(words)) {
+                early.remove(place);
+                return;
+            }
             match self.lines.recv_timeout(PATIENCE) {
-                Ok(line) if line.contains(words) => return,
-                Ok(line) => said.push(line),
-                Err(e) => panic!("{words:?} did not come ({e}): {said:#?}"),
+                Ok(line) => early.push(line),
+                Err(e) => panic!("{words:?} did not come ({e}): {early:#?}"),
             }
         }
     }
