@@ -58,6 +58,8 @@ local function run()
   local hover = answers[client.id] and answers[client.id].result
   must(hover ~= nil and hover.contents.value:find('mA') ~= nil, 'hover shows the current')
   must(hover.contents.value:find('V') ~= nil, 'hover shows the voltage')
+  must(hover.contents.value:find('If it breaks, 4 lights go dark') ~= nil, 'hover says what a break does')
+  must(hover.contents.value:find('A short at its end gives') ~= nil, 'hover says what a short does')
 
   -- Type a mistake: a cut inside a group; it appears, and goes when it is taken back.
   local second = chain.lnum + 1
@@ -81,9 +83,23 @@ local function run()
   local place = answers[client.id] and answers[client.id].result
   must(place ~= nil and (place.range or place[1]) ~= nil, 'a name leads to its definition')
 
+  -- Everything at once: two mistakes and the chain are mended by one action.
+  local whole = vim.api.nvim_buf_get_lines(buffer, 0, -1, false)
+  local wrong = vim.tbl_map(function(text)
+    return (text:gsub('^(strip saloon%-4.*)3 lamps', '%14 lamps'):gsub('315 mA', '315'))
+  end, whole)
+  vim.api.nvim_buf_set_lines(buffer, 0, -1, false, wrong)
+  wait('both mistakes are found', function() return finding('cut-inside-group') or finding('wrong-unit') end)
+  local tick = vim.b[buffer].changedtick
+  vim.lsp.buf.code_action({ context = { only = { 'source.fixAll' }, diagnostics = {} }, apply = true })
+  wait('all mends are put in', function() return vim.b[buffer].changedtick ~= tick end)
+  wait('nothing is left to find', function() return #vim.diagnostic.get(buffer) == 0 end)
+  vim.api.nvim_buf_set_lines(buffer, 0, -1, false, whole)
+  wait('the chain is back', function() return finding('single-path') end)
+
   -- The repair.
   vim.api.nvim_win_set_cursor(0, { chain.lnum + 1, #'strip s' })
-  local tick = vim.b[buffer].changedtick
+  tick = vim.b[buffer].changedtick
   vim.lsp.buf.code_action({
     apply = true,
     filter = function(action) return action.title:match('^branch ') ~= nil and action.isPreferred end,
