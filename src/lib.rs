@@ -8,6 +8,7 @@ pub mod editor;
 pub mod format;
 pub mod numbers;
 pub mod papers;
+pub mod parts;
 pub mod plan;
 pub mod rewrites;
 pub mod server;

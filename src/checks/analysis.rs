@@ -3,11 +3,13 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::{Arc, OnceLock};
 
+use super::facts::{Asked, Fact};
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
 use crate::circuit::breaks::Breaks;
 use crate::circuit::{Solution, solve};
-use crate::plan::{Edit, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
+use crate::plan::{Edit, Elsewhere, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::{changed_texts, in_one_copy};
+use crate::syntax::tree::Stanza;
 
 pub use crate::rewrites::Candidate as Mend;
 
@@ -20,6 +22,10 @@ pub struct Analysis {
     pub solution: Solution,
     /// What is to be said, in the order of the files and of the places in them.
     pub findings: Vec<Finding>,
+    /// What the checks asked to know of the whole plan.
+    pub asked: Asked,
+    /// The checks that say nothing where something could not be read, with what they asked for.
+    pub waiting: Vec<(&'static str, Fact)>,
     breaks: OnceLock<Breaks>,
 }
 
@@ -32,15 +38,35 @@ impl Analysis {
         sources: &dyn Sources,
         stop: &dyn Fn() -> bool,
     ) -> Analysis {
-        let plan = Plan::of(root, text, sources);
+        let mut analysis = Analysis::unchecked(Plan::of(root, text, sources), stop);
+        analysis.check(stop);
+        analysis
+    }
+
+    /// A part of a plan, its stanzas read already: solved, not yet checked.
+    pub fn of_part(
+        key: FileKey,
+        stanzas: &[Arc<Stanza>],
+        elsewhere: Elsewhere,
+        stop: &dyn Fn() -> bool,
+    ) -> Analysis {
+        Analysis::unchecked(Plan::of_stanzas(key, stanzas, elsewhere), stop)
+    }
+
+    fn unchecked(plan: Plan, stop: &dyn Fn() -> bool) -> Analysis {
         let solution = solve(&plan, stop);
-        let mut analysis = Analysis {
+        Analysis {
             plan,
             solution,
             ..Analysis::default()
-        };
-        analysis.findings = findings(analysis.context(), stop);
-        analysis
+        }
+    }
+
+    /// Runs all checks.
+    pub fn check(&mut self, stop: &dyn Fn() -> bool) {
+        let (findings, waiting) = findings(self.context(), stop);
+        self.findings = findings;
+        self.waiting = waiting;
     }
 
     /// What goes dark with each item; worked out when first asked for.
@@ -53,6 +79,7 @@ impl Analysis {
             plan: &self.plan,
             solution: &self.solution,
             breaks: &self.breaks,
+            asked: &self.asked,
         }
     }
 
@@ -284,14 +311,26 @@ fn no_worse(before: &Tally, after: &Tally) -> bool {
 }
 
 /// Runs all checks and puts their findings in order.
-fn findings(context: Context, stop: &dyn Fn() -> bool) -> Vec<Finding> {
+fn findings(
+    context: Context,
+    stop: &dyn Fn() -> bool,
+) -> (Vec<Finding>, Vec<(&'static str, Fact)>) {
     let mut findings = Vec::new();
+    let mut waiting = Vec::new();
+    let mut all_asked = Asked::default();
     for check in CHECKS {
         if stop() {
             break;
         }
         let first = findings.len();
+        context.asked.forget();
         (check.check)(&context, &mut findings);
+        for fact in [Fact::Errors, Fact::Misses] {
+            if context.asked.has(fact) {
+                waiting.push((check.name, fact));
+            }
+        }
+        all_asked.add(context.asked);
         if !reading::is_of_reading(check.name) {
             // What is in error has been said; its consequences are not.
             let mut new = findings.split_off(first);
@@ -310,7 +349,8 @@ fn findings(context: Context, stop: &dyn Fn() -> bool) -> Vec<Finding> {
         let place = context.plan.in_file(f.stanza, f.span);
         (f.stanza.file, place, f.check, f.message.clone())
     });
-    findings
+    context.asked.become_like(&all_asked);
+    (findings, waiting)
 }
 
 /// The files of a plan that was read before, some of them with other text.

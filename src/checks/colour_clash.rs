@@ -32,10 +32,12 @@
 //! load crane draws 280 mA from F1 over 200 mm of hook
 //! ```
 
+use std::collections::BTreeMap;
+
 use super::page::page;
 use super::words::quoted;
 use super::{Check, Context, Finding};
-use crate::plan::{Plan, Run, Severity, Wire, WireId};
+use crate::plan::{Severity, StockUse, Wire};
 
 /// A colour that says plus here and minus there.
 pub const CHECK: Check = Check {
@@ -56,8 +58,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
     // Those that break no custom: what they say holds for those behind them.
     let mut earlier: Vec<(&Wire, Legs)> = Vec::new();
-    for (i, wire) in plan.wires.iter().enumerate() {
-        let legs = legs(plan, WireId(i));
+    let uses = match plan.wires.iter().any(|wire| wire.colours.len() == 1) {
+        true => context.stock_use(),
+        false => BTreeMap::new(),
+    };
+    for wire in &plan.wires {
+        let legs = legs(wire, uses.get(&wire.name).copied().unwrap_or_default());
         let word = match wire.colours.len() {
             1 => "colour",
             _ => "colours",
@@ -136,20 +142,17 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 
 /// What the legs of a wire look like. One of a single colour has a plus and a minus leg only where the plan
 /// uses it for them.
-fn legs(plan: &Plan, wire: WireId) -> Legs<'_> {
-    match &plan.wires[wire.0].colours[..] {
+fn legs(wire: &Wire, uses: StockUse) -> Legs<'_> {
+    match &wire.colours[..] {
         [plus, minus, ..] => Legs {
             plus: Some(&plus.0),
             minus: Some(&minus.0),
         },
         [one] => {
-            let is = |run: &Option<Run>| run.as_ref().is_some_and(|run| run.wire == wire);
-            let feeds = || plan.items.iter().filter_map(|item| item.feed.as_ref());
-            let linked = plan.links.iter().any(|link| is(&link.run));
             let colour = Some(&*one.0);
             Legs {
-                plus: colour.filter(|_| linked || feeds().any(|feed| is(&feed.run))),
-                minus: colour.filter(|_| linked || feeds().any(|feed| is(&feed.back_run))),
+                plus: colour.filter(|_| uses.plus),
+                minus: colour.filter(|_| uses.minus),
             }
         }
         [] => Legs {

@@ -2,12 +2,13 @@
 
 use std::sync::OnceLock;
 
+use super::facts::{Asked, Fact};
 use super::finding::Finding;
 use super::limits::Counted;
 use super::words::quoted;
 use crate::circuit::breaks::Breaks;
 use crate::circuit::{Figure, Figures, Solution};
-use crate::plan::{ItemId, Plan, Severity, StanzaId};
+use crate::plan::{Elsewhere, ItemId, Plan, Severity, StanzaId};
 use crate::syntax::tree::Name;
 use crate::text::Span;
 
@@ -19,6 +20,7 @@ pub struct Context<'a> {
     /// Its figures.
     pub solution: &'a Solution,
     pub(super) breaks: &'a OnceLock<Breaks>,
+    pub(super) asked: &'a Asked,
 }
 
 /// A figure at its worst over all scenes, all-on included.
@@ -187,16 +189,36 @@ impl<'a> Context<'a> {
                 || self.plan.stages.iter().any(|s| s.seals.contains(&zone))
         })
     }
-    /// Whether a stanza was not read to its end, so that a name may be meant where none is seen.
-    pub fn may_miss_names(&self) -> bool {
-        let read = ["not-fed", "fed-in-a-circle", "drops-impossible"];
-        let mut problems = self.plan.problems.iter();
-        problems.any(|p| p.severity == Severity::Error && !read.contains(&p.check))
+    /// What there is in the rest of the plan, where this is a part of it; noting what is asked for.
+    pub(super) fn elsewhere(&self, fact: Fact) -> &'a Elsewhere {
+        self.asked.note(fact);
+        &self.plan.elsewhere
     }
 
-    /// Whether something of the plan could not be read, so that parts of it may be missing.
-    pub fn has_errors_of_reading(&self) -> bool {
-        let mut problems = self.plan.problems.iter();
-        problems.any(|p| p.severity == Severity::Error)
+    /// Whether a stanza was not read to its end, so that a name may be meant where none is seen. A check that asks
+    /// must say nothing where it is so: then nothing is said, too, where it is so in another part of the plan.
+    pub fn may_miss_names(&self) -> bool {
+        self.asked.note(Fact::Misses);
+        misses_names(self.plan)
     }
+
+    /// Whether something of the plan could not be read, so that parts of it may be missing. A check that asks
+    /// must say nothing where it is so: then nothing is said, too, where it is so in another part of the plan.
+    pub fn has_errors_of_reading(&self) -> bool {
+        self.asked.note(Fact::Errors);
+        has_errors(self.plan)
+    }
+}
+
+/// Whether a stanza was not read to its end.
+pub fn misses_names(plan: &Plan) -> bool {
+    let read = ["not-fed", "fed-in-a-circle", "drops-impossible"];
+    let mut problems = plan.problems.iter();
+    problems.any(|p| p.severity == Severity::Error && !read.contains(&p.check))
+}
+
+/// Whether something could not be read.
+pub fn has_errors(plan: &Plan) -> bool {
+    let mut problems = plan.problems.iter();
+    problems.any(|p| p.severity == Severity::Error)
 }

@@ -48,7 +48,7 @@
 use super::page::page;
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::three_digits;
-use crate::plan::{ModuleId, Part, Severity, StanzaId};
+use crate::plan::{Output, Severity, StanzaId};
 use crate::rewrites::slow_flash::slow_flash;
 use crate::syntax::tree::Clause;
 use crate::units::{Frequency, hertz};
@@ -67,20 +67,24 @@ pub fn limit() -> Frequency {
     hertz(3.0)
 }
 
+fn is_fast(output: &Output) -> bool {
+    let too_fast = |flash: Frequency| flash.value > limit().value * (1.0 + 1e-9);
+    output.flash.is_some_and(too_fast)
+}
+
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    for (m, module) in plan.modules.iter().enumerate() {
-        let is_this =
-            |part: &Part| matches!(part, Part::Board { module } if *module == ModuleId(m));
-        if !plan.items.iter().any(|item| is_this(&item.part)) {
+    if !plan.modules.iter().any(|m| m.outputs.iter().any(is_fast)) {
+        return;
+    }
+    let uses = context.stock_use();
+    for module in &plan.modules {
+        if uses.get(&module.name).is_none_or(|of| !of.made) {
             continue;
         }
         let clauses = outputs(context, module.stanza);
         for (output, clause) in module.outputs.iter().zip(clauses) {
-            let Some(flash) = output
-                .flash
-                .filter(|&f| f.value > limit().value * (1.0 + 1e-9))
-            else {
+            let Some(flash) = output.flash.filter(|_| is_fast(output)) else {
                 continue;
             };
             let message = format!(

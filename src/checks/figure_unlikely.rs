@@ -41,12 +41,13 @@
 //!
 //! Offered are the same number with the unit beside it, and a usual value; for a lamp of much current also the `limit` that says it is so.
 
+use super::facts::Fact;
 use super::limits::{over, under};
 use super::page::page;
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{length, show};
 use crate::plan::curve::usual_drop;
-use crate::plan::{Edit, ItemId, Opening, Part, Severity, StanzaId};
+use crate::plan::{Edit, ItemId, Opening, Part, Plan, Severity, StanzaId};
 use crate::rewrites::stanza_text::Spelling;
 use crate::syntax::tree::{Clause, Value, ValueKind};
 use crate::syntax::vocabulary::Dimension;
@@ -137,10 +138,11 @@ fn length_of(over: Option<&Clause>) -> Option<Span> {
     quantity(&over?.values, Dimension::Length)
 }
 
+type RunLength = (StanzaId, Option<ItemId>, Option<Span>, Length);
+
 /// Runs of items, their own returns, and links.
-fn runs(context: &Context, slips: &mut Vec<Slip>) {
-    let plan = context.plan;
-    let mut all: Vec<(StanzaId, Option<ItemId>, Option<Span>, Length)> = Vec::new();
+fn all_runs(plan: &Plan) -> Vec<RunLength> {
+    let mut all: Vec<RunLength> = Vec::new();
     for (i, item) in plan.items.iter().enumerate() {
         let Some(feed) = &item.feed else { continue };
         let from = plan.stanza(item.stanza).clause("from");
@@ -167,9 +169,29 @@ fn runs(context: &Context, slips: &mut Vec<Slip>) {
             all.push((link.stanza, None, length_of(over), run.length));
         }
     }
-    let mut lengths: Vec<f64> = all.iter().map(|r| r.3.value).collect();
-    lengths.sort_by(f64::total_cmp);
-    let Some(median) = median(&lengths) else {
+    all
+}
+
+/// The lengths of all runs, metres.
+pub fn run_lengths(plan: &Plan) -> Vec<f64> {
+    all_runs(plan).iter().map(|run| run.3.value).collect()
+}
+
+/// Whether a run is so long that it is to be compared with the others.
+pub fn is_longish(run: f64) -> bool {
+    run > LONGISH_RUN + SAME_LENGTH
+}
+
+/// Runs that are long.
+fn runs(context: &Context, slips: &mut Vec<Slip>) {
+    let plan = context.plan;
+    let all = all_runs(plan);
+    // Shorter ones need no comparison.
+    if !all.iter().any(|r| is_longish(r.3.value)) {
+        return;
+    }
+    let own = || median(all.iter().map(|r| r.3.value).collect());
+    let Some(median) = context.elsewhere(Fact::UsualRun).usual_run.or_else(own) else {
         return;
     };
     let longest = LONG_RUN.min((TIMES_MEDIAN * median).max(LONGISH_RUN));
@@ -202,7 +224,10 @@ fn runs(context: &Context, slips: &mut Vec<Slip>) {
     }
 }
 
-fn median(sorted: &[f64]) -> Option<f64> {
+/// The middle one; of an even number of them, halfway between the two.
+pub fn median(mut all: Vec<f64>) -> Option<f64> {
+    all.sort_by(f64::total_cmp);
+    let sorted = &all[..];
     let n = sorted.len();
     let upper = sorted.get(n / 2)?;
     match n % 2 {

@@ -47,10 +47,12 @@
 //! scene night-watch off cabin
 //! ```
 
+use super::facts::Fact;
 use super::page::page;
 use super::scenes::{has_current, solved};
 use super::words::{list, quoted};
 use super::{Check, Context, Finding};
+use crate::circuit::Figures;
 use crate::plan::{Choice, ItemId, Part, Plan, Point, Severity};
 
 /// A scene that darkens everything.
@@ -76,8 +78,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Choice::Off(points) = &scene.choice else {
             continue;
         };
-        let all = (0..plan.items.len()).map(ItemId);
-        if all.clone().any(|item| has_current(figures, item)) || is_meant(plan, points) {
+        if is_lit(plan, figures) || is_meant(context, points) {
+            continue;
+        }
+        let nth = plan.scenes.iter().position(|s| s.stanza == scene.stanza);
+        let elsewhere = &context.elsewhere(Fact::Lit).lit;
+        if nth.and_then(|n| elsewhere.get(n)) == Some(&true) {
             continue;
         }
         // Lights take along what is chained behind them, where nothing else is named.
@@ -101,8 +107,15 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     }
 }
 
+/// Whether anything of a plan has current.
+pub fn is_lit(plan: &Plan, figures: &Figures) -> bool {
+    let mut all = (0..plan.items.len()).map(ItemId);
+    all.any(|item| has_current(figures, item))
+}
+
 /// Whether dark is meant: something is named that a hand switches or pulls, or every light is named.
-fn is_meant(plan: &Plan, points: &[Point]) -> bool {
+fn is_meant(context: &Context, points: &[Point]) -> bool {
+    let plan = context.plan;
     let by_hand = |p: &Point| {
         p.output.is_none()
             && matches!(
@@ -116,7 +129,8 @@ fn is_meant(plan: &Plan, points: &[Point]) -> bool {
             )
     };
     let named = |light: ItemId| points.iter().any(|p| p.item == light);
-    points.iter().any(by_hand) || plan.lights().all(named)
+    points.iter().any(by_hand)
+        || plan.lights().all(named) && !context.elsewhere(Fact::Lights).lights
 }
 
 #[cfg(test)]

@@ -48,10 +48,11 @@
 
 use std::collections::HashMap;
 
+use super::facts::Fact;
 use super::page::page;
-use super::scenes::{behind, solved};
+use super::scenes::behind;
 use super::{Check, Context, Finding, Mend, remove};
-use crate::circuit::SceneFigures;
+use crate::circuit::{SceneFigures, Solution};
 use crate::plan::{Choice, ItemId, Part, Plan, Point, Scene, Severity};
 
 /// Two scenes with the same things on.
@@ -70,15 +71,19 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     if context.plan.lights().next().is_none() {
         return;
     }
-    let turns = Turns::of(context.plan);
-    let mut first: HashMap<Vec<bool>, &Scene> = HashMap::new();
-    for (scene, solved, figures) in solved(context) {
-        let mut on: Vec<bool> = figures.items.iter().map(|f| f.reached).collect();
-        on.extend(turns.left_on(scene, solved));
-        let Some(earlier) = first.get(&on) else {
-            first.insert(on, scene);
+    let alike = alike(context.plan, context.solution);
+    let mut first: Vec<usize> = Vec::new();
+    for nth in 0..alike.len() {
+        let Some(class) = alike[nth] else { continue };
+        let earlier = first.iter().copied().find(|&earlier| {
+            let differ = || &context.elsewhere(Fact::Differ).differ;
+            alike[earlier] == Some(class) && !differ().contains(&(earlier, nth))
+        });
+        let Some(earlier) = earlier else {
+            first.push(nth);
             continue;
         };
+        let (scene, earlier) = (&context.plan.scenes[nth], &context.plan.scenes[earlier]);
         let message = format!(
             "In `{}` the same things are on as in `{}`. Remove one, or change what is off.",
             scene.name.0, earlier.name.0
@@ -93,6 +98,20 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         )];
         out.push(finding);
     }
+}
+
+/// For each scene as written the first in which the same things are on; `None` where it has no figures.
+pub fn alike(plan: &Plan, solution: &Solution) -> Vec<Option<usize>> {
+    let turns = Turns::of(plan);
+    let mut first: HashMap<Vec<bool>, usize> = HashMap::new();
+    let scenes = plan.scenes.iter().zip(&solution.scenes).enumerate();
+    let class = |(nth, (scene, solved)): (usize, (&Scene, &SceneFigures))| {
+        let figures = solved.outcome.as_ref().ok()?;
+        let mut on: Vec<bool> = figures.items.iter().map(|f| f.reached).collect();
+        on.extend(turns.left_on(scene, solved));
+        Some(*first.entry(on).or_insert(nth))
+    };
+    scenes.map(class).collect()
 }
 
 /// The outputs of a plan that take turns, and what hangs on them.

@@ -37,10 +37,11 @@
 //! ```
 
 use super::page::page;
+use super::stock_use::sum;
 use super::{Check, Context, Finding};
 use crate::numbers::length;
-use crate::plan::{AtHand, Part, Plan, Run, Severity, StanzaId};
-use crate::units::{Length, metres};
+use crate::plan::{AtHand, Severity, StanzaId};
+use crate::syntax::tree::Name;
 
 /// Not enough at hand.
 pub const CHECK: Check = Check {
@@ -54,55 +55,18 @@ pub const CHECK: Check = Check {
 /// Lengths that differ by less are the same.
 const NOTHING: f64 = 1e-6;
 
-/// What of each stock the plan needs.
-struct Needed {
-    wires: Vec<Length>,
-    tapes: Vec<Length>,
-    leds: Vec<u64>,
-    modules: Vec<u64>,
-}
-
-impl Needed {
-    fn of(plan: &Plan) -> Needed {
-        let none = metres(0.0);
-        let mut needed = Needed {
-            wires: vec![none; plan.wires.len()],
-            tapes: vec![none; plan.tapes.len()],
-            leds: vec![0; plan.leds.len()],
-            modules: vec![0; plan.modules.len()],
-        };
-        let slack = plan.settings.slack * 2.0;
-        let mut cut = |run: &Run, legs: f64| {
-            needed.wires[run.wire.0] += (run.length + slack) * legs;
-        };
-        for item in &plan.items {
-            if let Some(feed) = &item.feed {
-                let legs = [&feed.run, &feed.back_run].into_iter().flatten();
-                legs.filter(|run| run.length.value > 0.0)
-                    .for_each(|run| cut(run, 1.0));
-            }
-        }
-        let links = plan.links.iter().filter_map(|l| l.run.as_ref());
-        links
-            .filter(|run| run.length.value > 0.0)
-            .for_each(|run| cut(run, 2.0));
-        for item in &plan.items {
-            match item.part {
-                Part::Strip { tape, groups, .. } => {
-                    needed.tapes[tape.0] += plan.tapes[tape.0].group * f64::from(groups);
-                }
-                Part::Lamps { led, count, .. } => needed.leds[led.0] += u64::from(count),
-                Part::Board { module } => needed.modules[module.0] += 1,
-                _ => {}
-            }
-        }
-        needed
-    }
-}
-
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    let needed = Needed::of(plan);
+    let has = |have: Option<AtHand>| have.is_some();
+    if !plan.wires.iter().any(|w| has(w.have))
+        && !plan.tapes.iter().any(|t| has(t.have))
+        && !plan.leds.iter().any(|l| has(l.have))
+        && !plan.modules.iter().any(|m| has(m.have))
+    {
+        return;
+    }
+    let uses = context.stock_use();
+    let needed = |name: &Name| uses.get(name).copied().unwrap_or_default();
     let mut short = |stanza: StanzaId, name: &str, needs: String, at_hand: String| {
         let message = format!(
             "The plan needs {needs} of `{name}`, and {at_hand} is at hand. Get more before you begin."
@@ -110,22 +74,20 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let span = context.clause_span(stanza, "have");
         out.push(context.on_stanza(CHECK.name, Severity::Warning, stanza, span, message));
     };
-    let wires = plan.wires.iter().zip(&needed.wires);
-    let wires = wires.map(|(w, need)| (w.stanza, &w.name, w.have, need));
-    let tapes = plan.tapes.iter().zip(&needed.tapes);
-    let tapes = tapes.map(|(t, need)| (t.stanza, &t.name, t.have, need));
-    for (stanza, name, have, &need) in wires.chain(tapes) {
+    let wires = plan.wires.iter().map(|w| (w.stanza, &w.name, w.have));
+    let tapes = plan.tapes.iter().map(|t| (t.stanza, &t.name, t.have));
+    for (stanza, name, have) in wires.chain(tapes) {
+        let need = sum(needed(name).cut);
         if let Some(AtHand::Length(have)) = have
             && need.value > have.value + NOTHING
         {
             short(stanza, &name.0, length(need), length(have));
         }
     }
-    let leds = plan.leds.iter().zip(&needed.leds);
-    let leds = leds.map(|(l, need)| (l.stanza, &l.name, l.have, need));
-    let modules = plan.modules.iter().zip(&needed.modules);
-    let modules = modules.map(|(m, need)| (m.stanza, &m.name, m.have, need));
-    for (stanza, name, have, &need) in leds.chain(modules) {
+    let leds = plan.leds.iter().map(|l| (l.stanza, &l.name, l.have));
+    let modules = plan.modules.iter().map(|m| (m.stanza, &m.name, m.have));
+    for (stanza, name, have) in leds.chain(modules) {
+        let need = needed(name).pieces;
         if let Some(AtHand::Pieces(have)) = have
             && need > u64::from(have)
         {

@@ -33,6 +33,7 @@
 
 use std::collections::HashSet;
 
+use super::facts::Fact;
 use super::page::page;
 use super::{Check, Context, Finding, Mend, remove};
 use crate::numbers::count;
@@ -53,7 +54,10 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     let word = |stanza: StanzaId| plan.stanza(stanza).word;
     let own = || plan.order.iter().copied().filter(|s| s.file == FileId(0));
     let is_wiring = |s: StanzaId| word(s).is_some_and(|w| w.is_item() || w == StanzaWord::Link);
-    if context.may_miss_names() || !own().any(is_wiring) {
+    if context.may_miss_names() {
+        return;
+    }
+    if !own().any(is_wiring) && !context.elsewhere(Fact::Wiring).wiring {
         return;
     }
     // A pattern's own pieces are fed from its name: only a copy uses it.
@@ -79,6 +83,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let Some((name, span)) = plan.stanza(stanza).name() else {
             continue;
         };
+        if kind.is_stock() && context.elsewhere(Fact::Stock).refers_to(name) {
+            continue;
+        }
         let message = match kind {
             StanzaWord::Pattern => format!(
                 "Nothing is a copy of the pattern `{}`. Copy it, or remove it.",

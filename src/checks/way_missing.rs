@@ -45,6 +45,7 @@
 //!
 //! The way that is offered is the one through the fewest declared passages.
 
+use super::facts::Fact;
 use super::page::page;
 use super::ways::{Way, last_word, ways, zone_name};
 use super::{Check, Context, Finding, Mend};
@@ -68,7 +69,7 @@ fn is_missing(way: &Way) -> Option<(ZoneId, ZoneId)> {
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    if context.plan.passages.is_empty() {
+    if context.plan.passages.is_empty() && !context.elsewhere(Fact::Passages).passages {
         return;
     }
     for way in ways(context) {

@@ -39,6 +39,7 @@
 //! lamp chart of pearl resistor 560 ohm from F1 over 80 mm of fine
 //! ```
 
+use super::facts::Fact;
 use super::page::page;
 use super::zone_light::lights_by_zone;
 use super::{Check, Context, Finding};
@@ -53,9 +54,14 @@ pub const CHECK: Check = Check {
     mends: None,
 };
 
+/// Whether there is a light anywhere in the plan.
+fn has_lights(context: &Context) -> bool {
+    context.plan.lights().next().is_some() || context.elsewhere(Fact::Lights).lights
+}
+
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    if context.has_errors_of_reading() || plan.lights().next().is_none() {
+    if context.has_errors_of_reading() || !has_lights(context) {
         return;
     }
     for (zone, lights) in plan.zones.iter().zip(lights_by_zone(context)) {

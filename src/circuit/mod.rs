@@ -43,3 +43,4 @@ pub mod wire_capacity;
 
 pub use figures::*;
 pub use solve::{ALL_ON, solve};
+pub use tape::most_lumps_of;

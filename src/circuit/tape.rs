@@ -18,7 +18,13 @@ pub(crate) fn most_lumps(plan: &Plan) -> u32 {
         .items
         .iter()
         .filter(|i| matches!(i.part, Part::Strip { .. }))
-        .count();
+        .count()
+        + plan.elsewhere.strips;
+    most_lumps_of(strips)
+}
+
+/// How many lumps each of so many strips may have.
+pub fn most_lumps_of(strips: usize) -> u32 {
     (MOST_IN_A_PLAN / strips.max(1)).clamp(4, MOST_IN_A_STRIP) as u32
 }
 

@@ -3,6 +3,7 @@
 mod circles;
 mod copies;
 pub mod curve;
+pub mod elsewhere;
 mod load;
 pub mod model;
 mod names;
@@ -17,6 +18,7 @@ mod stock;
 mod tests;
 mod wiring;
 
+pub use elsewhere::{Elsewhere, StockUse};
 pub use model::*;
 pub use names::split_first;
 pub use resolve::fits;

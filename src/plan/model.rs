@@ -8,6 +8,7 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use super::curve::LampCurve;
+use super::elsewhere::Elsewhere;
 use super::sources::{FileKey, UseFailure};
 use crate::syntax::tree::{File, Name, Stanza};
 use crate::syntax::vocabulary::StanzaWord;
@@ -104,6 +105,12 @@ pub struct Plan {
     pub problems: Vec<Problem>,
     /// Stanzas in error, and those left out because they hang on one.
     pub left_out: HashSet<StanzaId>,
+    /// The names that lead nowhere, as written, and where.
+    pub unknown: Vec<(StanzaId, Name)>,
+    /// How many names one that leads nowhere is compared with.
+    pub compared: usize,
+    /// Of a plan that is a part of a larger one: what there is in the rest.
+    pub elsewhere: Elsewhere,
 }
 
 /// What the `harness` stanza says, with its defaults.

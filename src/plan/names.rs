@@ -27,6 +27,11 @@ pub(super) struct Pattern {
     pub needs: Vec<Name>,
 }
 
+/// The first word of a name.
+pub(super) fn first_word(name: &Name) -> &str {
+    name.0.split('.').next().unwrap_or("")
+}
+
 /// A name with its first word split off: `port.fx.run` is `port` and `fx.run`.
 pub fn split_first(name: &Name) -> (Name, Option<Name>) {
     match name.0.split_once('.') {

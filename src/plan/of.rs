@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::elsewhere::Elsewhere;
 use super::load::load;
 use super::model::*;
 use super::names::{self, text_of};
@@ -11,7 +12,7 @@ use super::resolve::Resolver;
 use super::sources::{FileKey, Sources};
 use super::{places, states, stock, wiring};
 use crate::syntax::addition;
-use crate::syntax::tree::{Clause, ValueKind, quantities};
+use crate::syntax::tree::{Clause, File, Placed, Stanza, ValueKind, quantities};
 use crate::syntax::vocabulary::{Dimension as D, StanzaWord};
 use crate::units::*;
 
@@ -19,7 +20,38 @@ impl Plan {
     /// Reads a plan: its own file and those that it uses. Never fails: what cannot be read is among
     /// `problems`, and the rest is there.
     pub fn of(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Plan {
-        let mut plan = load(root, text, sources);
+        Plan::meant(load(root, text, sources))
+    }
+
+    /// As [`Plan::of`], of stanzas that are read already: a part of a plan that uses no other file.
+    pub fn of_stanzas(key: FileKey, stanzas: &[Arc<Stanza>], elsewhere: Elsewhere) -> Plan {
+        let file = FileId(0);
+        let mut text = String::with_capacity(stanzas.iter().map(|s| s.text.len()).sum());
+        let mut tree = File::default();
+        for stanza in stanzas {
+            let start = u32::try_from(text.len()).unwrap_or(u32::MAX);
+            text.push_str(&stanza.text);
+            tree.stanzas.push(Placed {
+                start,
+                stanza: stanza.clone(),
+            });
+        }
+        Plan::meant(Plan {
+            files: vec![SourceFile {
+                key,
+                text: text.into(),
+                tree,
+            }],
+            order: (0..stanzas.len())
+                .map(|index| StanzaId { file, index })
+                .collect(),
+            elsewhere,
+            ..Plan::default()
+        })
+    }
+
+    /// What the stanzas of the files mean.
+    fn meant(mut plan: Plan) -> Plan {
         faults(&mut plan);
         settings(&mut plan);
         let names = names::collect(&mut plan);

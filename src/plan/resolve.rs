@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use super::model::{
     Definition, Edit, Plan, Problem, ProblemMend, Reference, Severity, StanzaId, Target,
 };
-use super::names::{Names, join, split_first, split_last};
+use super::names::{Names, first_word, join, split_first, split_last};
 use super::points::Points;
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::{Role, StanzaWord};
@@ -338,6 +338,9 @@ impl Resolver {
             self.refer(own, at, &board, definition.stanza);
             return Found::InError;
         }
+        if plan.elsewhere.listed.contains(first_word(&name)) {
+            return Found::InError; // it means something in another part of the plan
+        }
         self.nowhere(own, at, written, role, None);
         Found::Nowhere
     }
@@ -404,7 +407,9 @@ impl Resolver {
         // One slip in a stanza's own name, and every user of it would be at fault: one finding there.
         let mut slips: Vec<(Name, Definition, Vec<usize>)> = Vec::new();
         let mut explained = HashSet::new();
-        let searched = MOST_COMPARED / (self.names.plan.len() + self.items.len()).max(1);
+        plan.compared = self.names.plan.len() + self.items.len();
+        let all = plan.compared + plan.elsewhere.names;
+        let searched = MOST_COMPARED / all.max(1);
         let mut looked_up = HashSet::new();
         for (k, unknown) in self.unknowns.iter().enumerate() {
             if explained.contains(&k)
@@ -421,6 +426,7 @@ impl Resolver {
                 .filter(|(name, d)| {
                     fits(unknown.role, d.word)
                         && !referred.contains(name)
+                        && !plan.elsewhere.refers_to(name)
                         && one_slip(&name.0, &unknown.name.0)
                 })
                 .collect();
@@ -544,6 +550,8 @@ impl Resolver {
             });
         }
         plan.references = self.references;
+        let unknowns = self.unknowns.into_iter();
+        plan.unknown = unknowns.map(|u| (u.stanza, u.name)).collect();
         self.names
     }
 

@@ -20,29 +20,32 @@ use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
 use super::plans::Here;
-use super::publisher::publish;
 use super::session::Session;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
 use crate::editor::{self, hover, symbols};
+use crate::plan::FileId;
 use crate::text::{Document, Encoding, Fault};
 
 /// The server behind the protocol.
 pub struct Backend {
     client: Client,
     session: Arc<Session>,
-    log: Log,
+    /// Where handlers put what is to be logged.
+    pub log: Log,
     /// The process that is to be watched, once the client has said which.
     process: watch::Sender<Option<u32>>,
 }
 
 impl Backend {
     /// A server that speaks to `client`.
-    pub fn new(client: Client, process: watch::Sender<Option<u32>>) -> Backend {
-        let session = Arc::<Session>::default();
+    pub fn new(
+        client: Client,
+        process: watch::Sender<Option<u32>>,
+        session: Arc<Session>,
+    ) -> Backend {
         let log = Log::to(client.clone());
         log.hear_panics();
-        tokio::spawn(publish(session.clone(), client.clone(), log.clone()));
         Backend {
             client,
             session,
@@ -119,6 +122,12 @@ impl Backend {
                 self.log.warn(format!("{uri} is too large to be looked at: the limit is 8 MiB."));
             }
         }
+    }
+}
+
+impl Drop for Backend {
+    fn drop(&mut self) {
+        self.session.end();
     }
 }
 
@@ -221,7 +230,17 @@ impl LanguageServer for Backend {
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let at = params.text_document_position_params;
         self.ask(at.text_document.uri, move |here, _| {
-            let hover = hover::hover(&here.plan.analysis, here.file, here.offset(at.position))?;
+            let offset = here.offset(at.position);
+            let hover = match here.in_part(offset) {
+                Some((view, offset)) => {
+                    let hover = hover::hover(&view.analysis, FileId(0), offset)?;
+                    hover::Hover {
+                        span: view.outward(hover.span),
+                        ..hover
+                    }
+                }
+                None => hover::hover(&here.plan.analysis, here.file, offset)?,
+            };
             Some(convert::hover(here, hover))
         })
         .await
@@ -486,5 +505,46 @@ fn watch_files() -> Registration {
         id: "used-files".to_owned(),
         method: "workspace/didChangeWatchedFiles".to_owned(),
         register_options: Some(serde_json::json!({"watchers": [{"globPattern": "**/*.harness"}]})),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A street of houses, one with a name that leads nowhere.
+    fn street() -> String {
+        let mut text = include_str!("../parts/street.head.harness").to_owned();
+        for k in 1..=4 {
+            text += &include_str!("../parts/street.unit.harness").replace("{k}", &k.to_string());
+        }
+        text.replace("from keel-3 over 50", "from kel-3 over 50")
+            .replace("adapter-2 12 V", "adapter-2 11 V")
+    }
+
+    #[test]
+    fn hover_on_a_part_is_hover_on_the_whole() {
+        let session = Session::default();
+        let (uri, text) = (Url::parse("untitled:street").unwrap(), street());
+        session.open(uri.clone(), &text, 1).unwrap();
+        let here = session.snapshot().here(&uri, &|| false).unwrap();
+        let mut in_parts = 0;
+        for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
+            let Some((view, within)) = here.in_part(offset) else {
+                continue;
+            };
+            in_parts += 1;
+            let part = hover::hover(&view.analysis, FileId(0), within);
+            let part = part.map(|hover| (view.outward(hover.span), hover.markdown));
+            let whole = hover::hover(&here.plan.analysis, here.file, offset);
+            let whole = whole.map(|hover| (hover.span, hover.markdown));
+            assert_eq!(
+                part,
+                whole,
+                "at {offset}: {:?}",
+                &text[offset..][..20.min(text.len() - offset)]
+            );
+        }
+        assert!(in_parts > text.len() / 2, "{in_parts} of {}", text.len());
     }
 }

@@ -4,13 +4,15 @@ use std::collections::{BTreeMap, HashMap};
 
 use tower_lsp::lsp_types::*;
 
+use super::capabilities::Client;
 use super::plans::{Here, Plan};
 use super::session::World;
 use crate::checks::Finding;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::hover;
 use crate::editor::symbols::{self, SymbolKind as Kind};
-use crate::plan::{FileId, FileKey, Severity};
+use crate::parts::Parts;
+use crate::plan::{FileId, FileKey, Severity, StanzaId};
 use crate::text::{self, Encoding, Lines, Span};
 
 /// The protocol's range of `span`.
@@ -49,14 +51,37 @@ pub fn location(world: &World, plan: &Plan, file: FileId, span: Span) -> Option<
 
 /// A finding, in the file that it stands in.
 pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
-    let client = &world.client;
+    let place = |stanza: StanzaId, span| {
+        let span = plan.analysis.plan.in_file(stanza, span);
+        range(plan.lines(stanza.file), span, world.client.encoding)
+    };
+    let uri = |stanza: StanzaId| world.uri(plan.key(stanza.file));
+    told(&world.client, finding, &place, &uri)
+}
+
+/// The findings of a plan that is kept in parts.
+pub fn diagnostics(world: &World, key: &FileKey, lines: &Lines, parts: &Parts) -> Vec<Diagnostic> {
+    let uri = world.uri(key);
+    let findings = parts.findings();
+    let findings = findings.iter().map(|said| {
+        let place = |stanza, span| range(lines, said.in_file(stanza, span), world.client.encoding);
+        told(&world.client, said.finding, &place, &|_| uri.clone())
+    });
+    findings.collect()
+}
+
+fn told(
+    client: &Client,
+    finding: &Finding,
+    place: &dyn Fn(StanzaId, Span) -> Range,
+    uri: &dyn Fn(StanzaId) -> Option<Url>,
+) -> Diagnostic {
     let related = finding
         .related
         .iter()
         .filter_map(|(stanza, span, message)| {
-            let span = plan.analysis.plan.in_file(*stanza, *span);
             Some(DiagnosticRelatedInformation {
-                location: location(world, plan, stanza.file, span)?,
+                location: Location::new(uri(*stanza)?, place(*stanza, *span)),
                 message: message.clone(),
             })
         });
@@ -64,11 +89,7 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
         .related_information
         .then(|| related.collect::<Vec<_>>());
     Diagnostic {
-        range: range(
-            plan.lines(finding.stanza.file),
-            plan.analysis.plan.in_file(finding.stanza, finding.span),
-            client.encoding,
-        ),
+        range: place(finding.stanza, finding.span),
         severity: Some(severity(finding.severity)),
         code: Some(NumberOrString::String(finding.check.to_owned())),
         code_description: client

@@ -1,130 +1,182 @@
-//! The front door: all that comes in and goes out passes here. The protocol library ends a session at the first
-//! message that it cannot read and does not end it at `exit`; here bad frames are answered and passed
-//! over, and the end is seen at once.
+//! The front door: all that comes in passes here, and is handed to the protocol library's service. The library's own
+//! transport ends a session at the first message that it cannot read, does not end it at `exit`, takes requests four at
+//! a time, and hands each message from task to task; here bad frames are answered and passed over, the end is seen at
+//! once, and a notification has been dealt with when the next message is read.
 
+use std::io::Read;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::task::{Context, Poll, Waker};
 use std::time::Duration;
 
-use serde_json::Value;
-use tokio::io::{AsyncRead, AsyncReadExt, AsyncWrite, AsyncWriteExt, DuplexStream, duplex};
-use tokio::sync::mpsc;
-use tower_lsp::{ClientSocket, LanguageServer, LspService, Server};
+use futures::{Sink, SinkExt, StreamExt};
+use serde_json::{Value, json};
+use tokio::runtime::Handle;
+use tokio::sync::{mpsc, oneshot};
+use tower_lsp::jsonrpc::{Request, Response};
+use tower_lsp::{ClientSocket, LanguageServer, LspService};
+use tower_service::Service;
 
-use super::frames::{Frame, Frames, framed};
+use super::frames::{Frame, Frames};
 use super::message::{self, Verdict};
+use super::output::Output;
 
-/// The pipe between the door and the library holds this many bytes.
-const PIPE: usize = 64 * 1024;
+/// So many bytes are read at a time, at most.
+const READ: usize = 64 * 1024;
 /// How long answers may take to leave after the end.
 const GRACE: Duration = Duration::from_millis(300);
-/// Requests at work at one time. The library's own limit of 4 lets four slow ones block every edit and cancel.
-const CONCURRENCY: usize = 4096;
 
 /// Serves until `exit`, the end of input, or the end of whoever reads the output. True after a proper shutdown.
 pub async fn serve<S: LanguageServer>(
-    input: impl AsyncRead + Unpin,
-    output: impl AsyncWrite + Unpin + Send + 'static,
+    input: impl Read + Send + 'static,
+    output: Output,
     service: LspService<S>,
     socket: ClientSocket,
+    idle: impl FnMut() + Send + 'static,
 ) -> bool {
-    let (to_library, library_in) = duplex(PIPE);
-    let (library_out, from_library) = duplex(PIPE);
-    let (answers, own) = mpsc::channel(64);
-    let library = Server::new(library_in, library_out, socket).concurrency_level(CONCURRENCY);
-    tokio::spawn(library.serve(service));
-    let mut writer = tokio::spawn(write(from_library, own, output));
-
-    let mut shut_down = false;
-    tokio::select! {
-        () = read(input, to_library, answers, &mut shut_down) => {
-            let _ = tokio::time::timeout(GRACE, &mut writer).await;
+    let (mut requests, responses) = socket.split();
+    let to_client = output.clone();
+    let client = tokio::spawn(async move {
+        while let Some(request) = requests.next().await {
+            if let Ok(body) = serde_json::to_vec(&request) {
+                to_client.queue(body);
+            }
         }
-        _ = &mut writer => {}
-    }
+    });
+    // Each request at work holds a sender: when none is left, all are answered.
+    let (at_work, mut all_answered) = mpsc::channel(1);
+    let (tell, read_to_end) = oneshot::channel();
+    let door = Door {
+        service,
+        responses,
+        output: output.clone(),
+        runtime: Handle::current(),
+        at_work,
+        initialized: false,
+        shut_down: false,
+    };
+    std::thread::spawn(move || {
+        let _ = tell.send(door.read(input, idle));
+    });
+    let shut_down = tokio::select! {
+        shut_down = read_to_end => {
+            let answered = async {
+                let _: Option<()> = all_answered.recv().await;
+                output.flushed().await;
+            };
+            let _ = tokio::time::timeout(GRACE, answered).await;
+            shut_down.unwrap_or(false)
+        }
+        () = output.closed() => false,
+    };
+    client.abort();
     shut_down
 }
 
-/// Input: frames are cut, judged, and handed on. Returns at the end of it all, and by dropping the pipe tells the library.
-async fn read(
-    mut input: impl AsyncRead + Unpin,
-    mut to_library: DuplexStream,
-    answers: mpsc::Sender<Value>,
-    shut_down: &mut bool,
-) {
-    let mut frames = Frames::default();
-    let mut bytes = vec![0; PIPE];
-    let mut initialized = false;
-    loop {
-        while let Some(frame) = frames.take() {
-            let verdict = match frame {
-                Frame::Noise => Verdict::Answer(message::parse_error()),
-                Frame::Body(body) => message::judge(&body),
-            };
-            match verdict {
-                Verdict::Exit => return,
-                Verdict::Pass(value) => {
-                    let is_request = value.get("id").is_some();
-                    initialized |= is_request && value["method"] == "initialize";
-                    *shut_down |= initialized && is_request && value["method"] == "shutdown";
-                    if to_library
-                        .write_all(&framed(value.to_string().as_bytes()))
-                        .await
-                        .is_err()
-                    {
-                        return;
+/// What stands between the input and the service.
+struct Door<S, R> {
+    service: LspService<S>,
+    responses: R,
+    output: Output,
+    runtime: Handle,
+    at_work: mpsc::Sender<()>,
+    initialized: bool,
+    shut_down: bool,
+}
+
+impl<S: LanguageServer, R: Sink<Response> + Unpin> Door<S, R> {
+    /// Reads to the end, or to `exit`: frames are cut, judged, and handed on. True after a proper shutdown.
+    /// Whenever all that came is dealt with, `idle` is called.
+    fn read(mut self, mut input: impl Read, mut idle: impl FnMut()) -> bool {
+        let _runtime = self.runtime.clone();
+        let _inside = _runtime.enter();
+        let mut frames = Frames::default();
+        let mut bytes = vec![0; READ];
+        loop {
+            while let Some(frame) = frames.take() {
+                let verdict = match frame {
+                    Frame::Noise => Verdict::Answer(message::parse_error()),
+                    Frame::Body(body) => message::judge(&body),
+                };
+                match verdict {
+                    Verdict::Exit => return self.shut_down,
+                    Verdict::Pass(message) => self.pass(message),
+                    Verdict::Answer(answer) => self.output.queue(answer.to_string().into_bytes()),
+                    Verdict::NotJson(answer) => {
+                        frames.reread();
+                        self.output.queue(answer.to_string().into_bytes());
                     }
                 }
-                Verdict::Answer(answer) => {
-                    let _ = answers.send(answer).await;
-                }
-                Verdict::NotJson(answer) => {
-                    frames.reread();
-                    let _ = answers.send(answer).await;
+            }
+            idle();
+            match input.read(&mut bytes) {
+                Ok(0) => return self.shut_down,
+                Ok(count) => frames.feed(&bytes[..count]),
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+                Err(_) => return self.shut_down,
+            }
+        }
+    }
+
+    /// Hands a message to the service.
+    fn pass(&mut self, message: Value) {
+        if message.get("method").is_none() {
+            return self.pass_response(message);
+        }
+        let id = message.get("id").cloned();
+        self.initialized |= id.is_some() && message["method"] == "initialize";
+        self.shut_down |= self.initialized && id.is_some() && message["method"] == "shutdown";
+        let Ok(request) = serde_json::from_value::<Request>(message) else {
+            return;
+        };
+        let mut work = self.service.call(request);
+        // A notification is dealt with here and now; a request takes its snapshot here and is worked on elsewhere.
+        let first = || work.as_mut().poll(&mut Context::from_waker(Waker::noop()));
+        match catch_unwind(AssertUnwindSafe(first)) {
+            Ok(Poll::Ready(response)) => respond(&self.output, response.ok().flatten()),
+            Ok(Poll::Pending) => {
+                let (output, at_work) = (self.output.clone(), self.at_work.clone());
+                self.runtime.spawn(async move {
+                    respond(&output, work.await.ok().flatten());
+                    drop(at_work);
+                });
+            }
+            Err(_) => {
+                if let Some(id) = id {
+                    let error = json!({"code": -32603, "message": "Internal error"});
+                    let answer = json!({"jsonrpc": "2.0", "id": id, "error": error});
+                    self.output.queue(answer.to_string().into_bytes());
                 }
             }
         }
-        match input.read(&mut bytes).await {
-            Ok(0) | Err(_) => return,
-            Ok(count) => frames.feed(&bytes[..count]),
-        }
+    }
+
+    /// Hands the client's answer to a request of ours to whoever waits for it.
+    fn pass_response(&mut self, message: Value) {
+        let Ok(response) = serde_json::from_value::<Response>(message) else {
+            return;
+        };
+        // Where nobody waits any more, the library does not take it well.
+        let responses = &mut self.responses;
+        let send = || {
+            let mut send = responses.send(response);
+            let _ = std::pin::Pin::new(&mut send).poll(&mut Context::from_waker(Waker::noop()));
+        };
+        let _ = catch_unwind(AssertUnwindSafe(send));
     }
 }
 
-/// Output: the library's frames, and the door's own answers between them.
-async fn write(
-    mut from_library: DuplexStream,
-    mut own: mpsc::Receiver<Value>,
-    mut output: impl AsyncWrite + Unpin,
-) -> std::io::Result<()> {
-    let mut frames = Frames::default();
-    let mut bytes = vec![0; PIPE];
-    let mut own_open = true;
-    loop {
-        tokio::select! {
-            count = from_library.read(&mut bytes) => match count? {
-                0 => break,
-                count => frames.feed(&bytes[..count]),
-            },
-            answer = own.recv(), if own_open => match answer {
-                Some(answer) => output.write_all(&framed(answer.to_string().as_bytes())).await?,
-                None => own_open = false,
-            },
-        }
-        while let Some(Frame::Body(body)) = frames.take() {
-            output.write_all(&framed(&body)).await?;
-        }
-        output.flush().await?;
+fn respond(output: &Output, response: Option<Response>) {
+    if let Some(body) = response.and_then(|response| serde_json::to_vec(&response).ok()) {
+        output.queue(body);
     }
-    while let Ok(answer) = own.try_recv() {
-        output
-            .write_all(&framed(answer.to_string().as_bytes()))
-            .await?;
-    }
-    output.flush().await
 }
 
 #[cfg(test)]
 mod tests {
+    use std::io::{PipeReader, PipeWriter, Write};
+
     use super::super::compute::compute;
+    use super::super::frames::framed;
     use super::*;
     use serde_json::json;
     use tower_lsp::jsonrpc::Result;
@@ -153,88 +205,95 @@ mod tests {
         ) -> Result<Option<DocumentSymbolResponse>> {
             compute(|_| panic!("on purpose")).await
         }
+
+        async fn document_link(&self, _: DocumentLinkParams) -> Result<Option<Vec<DocumentLink>>> {
+            panic!("on purpose")
+        }
     }
 
     /// The client's side of the door.
     struct Peer {
-        to: DuplexStream,
-        from: DuplexStream,
+        to: PipeWriter,
+        from: PipeReader,
         frames: Frames,
     }
 
     impl Peer {
-        async fn send(&mut self, message: Value) {
+        fn send(&mut self, message: Value) {
             self.to
                 .write_all(&framed(message.to_string().as_bytes()))
-                .await
                 .unwrap();
         }
 
-        async fn receive(&mut self) -> Value {
+        fn receive(&mut self) -> Value {
             loop {
                 if let Some(Frame::Body(body)) = self.frames.take() {
                     return serde_json::from_slice(&body).unwrap();
                 }
                 let mut bytes = vec![0; 1000];
-                let count = self.from.read(&mut bytes).await.unwrap();
+                let count = self.from.read(&mut bytes).unwrap();
                 assert_ne!(count, 0, "the server ended");
                 self.frames.feed(&bytes[..count]);
             }
         }
 
-        async fn request(&mut self, id: i64, method: &str, params: Value) -> Value {
-            self.send(json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params}))
-                .await;
-            let answer = self.receive().await;
+        fn request(&mut self, id: i64, method: &str, params: Value) -> Value {
+            self.send(json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params}));
+            let answer = self.receive();
             assert_eq!(answer["id"], id);
             answer
         }
     }
 
-    async fn connect() -> (Peer, tokio::task::JoinHandle<bool>) {
-        let ((to, input), (output, from)) = (duplex(PIPE), duplex(PIPE));
+    fn connect() -> (Peer, tokio::task::JoinHandle<bool>) {
+        let (input, to) = std::io::pipe().unwrap();
+        let (from, output) = std::io::pipe().unwrap();
         let (service, socket) = LspService::new(|_| Stubborn);
-        let served = tokio::spawn(serve(input, output, service, socket));
+        let served = tokio::spawn(serve(
+            input,
+            Output::to(output, |_| false),
+            service,
+            socket,
+            || {},
+        ));
         let mut peer = Peer {
             to,
             from,
             frames: Frames::default(),
         };
-        peer.request(0, "initialize", json!({"capabilities": {}}))
-            .await;
+        peer.request(0, "initialize", json!({"capabilities": {}}));
         (peer, served)
     }
 
-    async fn ask_for_ever(peer: &mut Peer, ids: std::ops::Range<i64>) {
+    fn ask_for_ever(peer: &mut Peer, ids: std::ops::Range<i64>) {
         for id in ids {
             let place = json!({"textDocument": {"uri": "file:///a"}, "position": {"line": 0, "character": 0}});
-            peer.send(json!({"jsonrpc": "2.0", "id": id, "method": "textDocument/hover", "params": place})).await;
+            peer.send(json!({"jsonrpc": "2.0", "id": id, "method": "textDocument/hover", "params": place}));
         }
     }
 
-    #[tokio::test]
+    #[tokio::test(flavor = "multi_thread")]
     async fn requests_that_never_end_hold_nothing_up() {
-        let (mut peer, served) = connect().await;
-        ask_for_ever(&mut peer, 1..200).await;
-        peer.send(json!({"jsonrpc": "2.0", "method": "$/cancelRequest", "params": {"id": 7}}))
-            .await;
-        let cancelled = peer.receive().await;
+        let (mut peer, served) = connect();
+        ask_for_ever(&mut peer, 1..200);
+        peer.send(json!({"jsonrpc": "2.0", "method": "$/cancelRequest", "params": {"id": 7}}));
+        let cancelled = peer.receive();
         assert_eq!(
             (&cancelled["id"], &cancelled["error"]["code"]),
             (&json!(7), &json!(-32800))
         );
         assert_eq!(
-            peer.request(300, "shutdown", Value::Null).await["result"],
+            peer.request(300, "shutdown", Value::Null)["result"],
             Value::Null
         );
-        peer.send(json!({"jsonrpc": "2.0", "method": "exit"})).await;
+        peer.send(json!({"jsonrpc": "2.0", "method": "exit"}));
         assert!(served.await.unwrap());
     }
 
-    #[tokio::test]
+    #[tokio::test(flavor = "multi_thread")]
     async fn the_end_of_input_ends_what_never_ends() {
-        let (mut peer, served) = connect().await;
-        ask_for_ever(&mut peer, 1..4).await;
+        let (mut peer, served) = connect();
+        ask_for_ever(&mut peer, 1..4);
         let Peer {
             to, from: _from, ..
         } = peer;
@@ -242,22 +301,32 @@ mod tests {
         assert!(!served.await.unwrap());
     }
 
-    #[tokio::test]
+    #[tokio::test(flavor = "multi_thread")]
     async fn the_end_of_the_reader_is_the_end() {
-        let (mut peer, served) = connect().await;
-        peer.send(json!({"jsonrpc": "2.0", "id": 1, "method": "shutdown"}))
-            .await;
+        let (mut peer, served) = connect();
+        peer.send(json!({"jsonrpc": "2.0", "id": 1, "method": "shutdown"}));
         let Peer { to: _to, from, .. } = peer;
         drop(from);
         served.await.unwrap();
     }
 
-    #[tokio::test]
+    #[tokio::test(flavor = "multi_thread")]
     async fn a_panic_fails_one_request() {
-        let (mut peer, _served) = connect().await;
+        let (mut peer, _served) = connect();
         for id in 1..10 {
             let file = json!({"textDocument": {"uri": "file:///a"}});
-            let answer = peer.request(id, "textDocument/documentSymbol", file).await;
+            let answer = peer.request(id, "textDocument/documentSymbol", file);
+            assert_eq!(answer["error"]["code"], -32603);
+        }
+    }
+
+    /// Before it waits for the first time, a handler runs where messages are read.
+    #[tokio::test(flavor = "multi_thread")]
+    async fn a_panic_where_messages_are_read_fails_one_request() {
+        let (mut peer, _served) = connect();
+        for id in 1..10 {
+            let file = json!({"textDocument": {"uri": "file:///a"}});
+            let answer = peer.request(id, "textDocument/documentLink", file);
             assert_eq!(answer["error"]["code"], -32603);
         }
     }

@@ -21,26 +21,32 @@ mod log;
 mod message;
 mod navigate;
 mod orphan;
+mod output;
 mod pages;
 mod plans;
 mod publisher;
 mod session;
 
-use tokio::io::{AsyncRead, AsyncWrite};
+use std::io::Read;
+use std::sync::Arc;
+
 use tokio::sync::watch;
 use tower_lsp::LspService;
 
+use output::Output;
+use session::Session;
+
 /// Serves one client until it asks to end, its stream ends, or it has died. True after a proper shutdown.
-pub async fn serve(
-    input: impl AsyncRead + Unpin,
-    output: impl AsyncWrite + Unpin + Send + 'static,
-) -> bool {
+async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let (process, named) = watch::channel(None);
-    let (service, socket) = LspService::build(|client| backend::Backend::new(client, process))
+    let session = Arc::<Session>::default();
+    let build = |client| backend::Backend::new(client, process, session.clone());
+    let (service, socket) = LspService::build(build)
         .custom_method(message::UNREADABLE, backend::Backend::unreadable)
         .finish();
+    let idle = publisher::publish(session, output.clone(), service.inner().log.clone());
     tokio::select! {
-        shut_down = front_door::serve(input, output, service, socket) => shut_down,
+        shut_down = front_door::serve(input, output, service, socket, idle) => shut_down,
         () = orphan::orphaned(named) => false,
     }
 }
@@ -53,9 +59,37 @@ pub fn run() -> std::io::Error {
         .build();
     match runtime {
         Ok(runtime) => {
-            let shut_down = runtime.block_on(serve(tokio::io::stdin(), tokio::io::stdout()));
-            std::process::exit(i32::from(!shut_down))
+            let serve = async { Ok(serve(std::io::stdin(), standard_output()?).await) };
+            match runtime.block_on(serve) {
+                Ok(shut_down) => std::process::exit(i32::from(!shut_down)),
+                Err(error) => error,
+            }
         }
         Err(error) => error,
     }
+}
+
+/// Standard output as it is: the usual way writes a frame in two pieces, and wakes its reader twice.
+#[cfg(unix)]
+fn standard_output() -> std::io::Result<Output> {
+    use rustix::event::{PollFd, PollFlags, Timespec, poll};
+    use std::os::fd::AsFd;
+    /// A pipe that can be written takes so much (POSIX, "write": PIPE_BUF), a socket more.
+    const ROOM: usize = 4096;
+    let to = std::io::stdout().as_fd().try_clone_to_owned()?;
+    let looked_at = to.try_clone()?;
+    let has_room = move |bytes: usize| {
+        let mut fds = [PollFd::new(&looked_at, PollFlags::OUT)];
+        let now = Timespec::default();
+        bytes <= ROOM
+            && poll(&mut fds, Some(&now)).is_ok_and(|ready| ready == 1)
+            && fds[0].revents() == PollFlags::OUT
+    };
+    Ok(Output::to(std::fs::File::from(to), has_room))
+}
+
+/// Standard output; whether it can be written without waiting, it does not tell.
+#[cfg(not(unix))]
+fn standard_output() -> std::io::Result<Output> {
+    Ok(Output::to(std::io::stdout(), |_| false))
 }

@@ -1,13 +1,16 @@
 //! Where the pages of the checks are to be found, so that a finding can lead to its own.
 
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 use tower_lsp::lsp_types::Url;
 
-/// The folder of the pages, as an address that ends in `/`.
+use crate::checks::CHECKS;
+
+/// The address of each check's page; none where the pages are not to be found.
 #[derive(Clone, Debug, Default)]
-pub struct Pages(Option<Url>);
+pub struct Pages(HashMap<&'static str, Url>);
 
 impl Pages {
     /// The folder that the client names (`"pages"` among its start options, an address), else the
@@ -16,12 +19,15 @@ impl Pages {
         let named = options
             .and_then(|options| options.get("pages")?.as_str())
             .and_then(|address| Url::parse(&format!("{}/", address.trim_end_matches('/'))).ok());
-        Pages(named.or_else(|| folders().find_map(|folder| address(&folder))))
+        let folder = named.or_else(|| folders().find_map(|folder| address(&folder)));
+        let page = |check: &str| folder.as_ref()?.join(&format!("{check}.md")).ok();
+        let names = CHECKS.iter().map(|check| check.name);
+        Pages(names.filter_map(|name| Some((name, page(name)?))).collect())
     }
 
     /// The page of a check.
     pub fn of(&self, check: &str) -> Option<Url> {
-        self.0.as_ref()?.join(&format!("{check}.md")).ok()
+        self.0.get(check).cloned()
     }
 }
 

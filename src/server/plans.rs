@@ -2,44 +2,163 @@
 //!
 //! A file that another open file uses is looked at as part of that plan; a file that none uses is its own.
 
-use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
-use tower_lsp::lsp_types::{self, Url};
+use tower_lsp::lsp_types::{self, Diagnostic, Url};
 
 use super::convert;
 use super::files::{Asked, Disk, PlanFiles};
 use super::keys::key_of;
-use super::session::{Snapshot, World, lock};
+use super::session::{Open, Snapshot, World, lock};
 use crate::checks::Analysis;
-use crate::plan::{FileId, FileKey};
-use crate::text::{Lines, Span};
+use crate::editor::target;
+use crate::parts::{self, Parts, View};
+use crate::plan::{Alone, FileId, FileKey};
+use crate::text::{Lines, Mark, Span};
+
+/// The parts of each open plan, as they were when they were last looked at.
+pub type Kept = Mutex<BTreeMap<FileKey, (Mark, Parts)>>;
+
+/// How long somebody can wait.
+pub struct Patience<'a> {
+    /// Asked now and then whether to give up.
+    pub stop: &'a dyn Fn() -> bool,
+    /// For somebody who must not wait: whether there is still time. Nothing is begun that may take long, and nobody else
+    /// is waited for.
+    pub short: Option<&'a dyn Fn() -> bool>,
+}
+
+/// So many stanzas are analysed in no time.
+const FEW: usize = 250;
+
+/// So many bytes of new text are read in no time.
+const LITTLE: usize = 16 * 1024;
+
+impl Patience<'_> {
+    fn lock<'m, T>(&self, mutex: &'m Mutex<T>) -> Option<MutexGuard<'m, T>> {
+        match self.short.is_some() {
+            true => mutex.try_lock().ok(),
+            false => Some(lock(mutex)),
+        }
+    }
+}
+
+/// Worked out when it is first looked at.
+type Later = LazyLock<Arc<Analysis>, Box<dyn FnOnce() -> Arc<Analysis> + Send>>;
 
 /// One plan and what is known about it.
 pub struct Plan {
-    /// The findings and all the rest.
-    pub analysis: Analysis,
+    /// All of it in one. A large plan is kept in parts, and this takes its time: look at [`Plan::view`] first.
+    pub analysis: Later,
+    /// What is to be said, where the plan is kept in parts.
+    told: Option<Vec<Diagnostic>>,
+    keys: Vec<FileKey>,
     lines: Vec<Lines>,
+    kept: Arc<Kept>,
     /// What it depended on: while all that is the same, it holds.
-    text: Arc<str>,
+    mark: Mark,
     asked: Vec<Asked>,
     disk: Arc<Disk>,
 }
 
+fn now(analysis: Arc<Analysis>) -> Later {
+    let later: Later = LazyLock::new(Box::new(move || analysis));
+    LazyLock::force(&later);
+    later
+}
+
 impl Plan {
-    fn of(root: &FileKey, text: &Arc<str>, world: &World, stop: &dyn Fn() -> bool) -> Plan {
-        let open = |real: &std::path::Path| world.open_at(real);
-        let files = PlanFiles::new(root, &world.folders, &world.disk, &open);
-        let analysis = Analysis::of(root.clone(), text.clone(), &files, stop);
-        Plan {
-            lines: analysis
-                .plan
-                .files
-                .iter()
-                .map(|file| Lines::new(&file.text))
-                .collect(),
+    /// A plan; `None` where it was stopped or its text is not known.
+    fn of(
+        root: &FileKey,
+        open: &Open,
+        world: &World,
+        kept: &Arc<Kept>,
+        patience: &Patience,
+    ) -> Option<Plan> {
+        let stop = patience.stop;
+        let document = &open.document;
+        let (Ok(mark), Ok(lines)) = (document.mark(), document.lines()) else {
+            return None;
+        };
+        let mut all = patience.lock(kept)?;
+        let (then, parts) = match all.get_mut(root) {
+            Some((then, parts)) => (then, parts),
+            None => {
+                let parts = Parts::new(root.clone());
+                let (then, parts) = all.entry(root.clone()).or_insert((mark, parts));
+                (then, parts)
+            }
+        };
+        let touched = document.touched_since(*then);
+        let size = touched.map_or(lines.bytes(), |touched| touched.new_end - touched.start);
+        if patience.short.is_some() && size > LITTLE {
+            return None;
+        }
+        *then = mark;
+        let there_is_time = |stanzas: usize| {
+            let short = patience.short.as_ref();
+            short.is_none_or(|is_time| stanzas < FEW && is_time())
+        };
+        let in_parts = parts::Patience {
+            stop,
+            may_begin: &there_is_time,
+        };
+        if !parts.update(lines, touched, &in_parts) {
+            return None;
+        }
+        if parts.uses_files() {
+            if patience.short.is_some() {
+                return None;
+            }
+            drop(all);
+            return Some(Plan::of_files(root, open, mark, world, kept, stop));
+        }
+        let analysis: Later = match parts.whole() {
+            Some(whole) => now(whole),
+            None => {
+                let (root, document) = (root.clone(), document.clone());
+                LazyLock::new(Box::new(move || {
+                    let text = document.text().cloned().unwrap_or_else(|_| Arc::from(""));
+                    Arc::new(Analysis::of(root, text, &Alone, &|| false))
+                }))
+            }
+        };
+        Some(Plan {
             analysis,
-            text: text.clone(),
+            told: Some(convert::diagnostics(world, root, lines, parts)),
+            keys: vec![root.clone()],
+            lines: vec![lines.clone()],
+            kept: kept.clone(),
+            mark,
+            asked: Vec::new(),
+            disk: world.disk.clone(),
+        })
+    }
+
+    /// A plan with the files that it uses.
+    fn of_files(
+        root: &FileKey,
+        open: &Open,
+        mark: Mark,
+        world: &World,
+        kept: &Arc<Kept>,
+        stop: &dyn Fn() -> bool,
+    ) -> Plan {
+        let found = |real: &std::path::Path| world.open_at(real);
+        let files = PlanFiles::new(root, &world.folders, &world.disk, &found);
+        let text = open.document.text().cloned();
+        let text = text.unwrap_or_else(|_| Arc::from(""));
+        let analysis = Analysis::of(root.clone(), text, &files, stop);
+        let all = &analysis.plan.files;
+        Plan {
+            told: None,
+            keys: all.iter().map(|file| file.key.clone()).collect(),
+            lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
+            analysis: now(Arc::new(analysis)),
+            kept: kept.clone(),
+            mark,
             asked: files.into_asked(),
             disk: world.disk.clone(),
         }
@@ -47,27 +166,43 @@ impl Plan {
 
     /// The key of the file that it is the plan of.
     pub fn root(&self) -> &FileKey {
-        &self.analysis.plan.files[0].key
+        &self.keys[0]
     }
 
     fn uses(&self) -> impl Iterator<Item = &FileKey> {
-        self.analysis
-            .plan
-            .files
-            .iter()
-            .skip(1)
-            .map(|file| &file.key)
+        self.keys.iter().skip(1)
     }
 
-    fn still_holds(&self, text: &Arc<str>, world: &World) -> bool {
+    fn still_holds(&self, open: &Open, world: &World) -> bool {
         let same = |asked: &Asked| match (&asked.open, &world.text(&asked.key)) {
             (Some(then), Some(now)) => Arc::ptr_eq(then, now),
             (None, None) => true,
             _ => false,
         };
-        Arc::ptr_eq(&self.text, text)
+        open.document.mark() == Ok(self.mark)
             && (self.asked.is_empty() || Arc::ptr_eq(&self.disk, &world.disk))
             && self.asked.iter().all(same)
+    }
+
+    /// What is to be said, each in its file.
+    pub fn diagnostics(&self, world: &World) -> Vec<(FileId, Diagnostic)> {
+        if let Some(told) = &self.told {
+            let told = told.iter().cloned();
+            return told.map(|told| (FileId(0), told)).collect();
+        }
+        let findings = self.analysis.findings.iter();
+        findings
+            .map(|f| (f.stanza.file, convert::diagnostic(world, self, f)))
+            .collect()
+    }
+
+    /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.
+    pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
+        self.told.as_ref().filter(|_| file == FileId(0))?;
+        let mut all = lock(&self.kept);
+        let (mark, parts) = all.get_mut(self.root())?;
+        let offset = u32::try_from(offset).ok()?;
+        (*mark == self.mark).then(|| parts.view(offset)).flatten()
     }
 
     /// The lines of one of its files.
@@ -77,16 +212,11 @@ impl Plan {
 
     /// The key of one of its files.
     pub fn key(&self, file: FileId) -> &FileKey {
-        &self.analysis.plan.files[file.0].key
+        &self.keys[file.0]
     }
 
     fn file(&self, key: &FileKey) -> Option<FileId> {
-        self.analysis
-            .plan
-            .files
-            .iter()
-            .position(|file| file.key == *key)
-            .map(FileId)
+        self.keys.iter().position(|k| k == key).map(FileId)
     }
 }
 
@@ -101,23 +231,23 @@ pub struct Plans {
 }
 
 impl Plans {
-    fn of(world: &World, before: &Plans, stop: &dyn Fn() -> bool) -> Option<Plans> {
+    fn of(world: &World, before: &Plans, kept: &Arc<Kept>, patience: &Patience) -> Option<Plans> {
+        patience
+            .lock(kept)?
+            .retain(|key, _| world.documents.contains_key(key));
         let mut result = Plans::default();
         let mut used = BTreeSet::new();
         for (key, open) in world.documents.iter() {
-            let Ok(text) = open.document.text() else {
-                continue;
-            };
-            if used.contains(key) {
+            if used.contains(key) || open.document.mark().is_err() {
                 continue;
             }
             let known = before.plans.iter().chain(&before.parts);
             let mut known = known.filter(|plan| plan.root() == key);
-            let plan = match known.find(|plan| plan.still_holds(text, world)) {
+            let plan = match known.find(|plan| plan.still_holds(open, world)) {
                 Some(plan) => plan.clone(),
-                None => Arc::new(Plan::of(key, text, world, stop)),
+                None => Arc::new(Plan::of(key, open, world, kept, patience)?),
             };
-            if stop() {
+            if (patience.stop)() {
                 return None;
             }
             used.extend(plan.uses().cloned());
@@ -161,6 +291,19 @@ impl Here {
             .offset(convert::place(at), encoding)
     }
 
+    /// The part of the plan that a place is in, and the place in it, where that part is all that there is to know
+    /// about what stands there.
+    pub fn in_part(&self, offset: usize) -> Option<(View, usize)> {
+        let view = self.plan.view(self.file, offset)?;
+        let within = view.inward(offset)?;
+        let spot = target::at(&view.analysis.plan, FileId(0), within);
+        let is_of_part = match spot.map(|spot| spot.on) {
+            Some(target::On::Name { definition, .. }) => !definition.word.is_stock(),
+            _ => true,
+        };
+        is_of_part.then_some((view, within))
+    }
+
     /// The bytes of a range of the client's.
     pub fn span(&self, range: lsp_types::Range) -> Span {
         Span::between(self.offset(range.start), self.offset(range.end))
@@ -176,12 +319,17 @@ impl Here {
 impl Snapshot {
     /// What is known at this moment; worked out by the first who asks. `None` when told to stop.
     pub fn plans(&self, stop: &dyn Fn() -> bool) -> Option<Arc<Plans>> {
-        let mut slot = lock(&self.plans);
+        self.plans_with(&Patience { stop, short: None })
+    }
+
+    /// As [`Snapshot::plans`].
+    pub fn plans_with(&self, patience: &Patience) -> Option<Arc<Plans>> {
+        let mut slot = patience.lock(&self.plans)?;
         if let Some(plans) = &*slot {
             return Some(plans.clone());
         }
         let before = lock(&self.last).clone();
-        let mut plans = Plans::of(&self.world, &before, stop)?;
+        let mut plans = Plans::of(&self.world, &before, &self.kept, patience)?;
         plans.revision = self.revision;
         let plans = Arc::new(plans);
         *slot = Some(plans.clone());
@@ -195,7 +343,7 @@ impl Snapshot {
     /// The file `uri` in the first plan that it is part of.
     pub fn here(self: &Arc<Self>, uri: &Url, stop: &dyn Fn() -> bool) -> Option<Here> {
         let key = key_of(uri);
-        self.world.text(&key)?;
+        self.world.documents.get(&key)?.document.mark().ok()?;
         let plans = self.plans(stop)?;
         plans.plans.iter().find_map(|plan| {
             Some(Here {

@@ -1,15 +1,20 @@
-//! The one task that tells the client about findings. It works on the latest revision alone: an edit that comes
+//! The one thread that tells the client about findings. It works on the latest revision alone: an edit that comes
 //! while it works makes it start over, so that no finding of an old text is ever sent.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex};
+use std::time::{Duration, Instant};
 
-use tower_lsp::Client;
+use serde::Serialize;
+use tokio::runtime::Handle;
 use tower_lsp::lsp_types::{Diagnostic, Url};
 
-use super::convert::diagnostic;
 use super::log::Log;
-use super::session::{Session, Snapshot};
+use super::output::Output;
+use super::plans::Patience;
+use super::session::{Session, Snapshot, lock};
 
 /// More findings than anybody reads; a file of junk must not flood the editor.
 const MAX_FINDINGS: usize = 1000;
@@ -18,50 +23,107 @@ const MAX_FINDINGS: usize = 1000;
 type Report = (Option<i32>, Vec<Diagnostic>);
 type Reports = BTreeMap<Url, Report>;
 
-/// Runs as long as the session.
-pub async fn publish(session: Arc<Session>, client: Client, log: Log) {
-    let mut sent = Reports::new();
-    loop {
-        session.changed.notified().await;
-        let snapshot = session.snapshot();
-        let watched = session.clone();
-        let work = move || reports(&snapshot, &|| watched.is_past(&snapshot));
-        match tokio::task::spawn_blocking(work).await {
-            Ok(Some(reports)) => send(&client, &mut sent, reports).await,
-            Ok(None) => {}
-            Err(_) => log.error("The findings could not be worked out for this text.".to_owned()),
+/// Where messages are read, no more work on the findings is begun after so long: it is left to a thread of its own.
+const AT_ONCE: Duration = Duration::from_millis(1);
+
+/// Publishes as long as the session lasts. What comes back is to be called when all that came is dealt with: where there
+/// is little to work out, it is done and told then and there, for to hand it to another thread takes longer than that.
+pub fn publish(session: Arc<Session>, output: Output, log: Log) -> impl FnMut() + Send {
+    let publisher = Arc::new(Publisher {
+        session,
+        output,
+        log,
+        sent: Mutex::default(),
+        seen: AtomicU64::new(0),
+    });
+    let (here, runtime) = (publisher.clone(), Handle::current());
+    std::thread::spawn(move || {
+        while !publisher.session.has_ended() {
+            runtime.block_on(publisher.session.changed.notified());
+            let mut sent = lock(&publisher.sent);
+            publisher.work(&mut sent, None);
+        }
+    });
+    move || {
+        if here.has_news() {
+            let done = here.sent.try_lock().is_ok_and(|mut sent| {
+                let started = Instant::now();
+                here.work(&mut sent, Some(&|| started.elapsed() < AT_ONCE))
+            });
+            if !done {
+                here.session.changed.notify_one();
+            }
         }
     }
 }
 
+struct Publisher {
+    session: Arc<Session>,
+    output: Output,
+    log: Log,
+    /// What was sent last.
+    sent: Mutex<Reports>,
+    /// The moment that was looked at last.
+    seen: AtomicU64,
+}
+
+impl Publisher {
+    fn has_news(&self) -> bool {
+        self.session.snapshot().revision != self.seen.load(Ordering::Acquire)
+    }
+
+    /// Works out what there is to say now, and says it. False where it gave up: it was for a moment that is past, or for
+    /// somebody who must not wait, and there was no time (`is_time`).
+    fn work(&self, sent: &mut Reports, is_time: Option<&dyn Fn() -> bool>) -> bool {
+        let snapshot = self.session.snapshot();
+        let is_over = || self.session.is_past(&snapshot);
+        match catch_unwind(AssertUnwindSafe(|| {
+            reports(
+                &snapshot,
+                &Patience {
+                    stop: &is_over,
+                    short: is_time,
+                },
+            )
+        })) {
+            Ok(Some(reports)) => send(&self.output, sent, reports, is_time.is_some()),
+            Ok(None) => return false,
+            Err(_) => self
+                .log
+                .error("The findings could not be worked out for this text.".to_owned()),
+        }
+        self.seen.store(snapshot.revision, Ordering::Release);
+        true
+    }
+}
+
 /// A report for each open file and each file with findings.
-fn reports(snapshot: &Snapshot, stop: &dyn Fn() -> bool) -> Option<Reports> {
+fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
     let world = &snapshot.world;
     let open = world.documents.values();
     let mut reports: Reports = open
         .map(|open| (open.uri.clone(), (open.document.version(), vec![])))
         .collect();
-    for plan in &snapshot.plans(stop)?.plans {
-        for finding in &plan.analysis.findings {
-            let key = plan.key(finding.stanza.file);
+    for plan in &snapshot.plans_with(patience)?.plans {
+        for (file, diagnostic) in plan.diagnostics(world) {
+            let key = plan.key(file);
             let Some(uri) = world.uri(key) else { continue };
             let (_, found) = reports
                 .entry(uri)
                 .or_insert_with(|| (world.version(key), vec![]));
-            let diagnostic = diagnostic(world, plan, finding);
             // A file may be part of several plans, which all find the same in it.
             if found.len() < MAX_FINDINGS && !found.contains(&diagnostic) {
                 found.push(diagnostic);
             }
         }
     }
-    (!stop()).then_some(reports)
+    (!(patience.stop)()).then_some(reports)
 }
 
-async fn send(client: &Client, sent: &mut Reports, mut reports: Reports) {
+fn send(output: &Output, sent: &mut Reports, mut reports: Reports, must_not_wait: bool) {
     for (uri, before) in &mut *sent {
         if !reports.contains_key(uri) && !before.1.is_empty() {
-            client.publish_diagnostics(uri.clone(), vec![], None).await;
+            tell(output, uri, &[], None, must_not_wait);
         }
     }
     sent.retain(|uri, _| reports.contains_key(uri));
@@ -72,11 +134,46 @@ async fn send(client: &Client, sent: &mut Reports, mut reports: Reports) {
         {
             continue;
         }
-        let (version, findings) = report.clone();
-        client
-            .publish_diagnostics(uri.clone(), findings, version)
-            .await;
+        tell(output, &uri, &report.1, report.0, must_not_wait);
         sent.insert(uri, report);
+    }
+}
+
+/// `textDocument/publishDiagnostics`, written at once: on the way by the library's client it is made twice.
+fn tell(
+    output: &Output,
+    uri: &Url,
+    diagnostics: &[Diagnostic],
+    version: Option<i32>,
+    must_not_wait: bool,
+) {
+    #[derive(Serialize)]
+    struct Params<'a> {
+        uri: &'a Url,
+        diagnostics: &'a [Diagnostic],
+        #[serde(skip_serializing_if = "Option::is_none")]
+        version: Option<i32>,
+    }
+    #[derive(Serialize)]
+    struct Notification<'a> {
+        jsonrpc: &'a str,
+        method: &'a str,
+        params: Params<'a>,
+    }
+    let notification = Notification {
+        jsonrpc: "2.0",
+        method: "textDocument/publishDiagnostics",
+        params: Params {
+            uri,
+            diagnostics,
+            version,
+        },
+    };
+    if let Ok(body) = serde_json::to_vec(&notification) {
+        match must_not_wait {
+            true => output.write_or_queue(body),
+            false => output.write(body),
+        }
     }
 }
 
@@ -98,7 +195,11 @@ mod tests {
     }
 
     fn reports_of(session: &Session) -> Reports {
-        reports(&session.snapshot(), &|| false).unwrap()
+        let patience = Patience {
+            stop: &|| false,
+            short: None,
+        };
+        reports(&session.snapshot(), &patience).unwrap()
     }
 
     /// What one may do to one of four documents.
@@ -197,7 +298,11 @@ mod tests {
         let old = session.snapshot();
         session.open(uri(0), "zone a\n", 2).unwrap();
         assert!(session.is_past(&old));
-        assert_eq!(reports(&old, &|| session.is_past(&old)), None);
+        let patience = Patience {
+            stop: &|| session.is_past(&old),
+            short: None,
+        };
+        assert_eq!(reports(&old, &patience), None);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::Notify;
@@ -12,7 +12,7 @@ use tower_lsp::lsp_types::Url;
 use super::capabilities::Client;
 use super::files::Disk;
 use super::keys::{key_of, path_of, uri_of};
-use super::plans::Plans;
+use super::plans::{Kept, Plans};
 use crate::plan::FileKey;
 use crate::text::{Change, Document, Fault};
 
@@ -78,6 +78,8 @@ pub struct Snapshot {
     pub(super) plans: Mutex<Option<Arc<Plans>>>,
     /// What was worked out last, at this or an earlier moment: much of it may still hold.
     pub(super) last: Arc<Mutex<Arc<Plans>>>,
+    /// The parts of the plans, which go along from moment to moment.
+    pub(super) kept: Arc<Kept>,
 }
 
 /// The session with one client.
@@ -85,8 +87,9 @@ pub struct Snapshot {
 pub struct Session {
     now: Mutex<Arc<Snapshot>>,
     revision: AtomicU64,
-    /// Told at each change.
+    /// Told when there are changes to be looked at, and at the end.
     pub changed: Notify,
+    has_ended: AtomicBool,
 }
 
 /// State here is a whole value that is replaced, never half-written: a poisoned lock tells nothing.
@@ -105,22 +108,32 @@ impl Session {
         self.revision.load(Ordering::Acquire) != snapshot.revision
     }
 
+    /// The client is gone.
+    pub fn end(&self) {
+        self.has_ended.store(true, Ordering::Release);
+        self.changed.notify_one();
+    }
+
+    /// Whether the client is gone.
+    pub fn has_ended(&self) -> bool {
+        self.has_ended.load(Ordering::Acquire)
+    }
+
     /// The one place where anything changes.
     fn change<T>(&self, change: impl FnOnce(&mut World) -> T) -> T {
         let mut now = lock(&self.now);
         let mut world = now.world.clone();
         let result = change(&mut world);
         let revision = now.revision + 1;
-        let last = now.last.clone();
+        let (last, kept) = (now.last.clone(), now.kept.clone());
         *now = Arc::new(Snapshot {
             revision,
             world,
             plans: Mutex::default(),
             last,
+            kept,
         });
         self.revision.store(revision, Ordering::Release);
-        drop(now);
-        self.changed.notify_one();
         result
     }
 
@@ -150,7 +163,7 @@ impl Session {
     /// A document was opened.
     pub fn open(&self, uri: Url, text: &str, version: i32) -> Result<(), Fault> {
         let document = Document::new(text, Some(version));
-        let state = document.text().map(|_| ());
+        let state = document.mark().map(|_| ());
         self.change(|world| {
             Arc::make_mut(&mut world.documents).insert(key_of(&uri), Open { uri, document });
             world.disk = Arc::default();

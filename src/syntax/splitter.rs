@@ -8,6 +8,7 @@ use super::reader::read_stanza;
 use super::token::{is_bom, tokens};
 use super::tree::{File, Placed, Stanza, TokenKind};
 use super::vocabulary::StanzaWord;
+use crate::text::{Lines, Span, Touched};
 
 /// Reads a whole file. Never fails: what cannot be read is among the faults of its stanza.
 pub fn read_file(text: &str) -> File {
@@ -55,6 +56,11 @@ pub fn read_file_reusing(text: &str, earlier: &File) -> File {
     File { stanzas }
 }
 
+/// The texts of a file's stanzas, in order; each read by [`read_stanza`], they are those of [`read_file`].
+pub fn stanza_texts(text: &str) -> impl Iterator<Item = &str> {
+    split(text).into_iter().map(|(_, piece)| piece)
+}
+
 /// What a line is, for cutting.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Line {
@@ -85,10 +91,28 @@ impl Line {
 
 /// The stanzas' texts with the byte where each begins.
 fn split(text: &str) -> Vec<(u32, &str)> {
+    pieces(text, &borders(text, true, ""))
+}
+
+/// The pieces between these borders and the end.
+fn pieces<'a>(text: &'a str, starts: &[usize]) -> Vec<(u32, &'a str)> {
+    let ends = starts.iter().skip(1).copied().chain([text.len()]);
+    starts
+        .iter()
+        .zip(ends)
+        .filter_map(|(&start, end)| {
+            let at = u32::try_from(start).unwrap_or(u32::MAX);
+            text.get(start..end).map(|piece| (at, piece))
+        })
+        .collect()
+}
+
+/// Where stanzas begin in a text, or in the part of one behind a line with words that a stanza before it ends with.
+fn borders(text: &str, is_beginning: bool, last_words: &str) -> Vec<usize> {
     let mut starts: Vec<usize> = Vec::new();
     // Where the margin comments begin that touch the line at hand.
     let mut comments: Option<usize> = None;
-    let mut last_words = "";
+    let mut last_words = last_words;
     for (start, line) in lines(text) {
         let content = line.strip_prefix(is_bom).unwrap_or(line);
         match Line::of(content) {
@@ -102,25 +126,115 @@ fn split(text: &str) -> Vec<(u32, &str)> {
             }
             Line::Margin => {
                 let touching = comments.take();
-                if starts.is_empty() || !carries_a_list_on(last_words, content) {
+                let is_first = is_beginning && starts.is_empty();
+                if is_first || !carries_a_list_on(last_words, content) {
                     starts.push(touching.unwrap_or(start));
                 }
                 last_words = line;
             }
         }
     }
-    if starts.first() != Some(&0) && !text.is_empty() {
+    if is_beginning && starts.first() != Some(&0) && !text.is_empty() {
         starts.insert(0, 0);
     }
-    let ends = starts.iter().skip(1).copied().chain([text.len()]);
     starts
-        .iter()
-        .zip(ends)
-        .filter_map(|(&start, end)| {
-            let at = u32::try_from(start).unwrap_or(u32::MAX);
-            text.get(start..end).map(|piece| (at, piece))
-        })
-        .collect()
+}
+
+/// The last line with words of a stanza.
+fn last_words(stanza: &str) -> &str {
+    let mut last = "";
+    for (_, line) in lines(stanza) {
+        let content = line.strip_prefix(is_bom).unwrap_or(line);
+        if matches!(Line::of(content), Line::Indented | Line::Margin) {
+            last = line;
+        }
+    }
+    last
+}
+
+/// Stanzas that an edit put in the place of others.
+#[derive(Debug)]
+pub struct Replaced {
+    /// The first that went, among those before.
+    pub at: usize,
+    /// How many went.
+    pub gone: usize,
+    /// What came in their place.
+    pub new: Vec<Arc<Stanza>>,
+}
+
+/// What an edit of a file does to its stanzas. `starts` and `stanza` tell where those before it begin and what their texts are, `now` is the text after
+/// it; `read` reads a stanza ([`read_stanza`]). The stanzas that come of it are those of [`read_file`].
+pub fn read_edit(
+    starts: &[u32],
+    stanza: &dyn Fn(usize) -> String,
+    now: &Lines,
+    touched: Touched,
+    read: &mut dyn FnMut(&str) -> Arc<Stanza>,
+) -> Replaced {
+    let before = |offset: usize| starts.partition_point(|s| (*s as usize) <= offset);
+    // What stands at the margin, what touches it and what a list goes on with shows one stanza further up.
+    let at = match before(touched.start).saturating_sub(2) {
+        1 => 0, // The first words at the margin always begin a stanza.
+        at => at,
+    };
+    let start = starts.get(at).copied().unwrap_or(0);
+    let above = at.checked_sub(1).map(stanza).unwrap_or_default();
+    let words = last_words(&above);
+    let old = |new: usize| new + touched.old_end - touched.new_end;
+    let mut ahead = 2;
+    loop {
+        let behind = before(touched.old_end) + ahead;
+        let end = match starts.get(behind) {
+            Some(end) => *end as usize + touched.new_end - touched.old_end,
+            None => now.bytes(),
+        };
+        let text = now.slice(Span::between(start as usize, end));
+        let mut borders = borders(&text, at == 0, words);
+        // From the first border on that was one before, all is as it was.
+        let same = |border: usize| {
+            let is = start as usize + border;
+            (is >= touched.new_end)
+                .then(|| starts.binary_search(&u32::try_from(old(is)).ok()?).ok())
+                .flatten()
+        };
+        let met = (borders.iter().enumerate()).find_map(|(k, b)| Some((k, same(*b)?)));
+        let (text, gone) = match met {
+            Some((k, old)) => {
+                let text = text.get(..borders[k]).unwrap_or(&text).to_owned();
+                borders.truncate(k);
+                (text, old.saturating_sub(at))
+            }
+            None if end >= now.bytes() => (text, starts.len() - at),
+            None => {
+                ahead *= 4;
+                continue;
+            }
+        };
+        return trimmed(&pieces(&text, &borders), at, gone, stanza, read);
+    }
+}
+
+/// Leaves out of what is replaced what is the same at both ends.
+fn trimmed(
+    pieces: &[(u32, &str)],
+    at: usize,
+    gone: usize,
+    stanza: &dyn Fn(usize) -> String,
+    read: &mut dyn FnMut(&str) -> Arc<Stanza>,
+) -> Replaced {
+    let same = |piece: &str, old: usize| stanza(old) == piece;
+    let most = pieces.len().min(gone);
+    let ahead = (0..most).take_while(|&k| same(pieces[k].1, at + k)).count();
+    let behind = (1..=most - ahead)
+        .take_while(|&k| same(pieces[pieces.len() - k].1, at + gone - k))
+        .count();
+    let new = &pieces[ahead..pieces.len() - behind];
+    Replaced {
+        at: at + ahead,
+        gone: gone - ahead - behind,
+        new: (new.iter()).map(|(_, piece)| read(piece)).collect(),
+    }
 }
 
 /// Whether a line at the margin is the next line of a list whose indentation was forgotten: the
@@ -225,5 +339,75 @@ mod tests {
             &three.stanzas[2].stanza
         ));
         assert_eq!(three.stanzas[2].start, 14);
+    }
+
+    use crate::text::{Change, Document, Encoding, Position};
+    use proptest::prelude::*;
+
+    /// Lines that are rich in what cuts stanzas.
+    fn line() -> impl Strategy<Value = String> {
+        let content = prop::sample::select(vec![
+            "zone a",
+            "scene n off a,",
+            "mast, keel",
+            "  sealed",
+            "\tb,",
+            "# c",
+            "  # d",
+            "",
+            " ",
+            "x",
+            "\u{feff}zone b",
+            "lamp é😀 of pearl from a, # e",
+        ]);
+        let end = prop::sample::select(vec!["\n", "\n", "\r\n", "\r", ""]);
+        (content, end).prop_map(|(content, end)| format!("{content}{end}"))
+    }
+
+    fn text(lines: std::ops::Range<usize>) -> impl Strategy<Value = String> {
+        prop::collection::vec(line(), lines).prop_map(|lines| lines.concat())
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(512))]
+        /// After any edits the stanzas are those of the whole text.
+        #[test]
+        fn an_edit_gives_what_the_whole_text_gives(
+            first in text(0..14),
+            edits in prop::collection::vec((0u32..16, 0u32..8, 0u32..3, 0u32..8, text(0..3)), 1..6),
+            step in 1usize..3,
+        ) {
+            let mut document = Document::new(&first, None);
+            let mut file = read_file(&first);
+            for edits in edits.chunks(step) {
+                let mark = document.mark().unwrap();
+                for (line, column, more, end, text) in edits {
+                    let start = Position { line: *line, column: *column };
+                    let end = Position { line: line + more, column: *end };
+                    let range = Some((start, end.max(start)));
+                    let change = Change { range, text: text.clone() };
+                    document.apply(vec![change], None, Encoding::Utf8).unwrap();
+                }
+                let touched = document.touched_since(mark).unwrap();
+                let starts: Vec<u32> = file.stanzas.iter().map(|s| s.start).collect();
+                let old = file.stanzas.clone();
+                let stanza = |k: usize| old[k].stanza.text.to_string();
+                let replaced = read_edit(&starts, &stanza, document.lines().unwrap(), touched, &mut |text| {
+                    Arc::new(read_stanza(text.into()))
+                });
+                let new = replaced.new.into_iter().map(|stanza| Placed { start: 0, stanza });
+                file.stanzas.splice(replaced.at..replaced.at + replaced.gone, new);
+                let mut start = 0;
+                for placed in &mut file.stanzas {
+                    placed.start = start;
+                    start += placed.stanza.text.len() as u32;
+                }
+                let whole = read_file(document.text().unwrap());
+                let texts = |file: &File| -> Vec<(u32, String)> {
+                    file.stanzas.iter().map(|s| (s.start, s.stanza.text.to_string())).collect()
+                };
+                prop_assert_eq!(texts(&file), texts(&whole));
+            }
+        }
     }
 }

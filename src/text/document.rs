@@ -1,8 +1,10 @@
 //! A text that an editor has open, one revision after the other.
 
-use std::sync::Arc;
+use std::collections::VecDeque;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, OnceLock};
 
-use super::{Encoding, Lines, Position};
+use super::{Encoding, Lines, Position, Touched};
 
 /// The largest text that is taken on, in bytes. A plan of a hundred lights has some ten thousand.
 pub const MAX_BYTES: usize = 8 * 1024 * 1024;
@@ -26,8 +28,22 @@ pub enum Fault {
     TooLarge,
 }
 
-/// A document at one revision. The rope is the authority for edits; the analysis reads `text`. Cloning is cheap
-/// and gives a snapshot that no later edit changes.
+/// How many changes are remembered. Who looks less often than that looks at the whole text again.
+const REMEMBERED: usize = 64;
+
+/// A text that a document has had; no other text has the same mark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Mark(u64);
+
+impl Mark {
+    fn new() -> Mark {
+        static LAST: AtomicU64 = AtomicU64::new(0);
+        Mark(LAST.fetch_add(1, Ordering::Relaxed))
+    }
+}
+
+/// A document at one revision. The rope is the authority; as one string the text is made when it is first asked for.
+/// Cloning is cheap and gives a snapshot that no later edit changes.
 #[derive(Clone, Debug)]
 pub struct Document {
     version: Option<i32>,
@@ -37,16 +53,27 @@ pub struct Document {
 #[derive(Clone, Debug)]
 struct Known {
     lines: Lines,
-    text: Arc<str>,
+    text: Arc<OnceLock<Arc<str>>>,
+    mark: Mark,
+    /// The last changes: the text before each, and where it was changed.
+    trail: VecDeque<(Mark, Touched)>,
+}
+
+impl Known {
+    fn of(lines: Lines) -> Known {
+        Known {
+            lines,
+            text: Arc::default(),
+            mark: Mark::new(),
+            trail: VecDeque::new(),
+        }
+    }
 }
 
 impl Document {
     /// A document with its full text. `version` is the client's count of its revisions.
     pub fn new(text: &str, version: Option<i32>) -> Document {
-        let known = full(text).map(|lines| Known {
-            lines,
-            text: text.into(),
-        });
+        let known = full(text).map(Known::of);
         Document { version, known }
     }
 
@@ -59,7 +86,10 @@ impl Document {
     pub fn text(&self) -> Result<&Arc<str>, Fault> {
         self.known
             .as_ref()
-            .map(|known| &known.text)
+            .map(|known| {
+                let text = || Arc::from(known.lines.rope.to_string());
+                known.text.get_or_init(text)
+            })
             .map_err(|fault| *fault)
     }
 
@@ -71,6 +101,29 @@ impl Document {
             .map_err(|fault| *fault)
     }
 
+    /// What its text is known by; `Err` while it is not known.
+    pub fn mark(&self) -> Result<Mark, Fault> {
+        self.known
+            .as_ref()
+            .map(|known| known.mark)
+            .map_err(|fault| *fault)
+    }
+
+    /// Where its text was changed since it was the one with this mark; `None` where that is not known any more.
+    pub fn touched_since(&self, mark: Mark) -> Option<Touched> {
+        let known = self.known.as_ref().ok()?;
+        if known.mark == mark {
+            return Some(Touched {
+                start: 0,
+                old_end: 0,
+                new_end: 0,
+            });
+        }
+        let first = known.trail.iter().position(|(before, _)| *before == mark)?;
+        let changes = known.trail.iter().skip(first).map(|(_, touched)| *touched);
+        changes.reduce(Touched::then)
+    }
+
     /// Makes `changes` strictly in order, each on what the one before left, and counts them as `version`.
     pub fn apply(
         &mut self,
@@ -79,18 +132,14 @@ impl Document {
         encoding: Encoding,
     ) -> Result<(), Fault> {
         self.version = version;
-        let mut lines = self.lines().cloned();
         for change in changes {
-            lines = match change.range {
-                None => full(&change.text),
-                Some(range) => lines.and_then(|lines| edited(lines, range, &change.text, encoding)),
+            let known = std::mem::replace(&mut self.known, Err(Fault::OutOfSync));
+            self.known = match change.range {
+                None => full(&change.text).map(Known::of),
+                Some(range) => known.and_then(|known| edited(known, range, &change.text, encoding)),
             };
         }
-        self.known = lines.map(|lines| Known {
-            text: lines.rope.to_string().into(),
-            lines,
-        });
-        self.text().map(|_| ())
+        self.lines().map(|_| ())
     }
 
     /// A change came that could not be read: what the text is now, nobody knows.
@@ -109,14 +158,15 @@ fn full(text: &str) -> Result<Lines, Fault> {
 /// Positions outside the text are clamped, as the protocol wants; a range that ends before it starts means
 /// that client and server do not have the same text.
 fn edited(
-    mut lines: Lines,
+    mut known: Known,
     (start, end): (Position, Position),
     text: &str,
     encoding: Encoding,
-) -> Result<Lines, Fault> {
+) -> Result<Known, Fault> {
     if start > end {
         return Err(Fault::OutOfSync);
     }
+    let lines = &mut known.lines;
     let start = lines.offset(start, encoding);
     let end = lines.offset(end, encoding);
     if lines.rope.len_bytes() - (end - start) + text.len() > MAX_BYTES {
@@ -125,7 +175,18 @@ fn edited(
     let (first, last) = (lines.rope.byte_to_char(start), lines.rope.byte_to_char(end));
     lines.rope.remove(first..last);
     lines.rope.insert(first, text);
-    Ok(lines)
+    let touched = Touched {
+        start,
+        old_end: end,
+        new_end: start + text.len(),
+    };
+    known.trail.push_back((known.mark, touched));
+    if known.trail.len() > REMEMBERED {
+        known.trail.pop_front();
+    }
+    known.mark = Mark::new();
+    known.text = Arc::default();
+    Ok(known)
 }
 
 #[cfg(test)]

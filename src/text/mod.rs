@@ -8,9 +8,11 @@ mod edit;
 mod encoding;
 mod position;
 pub mod span;
+mod touched;
 
-pub use document::{Change, Document, Fault, MAX_BYTES};
+pub use document::{Change, Document, Fault, MAX_BYTES, Mark};
 pub use edit::{EditError, TextEdit, apply, line_ending_at};
 pub use encoding::Encoding;
 pub use position::{Lines, Position};
 pub use span::Span;
+pub use touched::Touched;

@@ -29,6 +29,30 @@ impl Lines {
         }
     }
 
+    /// How many bytes there are.
+    pub fn bytes(&self) -> usize {
+        self.rope.len_bytes()
+    }
+
+    /// A stretch of the text, both ends on character borders; nothing where it leaves the text.
+    pub fn slice(&self, span: Span) -> String {
+        let mut text = String::with_capacity((span.end.saturating_sub(span.start)) as usize);
+        self.push_to(&mut text, span);
+        text
+    }
+
+    /// Puts such a stretch behind a text.
+    pub fn push_to(&self, text: &mut String, span: Span) {
+        if let Some(slice) = self.rope.get_byte_slice(span.range()) {
+            slice.chunks().for_each(|chunk| text.push_str(chunk));
+        }
+    }
+
+    /// The line of the byte `offset`.
+    pub fn line_of(&self, offset: usize) -> usize {
+        self.rope.byte_to_line(offset.min(self.bytes()))
+    }
+
     /// How many lines there are; a line end at the very end opens one more, empty, line.
     pub fn count(&self) -> usize {
         self.rope.len_lines()
@@ -59,8 +83,20 @@ impl Lines {
     pub fn position(&self, offset: usize, encoding: Encoding) -> Position {
         let offset = offset.min(self.rope.len_bytes());
         let line = self.rope.byte_to_line(offset);
-        let mut at = self.rope.line_to_byte(line);
-        let mut column = 0;
+        let start = self.rope.line_to_byte(line);
+        let column = match self.rope.get_byte_slice(start..offset) {
+            Some(ahead) => ahead.chunks().map(|chunk| width(chunk, encoding)).sum(),
+            None => self.column_inside(line, offset - start, encoding),
+        };
+        Position {
+            line: u32::try_from(line).unwrap_or(u32::MAX),
+            column: u32::try_from(column).unwrap_or(u32::MAX),
+        }
+    }
+
+    /// The column of the character that holds a byte of a line.
+    fn column_inside(&self, line: usize, offset: usize, encoding: Encoding) -> usize {
+        let (mut at, mut column) = (0, 0);
         for c in content(self.rope.line(line)) {
             at += c.len_utf8();
             if at > offset {
@@ -68,10 +104,7 @@ impl Lines {
             }
             column += encoding.width(c);
         }
-        Position {
-            line: u32::try_from(line).unwrap_or(u32::MAX),
-            column: u32::try_from(column).unwrap_or(u32::MAX),
-        }
+        column
     }
 
     /// Where `span` starts and ends.
@@ -85,6 +118,15 @@ impl Lines {
     /// The span between two positions; an inverted pair is empty at `start`.
     pub fn span(&self, start: Position, end: Position, encoding: Encoding) -> Span {
         Span::between(self.offset(start, encoding), self.offset(end, encoding))
+    }
+}
+
+/// How wide a stretch of one line is, its line end not counted.
+fn width(text: &str, encoding: Encoding) -> usize {
+    let text = text.trim_end_matches(['\n', '\r']);
+    match text.is_ascii() {
+        true => text.len(),
+        false => text.chars().map(|c| encoding.width(c)).sum(),
     }
 }
 

@@ -1,0 +1,665 @@
+//! The cut of a plan into parts, kept up to date from edit to edit: which stanza belongs where. What is known about the
+//! parts is worked out in [`super::look`].
+
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet, VecDeque};
+use std::sync::Arc;
+
+use super::knots::{Knots, Listed, Tied, groups};
+use super::look::{Handed, Patience};
+use super::part::{Past, Seen, Slot, Told};
+use super::summary::Totals;
+use super::ties::{Kind, Ties, kind, listed};
+use crate::plan::FileKey;
+use crate::syntax::tree::{Name, Stanza};
+use crate::syntax::vocabulary::StanzaWord;
+use crate::syntax::{read_edit, read_stanza, stanza_texts};
+use crate::text::{Lines, Span, Touched};
+
+/// Of a text that comes all at once, so many stanzas are kept as they were read; the others are read once more when
+/// their part is looked at, which takes less than to hold them all.
+const MOST_TREES: usize = 8192;
+
+/// What so many parts said before is kept.
+const REMEMBERED: usize = 64;
+
+/// What belongs to no part of its own.
+pub(super) const NOWHERE: usize = usize::MAX;
+
+/// What is known of a stanza.
+#[derive(Debug)]
+pub(super) struct Kept {
+    pub kind: Kind,
+    pub word: Option<StanzaWord>,
+    /// What it defines.
+    pub name: Option<Name>,
+    tied: Tied,
+    /// How long its text is.
+    length: u32,
+    /// Its place among the stanzas.
+    pub index: u32,
+    /// Its part.
+    pub part: usize,
+    /// Itself, where it is common.
+    tree: Option<Arc<Stanza>>,
+}
+
+impl Kept {
+    fn is_stock(&self) -> bool {
+        self.word.is_some_and(StanzaWord::is_stock)
+    }
+}
+
+/// A part of wiring.
+#[derive(Debug, Default)]
+pub(super) struct Part {
+    /// Its own stanzas.
+    pub slots: Vec<Slot>,
+    /// What it says; not known while it is fresh.
+    pub told: Option<Told>,
+    /// Its analysis, where somebody has looked at it lately …
+    pub seen: Option<Seen>,
+    /// … and whether that is of what it is now.
+    pub is_current: bool,
+    /// Stanzas that are other ones by now.
+    pub outdated: Vec<Slot>,
+}
+
+/// A plan that uses no other files, in parts.
+#[derive(Debug)]
+pub struct Parts {
+    pub(super) key: FileKey,
+    text: Lines,
+    /// Where each stanza begins, and which it is.
+    starts: Vec<u32>,
+    pub(super) order: Vec<Slot>,
+    kept: Vec<Option<Kept>>,
+    free: Vec<Slot>,
+    pub(super) knots: Knots,
+    pub(super) common: BTreeSet<Slot>,
+    /// What scenes list.
+    pub(super) listed: Listed,
+    /// Stanzas that belong to no wiring.
+    pub(super) loose: BTreeSet<Slot>,
+    pub(super) parts: BTreeMap<usize, Part>,
+    next: usize,
+    /// Stanzas as they were read, until their part has been looked at.
+    pub(super) trees: HashMap<Slot, Arc<Stanza>>,
+    /// Parts that have to be analysed.
+    pub(super) fresh: BTreeSet<usize>,
+    /// Parts whose checks may have to be run again.
+    pub(super) unsure: BTreeSet<usize>,
+    /// Parts with findings.
+    pub(super) speaking: BTreeSet<usize>,
+    /// Parts with names that lead nowhere.
+    pub(super) asking: BTreeSet<usize>,
+    pub(super) totals: Totals,
+    pub(super) handed: Handed,
+    /// All that is in no other part; or the whole plan, where it is not to be cut.
+    pub(super) rest: Option<Seen>,
+    /// Stanzas that are other ones than those that the rest was read with.
+    pub(super) stale: HashSet<Slot>,
+    /// What the rest was looked at with; `None` where it has to be looked at again.
+    pub(super) rest_with: Option<Totals>,
+    /// The parts that the rest has taken in.
+    pub(super) taken_in: BTreeSet<usize>,
+    pub(super) is_whole: bool,
+    /// Parts that somebody has looked at lately.
+    pub(super) looked_at: VecDeque<usize>,
+    /// What a plan that is one part was before.
+    pub(super) recent: VecDeque<Seen>,
+    /// What parts said before: to take a change back costs nothing.
+    pub(super) past: VecDeque<Past>,
+    common_words: Arc<str>,
+    /// Stanzas that were read lately, and their ties once these are known.
+    lately: VecDeque<(Arc<Stanza>, Option<Tied>)>,
+}
+
+impl Parts {
+    /// An empty plan of this name.
+    pub fn new(key: FileKey) -> Parts {
+        Parts {
+            key,
+            text: Lines::default(),
+            starts: Vec::new(),
+            order: Vec::new(),
+            kept: Vec::new(),
+            free: Vec::new(),
+            knots: Knots::default(),
+            common: BTreeSet::new(),
+            listed: Listed::new(),
+            loose: BTreeSet::new(),
+            parts: BTreeMap::new(),
+            next: 0,
+            trees: HashMap::new(),
+            fresh: BTreeSet::new(),
+            unsure: BTreeSet::new(),
+            speaking: BTreeSet::new(),
+            asking: BTreeSet::new(),
+            totals: Totals::default(),
+            handed: Handed::default(),
+            rest: None,
+            stale: HashSet::new(),
+            rest_with: None,
+            taken_in: BTreeSet::new(),
+            is_whole: false,
+            looked_at: VecDeque::new(),
+            recent: VecDeque::new(),
+            past: VecDeque::new(),
+            common_words: "".into(),
+            lately: VecDeque::new(),
+        }
+    }
+
+    /// Takes in what the text is now; `touched` says where it was changed since, if that is known. False where it
+    /// was stopped: what was not done is done the next time.
+    pub fn update(&mut self, now: &Lines, touched: Option<Touched>, patience: &Patience) -> bool {
+        match touched.filter(|_| !self.order.is_empty()) {
+            Some(touched) => {
+                let mut lately = std::mem::take(&mut self.lately);
+                let text = |index: usize| self.text_of(self.order[index]);
+                let mut read = |text: &str| read_lately(&mut lately, text);
+                let replaced = read_edit(&self.starts, &text, now, touched, &mut read);
+                self.lately = lately;
+                let before = std::mem::replace(&mut self.text, now.clone());
+                self.replace(&before, replaced.at, replaced.gone, replaced.new);
+            }
+            None => {
+                let before = std::mem::replace(&mut self.text, now.clone());
+                let text = now.slice(Span::between(0, now.bytes()));
+                let new = stanza_texts(&text);
+                let new = new.map(|text| Arc::new(read_stanza(text.into())));
+                self.replace(&before, 0, self.order.len(), new);
+            }
+        }
+        self.look(patience)
+    }
+
+    /// Whether the plan uses other files; then what is said here of it is not the whole truth.
+    pub fn uses_files(&self) -> bool {
+        let mut common = self.common.iter();
+        common.any(|slot| self.of(*slot).word == Some(StanzaWord::Use))
+    }
+
+    /// Whether the next look may take long, where little was changed: much is one part.
+    pub fn is_heavy(&self) -> bool {
+        /// So many stanzas are looked at in no time.
+        const LIGHT: usize = 250;
+        let largest = || self.parts.values().map(|part| part.slots.len()).max();
+        match self.is_whole || self.parts.len() < 2 {
+            true => self.order.len() > LIGHT,
+            false => self.parts.len() < 16 && largest() > Some(LIGHT),
+        }
+    }
+
+    /// The stanza at an offset.
+    pub(super) fn at(&self, offset: u32) -> Option<Slot> {
+        let after = self.starts.partition_point(|start| *start <= offset);
+        self.order.get(after.checked_sub(1)?).copied()
+    }
+
+    /// Where a stanza begins.
+    pub(super) fn start_of(&self, slot: Slot) -> u32 {
+        self.starts[self.of(slot).index as usize]
+    }
+
+    pub(super) fn of(&self, slot: Slot) -> &Kept {
+        self.kept[slot as usize]
+            .as_ref()
+            .unwrap_or_else(|| unreachable!("a stanza of the plan is kept"))
+    }
+
+    pub(super) fn all(&self) -> impl Iterator<Item = &Kept> {
+        self.kept.iter().flatten()
+    }
+
+    pub(super) fn is_there(&self, slot: Slot) -> bool {
+        self.kept.get(slot as usize).is_some_and(Option::is_some)
+    }
+
+    pub(super) fn is_common(&self, slot: Slot) -> bool {
+        self.of(slot).kind == Kind::Common
+    }
+
+    pub(super) fn scenes(&self) -> usize {
+        let words = self.common.iter().map(|slot| self.of(*slot).word);
+        words
+            .filter(|word| *word == Some(StanzaWord::Scene))
+            .count()
+    }
+
+    fn text_of(&self, slot: Slot) -> String {
+        let (start, length) = (self.start_of(slot), self.of(slot).length);
+        self.text.slice(Span::new(start, start + length))
+    }
+
+    /// A stanza as it reads; `had` are some that were read before.
+    pub(super) fn tree(&self, slot: Slot, had: &HashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
+        let known = self.of(slot).tree.as_ref();
+        let known = known.or_else(|| self.trees.get(&slot));
+        match known.or_else(|| had.get(&slot).copied()) {
+            Some(tree) => tree.clone(),
+            None => Arc::new(read_stanza(self.text_of(slot).into())),
+        }
+    }
+
+    /// Puts stanzas in the place of others. `before` is the text that had those.
+    fn replace(
+        &mut self,
+        before: &Lines,
+        at: usize,
+        mut gone: usize,
+        new: impl IntoIterator<Item = Arc<Stanza>>,
+    ) {
+        // What has no word of the language belongs to what it stands behind, and that may be another one now.
+        let mut behind = Vec::new();
+        while let Some(next) = self.order.get(at + gone).map(|slot| self.of(*slot)) {
+            if next.word.is_some() || at + gone == 0 {
+                break;
+            }
+            let start = self.starts[at + gone];
+            let text = before.slice(Span::new(start, start + next.length));
+            behind.push(Arc::new(read_stanza(text.into())));
+            gone += 1;
+        }
+        let above = at
+            .checked_sub(1)
+            .map(|above| (above, self.of(self.order[above])));
+        let first = above.map_or(0, |(above, kept)| self.starts[above] + kept.length);
+        let mut kind_above = above.map_or(Kind::Common, |(_, kept)| kept.kind);
+        let mut coming: Vec<(Kept, Option<Arc<Stanza>>)> = Vec::new();
+        for stanza in new.into_iter().chain(behind) {
+            let kept = self.kept(&stanza, kind_above);
+            kind_above = kept.kind;
+            let is_held = kept.kind != Kind::Common && self.trees.len() + coming.len() < MOST_TREES;
+            coming.push((kept, is_held.then_some(stanza)));
+        }
+        self.remember_past(before, at, gone);
+        if !self.put_in_place(at, gone, first, &mut coming) {
+            self.put_anew(at, gone, first, coming);
+        }
+    }
+
+    fn kept(&mut self, stanza: &Arc<Stanza>, kind_above: Kind) -> Kept {
+        let kind = match stanza.word {
+            None => kind_above,
+            Some(_) => kind(stanza),
+        };
+        let mut lately = self.lately.iter();
+        let lately = lately.position(|(read, _)| Arc::ptr_eq(read, stanza));
+        let known = lately.and_then(|at| self.lately[at].1.clone());
+        let tied = known.unwrap_or_else(|| self.tied(stanza, kind));
+        if let Some(at) = lately.filter(|_| stanza.word.is_some()) {
+            self.lately[at].1 = Some(tied.clone());
+        }
+        Kept {
+            kind,
+            word: stanza.word,
+            name: stanza.name().map(|(name, _)| name.clone()),
+            tied,
+            length: length(&stanza.text),
+            index: 0,
+            part: NOWHERE,
+            tree: (kind == Kind::Common).then(|| stanza.clone()),
+        }
+    }
+
+    fn tied(&mut self, stanza: &Stanza, kind: Kind) -> Tied {
+        let mut ties = Ties::of(stanza);
+        if kind == Kind::Common {
+            ties.mentions.clear();
+        } else {
+            let by_scenes = ties.defines.iter().filter_map(|name| self.listed.get(name));
+            let by_scenes: Vec<Arc<str>> = by_scenes.flatten().cloned().collect();
+            ties.defines.extend(by_scenes);
+        }
+        self.knots.of(&ties)
+    }
+
+    /// Where each new stanza has the ties of the one in its place, nothing has to be cut. False where it is not so.
+    fn put_in_place(
+        &mut self,
+        at: usize,
+        gone: usize,
+        first: u32,
+        coming: &mut Vec<(Kept, Option<Arc<Stanza>>)>,
+    ) -> bool {
+        let alike = |(k, (new, _)): (usize, &(Kept, Option<Arc<Stanza>>))| {
+            let old = self.of(self.order[at + k]);
+            let is_scene = |kept: &Kept| kept.word == Some(StanzaWord::Scene);
+            (old.kind, &old.tied, old.word.is_some()) == (new.kind, &new.tied, new.word.is_some())
+                && !is_scene(old)
+                && !is_scene(new)
+        };
+        if gone != coming.len() || !coming.iter().enumerate().all(alike) {
+            return false;
+        }
+        let mut start = first;
+        let mut grown = 0u32;
+        for (k, (mut new, tree)) in coming.drain(..).enumerate() {
+            let slot = self.order[at + k];
+            self.stale.insert(slot);
+            let old = self.of(slot);
+            (new.index, new.part) = (old.index, old.part);
+            grown = grown.wrapping_add(new.length).wrapping_sub(old.length);
+            self.starts[at + k] = start;
+            start += new.length;
+            let (kind, part) = (new.kind, new.part);
+            match tree {
+                Some(tree) => self.trees.insert(slot, tree),
+                None => self.trees.remove(&slot),
+            };
+            self.kept[slot as usize] = Some(new);
+            if kind == Kind::Common {
+                self.spoil_all();
+                self.common_is_new();
+            } else {
+                self.spoil(part);
+                if let Some(part) = self.parts.get_mut(&part) {
+                    part.outdated.push(slot);
+                }
+            }
+        }
+        self.move_behind(at + gone, grown);
+        true
+    }
+
+    fn put_anew(
+        &mut self,
+        at: usize,
+        gone: usize,
+        first: u32,
+        coming: Vec<(Kept, Option<Arc<Stanza>>)>,
+    ) {
+        let going: Vec<Slot> = self.order[at..at + gone].to_vec();
+        let mut knots: BTreeSet<super::knots::Knot> = BTreeSet::new();
+        let mut touched: BTreeSet<usize> = BTreeSet::new();
+        let mut all_anew = false;
+        let mut lost = 0;
+        if let Some(above) = at.checked_sub(1) {
+            touched.insert(self.of(self.order[above]).part);
+        }
+        for slot in &going {
+            let Some(old) = self.kept[*slot as usize].take() else {
+                continue;
+            };
+            all_anew |= old.kind == Kind::Common;
+            lost += old.length;
+            touched.insert(old.part);
+            self.knots.tie(*slot, &old.tied, old.is_stock(), false);
+            knots.extend(old.tied.knots);
+            self.loose.remove(slot);
+            self.common.remove(slot);
+            self.trees.remove(slot);
+        }
+        let mut slots: Vec<Slot> = Vec::with_capacity(coming.len());
+        let mut starts = Vec::with_capacity(coming.len());
+        let mut start = first;
+        for (k, (mut kept, tree)) in coming.into_iter().enumerate() {
+            starts.push(start);
+            start += kept.length;
+            kept.index = index(at + k);
+            all_anew |= kept.kind == Kind::Common;
+            let slot = self.free_slot();
+            self.stale.insert(slot);
+            self.knots.tie(slot, &kept.tied, kept.is_stock(), true);
+            knots.extend(kept.tied.knots.iter().copied());
+            if kept.kind == Kind::Common {
+                self.common.insert(slot);
+            }
+            self.trees.extend(tree.map(|tree| (slot, tree)));
+            self.kept[slot as usize] = Some(kept);
+            slots.push(slot);
+        }
+        let behind = at + slots.len();
+        let is_moved = gone != slots.len();
+        self.order.splice(at..at + gone, slots.iter().copied());
+        self.starts.splice(at..at + gone, starts);
+        self.move_behind(behind, start.wrapping_sub(first).wrapping_sub(lost));
+        if is_moved {
+            for k in behind..self.order.len() {
+                if let Some(kept) = &mut self.kept[self.order[k] as usize] {
+                    kept.index = index(k);
+                }
+            }
+        }
+        if all_anew {
+            let listed = self.lists();
+            if listed != self.listed {
+                return self.start_anew(listed);
+            }
+            self.spoil_all();
+            self.past.clear();
+            self.common_is_new();
+            let all = self.parts.keys().copied().collect();
+            self.cut(self.order.clone(), all);
+        } else {
+            let mut slots: BTreeSet<Slot> = slots.into_iter().collect();
+            for knot in knots {
+                slots.extend(self.knots.tied_by(knot));
+            }
+            touched.extend(slots.iter().map(|slot| self.of(*slot).part));
+            for part in touched.iter().filter_map(|part| self.parts.get(part)) {
+                slots.extend(part.slots.iter().filter(|slot| self.is_there(**slot)));
+            }
+            self.cut(slots.into_iter().collect(), touched);
+        }
+        // Only now, lest a new stanza be taken for an old one.
+        self.free.extend(going);
+    }
+
+    fn move_behind(&mut self, from: usize, by: u32) {
+        if by != 0 {
+            for start in &mut self.starts[from..] {
+                *start = start.wrapping_add(by);
+            }
+        }
+    }
+
+    fn free_slot(&mut self) -> Slot {
+        self.free.pop().unwrap_or_else(|| {
+            self.kept.push(None);
+            index(self.kept.len() - 1)
+        })
+    }
+
+    /// What scenes list: each name with the ties that it makes.
+    fn lists(&self) -> Listed {
+        let mut lists = Listed::new();
+        for scene in self
+            .common
+            .iter()
+            .filter_map(|slot| self.of(*slot).tree.as_ref())
+        {
+            let (Some(StanzaWord::Scene), Some((name, _))) = (scene.word, scene.name()) else {
+                continue;
+            };
+            for word in listed(scene) {
+                let ties = lists.entry(word).or_default();
+                ties.insert(format!("scene {}", name.0).into());
+            }
+        }
+        lists
+    }
+
+    /// Scenes list other names: all ties are other ones.
+    fn start_anew(&mut self, listed: Listed) {
+        let mut recent = std::mem::take(&mut self.recent);
+        recent.extend(self.rest.take());
+        let mut anew = Parts::new(self.key.clone());
+        anew.text = self.text.clone();
+        anew.listed = listed;
+        let had = HashMap::new();
+        let trees = self.order.iter().map(|slot| self.tree(*slot, &had));
+        // With the lists known, this does not come here again.
+        anew.replace(&Lines::default(), 0, 0, trees);
+        anew.recent = recent;
+        anew.forget_old();
+        *self = anew;
+    }
+
+    /// Cuts these stanzas into parts anew, in the place of the parts that were.
+    fn cut(&mut self, mut slots: Vec<Slot>, old: BTreeSet<usize>) {
+        for id in old {
+            self.take_out(id);
+        }
+        slots.retain(|slot| !self.is_common(*slot));
+        slots.sort_unstable_by_key(|slot| self.of(*slot).index);
+        let mut above = None;
+        let tied: Vec<(&Tied, bool)> = (slots.iter())
+            .map(|slot| {
+                let kept = self.of(*slot);
+                let with_above = kept.word.is_none() && above == kept.index.checked_sub(1);
+                above = Some(kept.index);
+                (&kept.tied, with_above)
+            })
+            .collect();
+        for group in groups(&self.knots, &tied) {
+            let slots: Vec<Slot> = group.into_iter().map(|k| slots[k]).collect();
+            let has_wiring = slots.iter().any(|slot| self.of(*slot).kind == Kind::Wiring);
+            let id = if has_wiring { self.next } else { NOWHERE };
+            for slot in &slots {
+                if let Some(kept) = &mut self.kept[*slot as usize] {
+                    kept.part = id;
+                }
+                if has_wiring {
+                    self.loose.remove(slot);
+                }
+            }
+            if has_wiring {
+                self.next += 1;
+                let part = Part {
+                    slots,
+                    ..Part::default()
+                };
+                self.parts.insert(id, part);
+                self.fresh.insert(id);
+            } else {
+                self.loose.extend(slots);
+            }
+        }
+        self.rest_with = None;
+    }
+
+    /// What a part says holds no more.
+    pub(super) fn spoil(&mut self, id: usize) {
+        if self.taken_in.contains(&id) || !self.parts.contains_key(&id) {
+            self.rest_with = None;
+        }
+        let Some(part) = self.parts.get_mut(&id) else {
+            return;
+        };
+        part.is_current = false;
+        if let Some(told) = part.told.take() {
+            self.totals.remove(&told.summary);
+        }
+        self.unsure.remove(&id);
+        self.speaking.remove(&id);
+        self.asking.remove(&id);
+        self.fresh.insert(id);
+    }
+
+    fn spoil_all(&mut self) {
+        for id in self.parts.keys().copied().collect::<Vec<_>>() {
+            self.spoil(id);
+        }
+        self.rest_with = None;
+    }
+
+    /// A part is no more; what was read of its stanzas stays.
+    fn take_out(&mut self, id: usize) {
+        self.spoil(id);
+        self.fresh.remove(&id);
+        self.taken_in.remove(&id);
+        let Some(part) = self.parts.remove(&id) else {
+            return;
+        };
+        let seen = part
+            .seen
+            .iter()
+            .flat_map(|seen| seen.slots.iter().zip(&seen.stanzas));
+        for (slot, tree) in seen.filter(|(slot, _)| !part.outdated.contains(slot)) {
+            if self.is_there(*slot) && !self.is_common(*slot) {
+                self.trees.entry(*slot).or_insert_with(|| tree.clone());
+            }
+        }
+    }
+
+    /// Keeps what is said of the parts that these stanzas belong to, in the text as it was.
+    fn remember_past(&mut self, before: &Lines, at: usize, gone: usize) {
+        /// More at a time is no slip that is taken back at once.
+        const FEW: usize = 4;
+        let parts = self.order[at..at + gone]
+            .iter()
+            .map(|slot| self.of(*slot).part);
+        let parts: BTreeSet<usize> = parts.take(FEW).collect();
+        for id in parts {
+            let part = self.parts.get(&id);
+            let Some(told) = part.and_then(|part| part.told.clone()) else {
+                continue;
+            };
+            let slots = part.map_or(&[][..], |part| &part.slots);
+            let text = self.words_in(before, &self.with_common(slots));
+            let common = self.common_words();
+            self.past.push_front(Past { text, common, told });
+        }
+        self.past.truncate(REMEMBERED);
+    }
+
+    /// The words of a part's own stanzas, and where what is common stands between them.
+    pub(super) fn words_of(&self, slots: &[Slot]) -> String {
+        self.words_in(&self.text, slots)
+    }
+
+    fn words_in(&self, text: &Lines, slots: &[Slot]) -> String {
+        let mut words = String::new();
+        // What stands one behind the other is taken at once.
+        let mut stretch = Span::default();
+        for slot in slots {
+            let (start, kept) = (self.start_of(*slot), self.of(*slot));
+            if kept.kind != Kind::Common && stretch.end == start {
+                stretch.end += kept.length;
+                continue;
+            }
+            text.push_to(&mut words, stretch);
+            stretch = Span::new(start, start + kept.length);
+            if kept.kind == Kind::Common {
+                words.push('\0');
+                stretch = Span::default();
+            }
+        }
+        text.push_to(&mut words, stretch);
+        words
+    }
+
+    /// The words of what is common.
+    pub(super) fn common_words(&self) -> Arc<str> {
+        self.common_words.clone()
+    }
+
+    fn common_is_new(&mut self) {
+        let mut common: Vec<&Kept> = self.common.iter().map(|slot| self.of(*slot)).collect();
+        common.sort_unstable_by_key(|kept| kept.index);
+        let trees = common.into_iter().filter_map(|kept| kept.tree.as_ref());
+        let words: String = trees.map(|tree| &*tree.text).collect();
+        self.common_words = words.into();
+    }
+}
+
+/// Reads a stanza, unless it was read lately.
+fn read_lately(lately: &mut VecDeque<(Arc<Stanza>, Option<Tied>)>, text: &str) -> Arc<Stanza> {
+    if let Some((stanza, _)) = lately.iter().find(|(stanza, _)| *stanza.text == *text) {
+        return stanza.clone();
+    }
+    let stanza = Arc::new(read_stanza(text.into()));
+    lately.push_front((stanza.clone(), None));
+    lately.truncate(REMEMBERED);
+    stanza
+}
+
+fn index(place: usize) -> u32 {
+    u32::try_from(place).unwrap_or(u32::MAX)
+}
+
+fn length(text: &str) -> u32 {
+    index(text.len())
+}

@@ -1,0 +1,117 @@
+//! The findings of all parts as those of one plan.
+
+use std::collections::{BTreeSet, HashMap};
+
+use super::cut::Parts;
+use super::part::Slot;
+use crate::checks::Finding;
+use crate::checks::facts::Fact;
+use crate::plan::StanzaId;
+use crate::syntax::vocabulary::StanzaWord;
+use crate::text::Span;
+
+/// A finding at its place in the whole plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Said<'a> {
+    /// The finding; its stanzas and items are those of its part.
+    pub finding: &'a Finding,
+    parts: &'a Parts,
+    slots: &'a [Slot],
+    waiting: &'a [(&'static str, Fact)],
+}
+
+impl Said<'_> {
+    /// Where it stands, in bytes of the file.
+    pub fn span(&self) -> Span {
+        self.in_file(self.finding.stanza, self.finding.span)
+    }
+
+    /// Where words of a stanza of its part stand in the file.
+    pub fn in_file(&self, stanza: StanzaId, span: Span) -> Span {
+        span.shifted(self.parts.start_of(self.slots[stanza.index]))
+    }
+
+    fn slot(&self) -> Slot {
+        self.slots[self.finding.stanza.index]
+    }
+}
+
+impl Parts {
+    /// What is to be said, in the order of the places.
+    pub fn findings(&self) -> Vec<Said<'_>> {
+        let rest = self.rest.iter().flat_map(|seen| {
+            let analysis = &seen.analysis;
+            self.said(&analysis.findings, &seen.slots, &analysis.waiting)
+        });
+        if self.is_whole {
+            return rest.collect();
+        }
+        let mut all: Vec<Said> = rest.collect();
+        let parts = (self.speaking.iter()).filter(|id| !self.taken_in.contains(id));
+        let told = parts.filter_map(|id| self.parts.get(id)?.told.as_ref());
+        let said = told.flat_map(|told| self.said(&told.findings, &told.slots, &told.waiting));
+        all.extend(said.filter(|said| {
+            // What is said of stock, the rest says.
+            let word = self.of(said.slot()).word;
+            !self.is_common(said.slot()) || word == Some(StanzaWord::Scene)
+        }));
+        let (errors, misses) = self.misread();
+        all.retain(|said| {
+            !said.waiting.iter().any(|(check, fact)| {
+                *check == said.finding.check
+                    && match fact {
+                        Fact::Misses => misses,
+                        _ => errors,
+                    }
+            })
+        });
+        self.once(&mut all);
+        all.sort_by_cached_key(|said| {
+            (
+                said.span(),
+                said.finding.check,
+                said.finding.message.clone(),
+            )
+        });
+        all
+    }
+
+    fn said<'a>(
+        &'a self,
+        findings: &'a [Finding],
+        slots: &'a [Slot],
+        waiting: &'a [(&'static str, Fact)],
+    ) -> impl Iterator<Item = Said<'a>> {
+        findings.iter().map(move |finding| Said {
+            finding,
+            parts: self,
+            slots,
+            waiting,
+        })
+    }
+
+    /// What several parts say of one scene is said once; that an `accept` there is idle, only where all say it.
+    fn once(&self, all: &mut Vec<Said>) {
+        let of_scene = |said: &Said| self.is_common(said.slot());
+        let place = |said: &Said| (said.slot(), said.finding.span);
+        let mut idle: HashMap<(Slot, Span), usize> = HashMap::new();
+        for said in all.iter().filter(|said| of_scene(said)) {
+            if said.finding.check == "accept-idle" {
+                *idle.entry(place(said)).or_default() += 1;
+            }
+        }
+        let voices = self.parts.len() - self.taken_in.len() + 1;
+        let mut had = BTreeSet::new();
+        all.retain(|said| {
+            if !of_scene(said) {
+                return true;
+            }
+            let is_scene = self.of(said.slot()).word == Some(StanzaWord::Scene);
+            if said.finding.check == "accept-idle" && is_scene && idle[&place(said)] < voices {
+                return false;
+            }
+            let finding = said.finding;
+            had.insert((place(said), finding.check, finding.message.as_str()))
+        });
+    }
+}

@@ -1,0 +1,164 @@
+//! The names of a plan and the stanzas that they tie together.
+
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::sync::Arc;
+
+use super::part::Slot;
+use super::ties::Ties;
+
+/// A name.
+pub(super) type Knot = u32;
+
+/// Who defines, in a list of stanzas.
+const DEFINES: Slot = 1 << 31;
+
+/// The ties of a stanza, by the number of each name; those that it defines come first.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Tied {
+    pub knots: Box<[Knot]>,
+    defines: u16,
+}
+
+#[derive(Debug, Default)]
+struct Named {
+    /// The stanzas that have to do with it, stock not among them; those that define it are marked.
+    who: Vec<Slot>,
+    /// How many of them define it.
+    defines: u32,
+    /// How many stock stanzas define it.
+    stock: u32,
+}
+
+/// All names.
+#[derive(Debug, Default)]
+pub(super) struct Knots {
+    numbers: HashMap<Arc<str>, Knot>,
+    named: Vec<Named>,
+    /// Names that are both of stock and of something else.
+    clashing: HashSet<Knot>,
+}
+
+impl Knots {
+    /// The numbers of a stanza's ties.
+    pub fn of(&mut self, ties: &Ties) -> Tied {
+        let all = ties.defines.iter().chain(&ties.mentions);
+        let knots = all.map(|name| self.number(name)).collect();
+        Tied {
+            knots,
+            defines: u16::try_from(ties.defines.len()).unwrap_or(u16::MAX),
+        }
+    }
+
+    fn number(&mut self, name: &Arc<str>) -> Knot {
+        if let Some(number) = self.numbers.get(name) {
+            return *number;
+        }
+        let number = Knot::try_from(self.named.len()).unwrap_or(Knot::MAX);
+        self.named.push(Named::default());
+        self.numbers.insert(name.clone(), number);
+        number
+    }
+
+    /// Ties a stanza, or unties it.
+    pub fn tie(&mut self, slot: Slot, tied: &Tied, is_stock: bool, on: bool) {
+        for (k, knot) in tied.knots.iter().enumerate() {
+            let Some(named) = self.named.get_mut(*knot as usize) else {
+                continue;
+            };
+            let defines = k < usize::from(tied.defines);
+            if is_stock {
+                let by = u32::from(defines);
+                named.stock = if on {
+                    named.stock + by
+                } else {
+                    named.stock.saturating_sub(by)
+                };
+            } else {
+                let mark = if defines { slot | DEFINES } else { slot };
+                let by = u32::from(defines);
+                if on {
+                    named.who.push(mark);
+                    named.defines += by;
+                } else if let Some(at) = named.who.iter().position(|who| *who == mark) {
+                    named.who.swap_remove(at);
+                    named.defines = named.defines.saturating_sub(by);
+                }
+            }
+            match named.stock > 0 && named.defines > 0 {
+                true => self.clashing.insert(*knot),
+                false => self.clashing.remove(knot),
+            };
+        }
+    }
+
+    /// Whether a name ties stanzas together: something that is no stock defines it.
+    pub fn ties(&self, knot: Knot) -> bool {
+        self.named
+            .get(knot as usize)
+            .is_some_and(|named| named.defines > 0)
+    }
+
+    /// The stanzas that a name ties together.
+    pub fn tied_by(&self, knot: Knot) -> impl Iterator<Item = Slot> + '_ {
+        let named = self
+            .named
+            .get(knot as usize)
+            .filter(|named| named.defines > 0);
+        named
+            .into_iter()
+            .flat_map(|named| named.who.iter().map(|who| who & !DEFINES))
+    }
+
+    /// Whether a name is of stock and of something else.
+    pub fn clash(&self) -> bool {
+        !self.clashing.is_empty()
+    }
+
+    /// Whether something that is no stock defines each of these.
+    pub fn are_defined<'a>(&self, names: impl IntoIterator<Item = &'a Arc<str>>) -> bool {
+        let defined = |name: &Arc<str>| self.numbers.get(name).is_some_and(|knot| self.ties(*knot));
+        names.into_iter().all(defined)
+    }
+}
+
+/// Cuts stanzas into groups that names tie together. `tied` gives each stanza's ties and whether it belongs to the
+/// one ahead of it.
+pub(super) fn groups(knots: &Knots, tied: &[(&Tied, bool)]) -> Vec<Vec<usize>> {
+    let mut sets: Vec<usize> = (0..tied.len()).collect();
+    let mut first: HashMap<Knot, usize> = HashMap::new();
+    for (k, (tied, with_above)) in tied.iter().enumerate() {
+        for knot in tied.knots.iter().filter(|knot| knots.ties(**knot)) {
+            let other = *first.entry(*knot).or_insert(k);
+            join(&mut sets, k, other);
+        }
+        if *with_above && k > 0 {
+            join(&mut sets, k, k - 1);
+        }
+    }
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    let mut of_root: HashMap<usize, usize> = HashMap::new();
+    for k in 0..tied.len() {
+        let group = *of_root.entry(root(&mut sets, k)).or_insert_with(|| {
+            groups.push(Vec::new());
+            groups.len() - 1
+        });
+        groups[group].push(k);
+    }
+    groups
+}
+
+fn root(sets: &mut [usize], mut x: usize) -> usize {
+    while sets[x] != x {
+        sets[x] = sets[sets[x]];
+        x = sets[x];
+    }
+    x
+}
+
+fn join(sets: &mut [usize], a: usize, b: usize) {
+    let (a, b) = (root(sets, a), root(sets, b));
+    sets[a.max(b)] = a.min(b);
+}
+
+/// What scenes list: each name with the ties that it makes.
+pub(super) type Listed = std::collections::BTreeMap<Arc<str>, BTreeSet<Arc<str>>>;

@@ -1,0 +1,547 @@
+//! What is known about the parts: each is analysed when its text has changed, and checked again when something that it
+//! asked about the rest of the plan has.
+
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::sync::Arc;
+
+use super::cut::{NOWHERE, Parts};
+use super::names::{Known, may_be_meant};
+use super::part::{Seen, Slot, Told, View};
+use super::summary::{Summary, Totals};
+use super::ties::Kind;
+use crate::checks::Analysis;
+use crate::checks::figure_unlikely::median;
+use crate::circuit::alone::bench_volts;
+use crate::circuit::most_lumps_of;
+use crate::plan::Elsewhere;
+use crate::syntax::tree::Stanza;
+use crate::syntax::vocabulary::StanzaWord;
+use crate::units::ElectricPotential;
+
+/// How many parts are kept as they were analysed, besides what they say.
+const LOOKED_AT: usize = 16;
+/// How many states of a plan that is one part are kept, and how many stanzas they may have together.
+const REMEMBERED: usize = 16;
+const REMEMBERED_STANZAS: usize = 2048;
+/// A plan with more scenes is one part.
+const MOST_SCENES: usize = 24;
+/// How often the rest takes in more parts.
+const ROUNDS: usize = 8;
+
+/// How long somebody can wait.
+pub struct Patience<'a> {
+    /// Asked now and then whether the result is still wanted.
+    pub stop: &'a dyn Fn() -> bool,
+    /// Asked before something is begun that cannot be left half done without loss, with the number of its stanzas.
+    pub may_begin: &'a dyn Fn(usize) -> bool,
+}
+
+impl Patience<'_> {
+    /// For ever.
+    pub const ENDLESS: Patience<'static> = Patience {
+        stop: &|| false,
+        may_begin: &|_| true,
+    };
+
+    fn may_begin(&self, stanzas: usize) -> bool {
+        (self.may_begin)(stanzas)
+    }
+}
+
+/// What of the totals concerns parts that did not change themselves.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Handed {
+    few: Vec<usize>,
+    differ: Vec<((usize, usize), usize)>,
+    usual_run: Option<f64>,
+}
+
+type Words = Arc<BTreeSet<Arc<str>>>;
+
+impl Parts {
+    /// Brings all that is known up to date. False where it was stopped.
+    pub(super) fn look(&mut self, patience: &Patience) -> bool {
+        if self.uses_files() {
+            return true;
+        }
+        let is_one = self.knots.clash()
+            || self.scenes() > MOST_SCENES
+            || !self.knots.are_defined(self.listed.keys())
+            || self.parts.len() < 2;
+        if !is_one {
+            if !self.look_at_fresh(patience) {
+                return false;
+            }
+            if self.totals.unsolved == 0 && self.totals.scenes_at_fault == 0 {
+                self.is_whole = false;
+                return self.look_at_rest(patience) && self.look_again(patience);
+            }
+        }
+        self.look_at_whole(patience)
+    }
+
+    /// The analysis of the whole plan, where it is one part.
+    pub fn whole(&self) -> Option<Arc<Analysis>> {
+        let rest = self.rest.as_ref().filter(|_| self.is_whole);
+        rest.map(|rest| rest.analysis.clone())
+    }
+
+    /// The part that the stanza at an offset belongs to; `None` for what is common to all.
+    pub fn view(&mut self, offset: u32) -> Option<View> {
+        let slot = self.at(offset)?;
+        let (kind, id) = (self.of(slot).kind, self.of(slot).part);
+        if kind == Kind::Common {
+            return None;
+        }
+        let is_own = !self.is_whole && !self.taken_in.contains(&id) && id != NOWHERE;
+        if is_own && !self.parts.get(&id)?.is_current {
+            self.look_at(id, true, &Patience::ENDLESS);
+        }
+        let bench = self.bench();
+        let seen = match is_own {
+            true => self.parts.get(&id)?.seen.as_ref()?,
+            false => self.rest.as_ref()?,
+        };
+        let mut analysis = seen.analysis.clone();
+        if bench_volts(&analysis.plan) != bench {
+            Arc::make_mut(&mut analysis).plan.settings.bench = bench;
+        }
+        Some(View {
+            analysis,
+            starts: seen.slots.iter().map(|slot| self.start_of(*slot)).collect(),
+        })
+    }
+
+    /// The voltage that pieces are tried on, of the whole plan.
+    fn bench(&self) -> Option<ElectricPotential> {
+        let told = self.parts.values().filter_map(|part| part.told.as_ref());
+        let told = told.filter_map(|told| told.first_supply);
+        let rest = self.rest.as_ref().and_then(Seen::first_supply);
+        let stated = self.rest.as_ref()?.analysis.plan.settings.bench;
+        stated.or_else(|| {
+            let first = told
+                .chain(rest)
+                .min_by_key(|(slot, _)| self.of(*slot).index);
+            first.map(|(_, volts)| volts)
+        })
+    }
+
+    // ---- parts of wiring
+
+    fn words(&self) -> Words {
+        Arc::new(self.listed.keys().cloned().collect())
+    }
+
+    /// Stanzas with what is common, in the order of the plan.
+    pub(super) fn with_common(&self, own: &[Slot]) -> Vec<Slot> {
+        let mut slots: Vec<Slot> = self.common.iter().chain(own).copied().collect();
+        slots.sort_unstable_by_key(|slot| self.of(*slot).index);
+        slots
+    }
+
+    fn look_at_fresh(&mut self, patience: &Patience) -> bool {
+        // How many strips there are is known only when all have been read.
+        for _ in 0..3 {
+            while let Some(id) = self.fresh.first().copied() {
+                if (patience.stop)() || !self.look_at(id, false, patience) {
+                    return false;
+                }
+            }
+            let lumps = most_lumps_of(self.totals.strips);
+            let other =
+                |told: &Told| told.summary.minds_strips && most_lumps_of(told.strips()) != lumps;
+            let again: Vec<usize> = match self.totals.minding_strips {
+                0 => Vec::new(),
+                _ => (self.parts.iter())
+                    .filter(|(_, part)| part.told.as_ref().is_some_and(other))
+                    .map(|(id, _)| *id)
+                    .collect(),
+            };
+            if again.is_empty() {
+                break;
+            }
+            for id in again {
+                self.spoil(id);
+            }
+        }
+        true
+    }
+
+    /// Finds out what one part says, with what is known of the others by now; `analysed` where its analysis is wanted, too.
+    /// False where it was stopped.
+    fn look_at(&mut self, id: usize, analysed: bool, patience: &Patience) -> bool {
+        let Some(part) = self.parts.get(&id) else {
+            self.fresh.remove(&id);
+            return true;
+        };
+        let slots = self.with_common(&part.slots);
+        if !analysed && let Some(told) = self.told_before(&slots) {
+            let told = told.at(slots);
+            self.put(id, told);
+            return true;
+        }
+        if !patience.may_begin(slots.len()) {
+            return false;
+        }
+        let Some(part) = self.parts.get_mut(&id) else {
+            return true;
+        };
+        let (before, told) = (part.seen.take(), part.told.take());
+        if let Some(told) = &told {
+            self.totals.remove(&told.summary);
+        }
+        let mut others = self.totals.elsewhere(None);
+        others.listed = self.words();
+        let is_current = self.parts.get(&id).is_some_and(|part| part.is_current);
+        let mut seen = match before {
+            Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
+            before => {
+                let stanzas = self.stanzas_of(id, &slots, before.as_ref());
+                Seen::of(&self.key, slots, stanzas, others, patience.stop)
+            }
+        };
+        let elsewhere = Elsewhere {
+            listed: seen.analysis.plan.elsewhere.listed.clone(),
+            strips: seen.analysis.plan.elsewhere.strips,
+            ..self.elsewhere(&seen.summary, false, self.fresh.len() > 1)
+        };
+        if !(patience.stop)() {
+            seen.check(elsewhere, patience.stop);
+        }
+        if (patience.stop)() {
+            self.fresh.insert(id);
+            return false;
+        }
+        let told = Told::by(&seen);
+        let slots = match self.parts.get_mut(&id) {
+            Some(part) => {
+                part.seen = Some(seen);
+                part.is_current = true;
+                part.outdated.clear();
+                part.slots.clone()
+            }
+            None => Vec::new(),
+        };
+        for slot in slots {
+            self.trees.remove(&slot);
+        }
+        self.put(id, told);
+        self.looked_at.push_back(id);
+        if self.looked_at.len() > LOOKED_AT
+            && let Some(old) = self.looked_at.pop_front()
+            && !self.looked_at.contains(&old)
+            && let Some(part) = self.parts.get_mut(&old)
+        {
+            part.seen = None;
+            part.is_current = false;
+        }
+        true
+    }
+
+    /// The stanzas of a part; `before` is what was last read of it.
+    fn stanzas_of(&self, id: usize, slots: &[Slot], before: Option<&Seen>) -> Vec<Arc<Stanza>> {
+        let outdated = self.parts.get(&id).map_or(&[][..], |part| &part.outdated);
+        let had = before
+            .iter()
+            .flat_map(|seen| seen.slots.iter().copied().zip(&seen.stanzas));
+        let had = had.filter(|(slot, _)| !outdated.contains(slot)).collect();
+        slots.iter().map(|slot| self.tree(*slot, &had)).collect()
+    }
+
+    /// Notes what a part says.
+    fn put(&mut self, id: usize, told: Told) {
+        self.fresh.remove(&id);
+        self.unsure.insert(id);
+        self.totals.add(&told.summary);
+        match told.summary.unknown.is_empty() {
+            true => self.asking.remove(&id),
+            false => self.asking.insert(id),
+        };
+        match told.findings.is_empty() {
+            true => self.speaking.remove(&id),
+            false => self.speaking.insert(id),
+        };
+        if let Some(part) = self.parts.get_mut(&id) {
+            part.told = Some(told);
+        }
+    }
+
+    /// What was said of these very words before.
+    fn told_before(&mut self, slots: &[Slot]) -> Option<Told> {
+        let text = self.words_of(slots);
+        let words = self.words();
+        let (strips, common) = (self.totals.strips, self.common_words());
+        let at = self.past.iter().position(|past| {
+            let told = &past.told;
+            let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
+            past.text == text
+                && past.common == common
+                && told.listed() == &words
+                && (!told.summary.minds_strips || most_lumps_of(told.strips()) == lumps(strips))
+        })?;
+        self.past.remove(at).map(|past| past.told)
+    }
+
+    /// What there is elsewhere for a part. While others are still to be read, they are taken to be like it: what comes
+    /// out otherwise is done again.
+    fn elsewhere(&self, own: &Summary, is_counted: bool, more_to_come: bool) -> Elsewhere {
+        let rest = self.rest.as_ref().filter(|_| !self.is_whole);
+        let mut elsewhere = self.totals.elsewhere(Some(own).filter(|_| is_counted));
+        elsewhere.passages |= rest.is_some_and(|rest| rest.summary.passages);
+        elsewhere.usual_run = self.handed.usual_run;
+        if more_to_come {
+            elsewhere.lights |= own.lights;
+            elsewhere.passages |= own.passages;
+            elsewhere.lit = own.lit.clone();
+        }
+        elsewhere
+    }
+
+    /// Keeps what the plan was while it was one part.
+    fn remember(&mut self, seen: Seen) {
+        self.recent.push_front(seen);
+        self.forget_old();
+    }
+
+    pub(super) fn forget_old(&mut self) {
+        self.recent.truncate(REMEMBERED);
+        let mut all = 0;
+        let fits = |seen: &&Seen| {
+            all += seen.stanzas.len();
+            all <= REMEMBERED_STANZAS
+        };
+        let fitting = self.recent.iter().take_while(fits).count();
+        self.recent.truncate(fitting.max(1));
+    }
+
+    /// Checks again what knew something of the others that is not so any more.
+    fn look_again(&mut self, patience: &Patience) -> bool {
+        let handed = self.handed();
+        if handed != self.handed {
+            self.handed = handed;
+            self.unsure = self.parts.keys().copied().collect();
+        }
+        while let Some(id) = self.unsure.pop_first() {
+            let holds = self
+                .parts
+                .get(&id)
+                .and_then(|part| part.told.as_ref())
+                .is_none_or(|told| told.holds(&self.elsewhere(&told.summary, true, false)));
+            if holds || self.taken_in.contains(&id) {
+                continue;
+            }
+            if (patience.stop)() || !self.look_at(id, true, patience) {
+                self.unsure.insert(id);
+                return false;
+            }
+            // It has been looked at with all that there is to know.
+            self.unsure.remove(&id);
+        }
+        true
+    }
+
+    fn handed(&self) -> Handed {
+        let few = |total: &usize| (*total).min(2);
+        let rest = self.rest.as_ref().map(|rest| &*rest.summary);
+        let is_longish = self.totals.longish > 0 || rest.is_some_and(|rest| rest.longish);
+        let usual_run = is_longish.then(|| {
+            let told = self.parts.values().filter_map(|part| part.told.as_ref());
+            median(
+                told.flat_map(|told| told.summary.runs.iter().copied())
+                    .collect(),
+            )
+        });
+        let mut flags = vec![
+            few(&self.totals.lights),
+            few(&self.totals.passages),
+            usize::from(rest.is_some_and(|rest| rest.passages)),
+        ];
+        flags.extend(self.totals.lit.iter().map(few));
+        Handed {
+            few: flags,
+            differ: (self.totals.differ.iter())
+                .map(|(pair, total)| (*pair, few(total)))
+                .collect(),
+            usual_run: usual_run.flatten(),
+        }
+    }
+
+    // ---- the rest, and the whole
+
+    /// All in one part.
+    fn look_at_whole(&mut self, patience: &Patience) -> bool {
+        let stop = patience.stop;
+        let before = self.rest.take();
+        let had = before
+            .iter()
+            .flat_map(|seen| seen.slots.iter().copied().zip(&seen.stanzas));
+        let had: HashMap<Slot, &Arc<Stanza>> =
+            had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
+        if !patience.may_begin(self.order.len()) {
+            self.rest = before;
+            return false;
+        }
+        let slots = self.order.clone();
+        let stanzas: Vec<_> = slots.iter().map(|slot| self.tree(*slot, &had)).collect();
+        drop(had);
+        let none = Elsewhere::default();
+        if let Some(before) = before {
+            self.remember(before);
+        }
+        let is_it = |seen: &Seen| seen.analysis.plan.elsewhere == none && seen.is_of(&stanzas);
+        let known = self.recent.iter().position(is_it);
+        let mut seen = match known.and_then(|at| self.recent.remove(at)) {
+            Some(seen) => seen.at(slots),
+            None => Seen::of(&self.key, slots, stanzas, none.clone(), stop),
+        };
+        if stop() {
+            return false;
+        }
+        seen.check(none, stop);
+        self.is_whole = true;
+        self.rest_with = None;
+        self.taken_in.clear();
+        if !stop() {
+            self.rest = Some(seen);
+            self.stale.clear();
+            self.trees.clear();
+        }
+        !stop()
+    }
+
+    /// What is in no part of wiring, with the parts that have names that lead nowhere.
+    fn look_at_rest(&mut self, patience: &Patience) -> bool {
+        if self.rest_with.as_ref() == Some(&self.totals) && self.taken_in == self.asking {
+            return true;
+        }
+        self.rest_with = None;
+        self.taken_in = self.asking.clone();
+        for _ in 0..ROUNDS {
+            if !self.look_at_rest_once(patience) {
+                return false;
+            }
+            let Some(rest) = &self.rest else { return false };
+            if rest.summary.scene_at_fault || rest.summary.unsolved {
+                return self.look_at_whole(patience);
+            }
+            let more = self.meant_by(&rest.summary);
+            if more.is_empty() {
+                self.rest_with = Some(self.totals.clone());
+                return true;
+            }
+            self.taken_in.extend(more);
+        }
+        self.look_at_whole(patience)
+    }
+
+    fn look_at_rest_once(&mut self, patience: &Patience) -> bool {
+        let stop = patience.stop;
+        let mut own: Vec<Slot> = self.loose.iter().copied().collect();
+        let mut others = self.totals.clone();
+        for part in self.taken_in.iter().filter_map(|id| self.parts.get(id)) {
+            own.extend(&part.slots);
+            if let Some(told) = &part.told {
+                others.remove(&told.summary);
+            }
+        }
+        let elsewhere = self.elsewhere_of_rest(&others);
+        let before = self.rest.take();
+        let stanzas = |seen: &Seen| seen.slots.clone().into_iter().zip(seen.stanzas.clone());
+        let is_current = |(slot, _): &(Slot, Arc<Stanza>)| !self.stale.contains(slot);
+        let mut had: HashMap<Slot, Arc<Stanza>> = match &before {
+            Some(seen) => stanzas(seen).filter(is_current).collect(),
+            None => HashMap::new(),
+        };
+        let taken_in = self.taken_in.iter().filter_map(|id| self.parts.get(id));
+        had.extend(
+            taken_in
+                .filter_map(|part| part.seen.as_ref())
+                .flat_map(stanzas),
+        );
+        let had: HashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
+        let slots = self.with_common(&own);
+        let stanzas: Vec<_> = slots.iter().map(|slot| self.tree(*slot, &had)).collect();
+        drop(had);
+        if !patience.may_begin(own.len()) {
+            return false;
+        }
+        let mut seen = match before {
+            Some(seen) if seen.is_of(&stanzas) && reads_alike(&seen, &elsewhere, true) => {
+                seen.at(slots)
+            }
+            _ => Seen::of(&self.key, slots, stanzas, elsewhere.clone(), stop),
+        };
+        if stop() {
+            return false;
+        }
+        seen.check(elsewhere, stop);
+        if !stop() {
+            self.rest = Some(seen);
+            self.stale.clear();
+        }
+        !stop()
+    }
+
+    fn elsewhere_of_rest(&self, others: &Totals) -> Elsewhere {
+        let left = self.parts.len() - self.taken_in.len();
+        let stock = self.common.iter().map(|slot| self.of(*slot));
+        let stock = stock.filter(|kept| kept.word.is_some_and(StanzaWord::is_stock));
+        let stock: HashSet<_> = stock.filter_map(|kept| kept.name.as_ref()).collect();
+        let mut elsewhere = others.elsewhere(None);
+        // Each part counts the names of the stock.
+        elsewhere.names = elsewhere.names.saturating_sub(left * stock.len());
+        elsewhere.listed = self.words();
+        elsewhere.wiring = left > 0;
+        elsewhere.stock = others.stock();
+        elsewhere.usual_run = self.handed().usual_run;
+        elsewhere
+    }
+
+    /// The parts with a name that may be meant by one of the rest that leads nowhere.
+    fn meant_by(&self, rest: &Summary) -> BTreeSet<usize> {
+        let mut meant = BTreeSet::new();
+        if rest.unknown.is_empty() {
+            return meant;
+        }
+        for kept in self.all() {
+            let is_out = kept.part == NOWHERE
+                || self.taken_in.contains(&kept.part)
+                || meant.contains(&kept.part);
+            let Some(name) = kept.name.as_ref().filter(|_| !is_out) else {
+                continue;
+            };
+            let more = [StanzaWord::Copy, StanzaWord::Board, StanzaWord::Pattern];
+            let known = Known {
+                name: &name.0,
+                has_more: kept.word.is_some_and(|word| more.contains(&word)),
+            };
+            if rest
+                .unknown
+                .iter()
+                .any(|unknown| may_be_meant(&known, unknown))
+            {
+                meant.insert(kept.part);
+            }
+        }
+        meant
+    }
+
+    /// Whether something could not be read, and whether a name may be missed, anywhere.
+    pub(super) fn misread(&self) -> (bool, bool) {
+        let rest = self.rest.as_ref().map(|rest| &*rest.summary);
+        (
+            self.totals.errors > 0 || rest.is_some_and(|rest| rest.errors),
+            self.totals.misses > 0 || rest.is_some_and(|rest| rest.misses),
+        )
+    }
+}
+
+/// Whether a part would be read as it was; `by_names` where names that lead nowhere are looked for elsewhere.
+fn reads_alike(rest: &Seen, elsewhere: &Elsewhere, by_names: bool) -> bool {
+    let then = &rest.analysis.plan.elsewhere;
+    let lumps = |strips: usize| most_lumps_of(strips + rest.summary.strips);
+    let as_many = !rest.summary.minds_strips || lumps(then.strips) == lumps(elsewhere.strips);
+    let names = (then.names, &then.stock) == (elsewhere.names, &elsewhere.stock);
+    let names = !by_names || rest.summary.unknown.is_empty() || names;
+    then.listed == elsewhere.listed && as_many && names
+}

@@ -1,0 +1,33 @@
+//! A large plan in parts.
+//!
+//! A plan may be one net of wires, or a street of a hundred houses that have nothing to do with each other. Here it is
+//! cut into parts that no name ties together. Each is analysed as a small plan of its own, by the same pure function
+//! as any plan ([`crate::checks::Analysis`]), and kept until its text changes: an edit costs what its own part costs. What comes out
+//! is, finding for finding, what the analysis of the whole plan says; tests hold the two against each other.
+//!
+//! - Stock, the `harness` stanza, scenes and comments belong to every part ([`ties::Kind::Common`]). All other stanzas
+//!   belong together where one mentions a name that another defines, where both define one name (in whatever case), or
+//!   where a scene lists both ([`ties`]).
+//! - What a part says may depend on the rest of the plan: that is handed to it ([`crate::plan::Elsewhere`]), and the [`summary`] of
+//!   each part says what it hands to the others. Checks that say nothing while something cannot be read are silenced
+//!   here (`waiting`).
+//! - Findings on stock come from one more part, the rest: all that is common, the places and records that no wiring
+//!   mentions, and each part with a name that leads nowhere, together with those parts that have a name spelt nearly so.
+//! - Where this would not be sound, the plan is one part: where it uses other files, a scene has no solution or lists
+//!   what it cannot list, or a name is both of stock and of something else.
+
+mod cut;
+mod findings;
+mod knots;
+mod look;
+mod names;
+mod part;
+mod summary;
+#[cfg(test)]
+mod tests;
+mod ties;
+
+pub use cut::Parts;
+pub use findings::Said;
+pub use look::Patience;
+pub use part::View;

@@ -1,0 +1,211 @@
+//! One part of a plan.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use super::summary::Summary;
+use crate::checks::facts::{Asked, Fact};
+use crate::checks::{Analysis, Finding};
+use crate::plan::{Elsewhere, FileKey};
+use crate::syntax::tree::Stanza;
+use crate::text::Span;
+use crate::units::ElectricPotential;
+
+/// A stanza, wherever it moves to.
+pub(super) type Slot = u32;
+
+/// A part, analysed.
+#[derive(Clone, Debug)]
+pub(super) struct Seen {
+    /// Its stanzas, what is common among them, in the order of the plan.
+    pub slots: Vec<Slot>,
+    pub stanzas: Vec<Arc<Stanza>>,
+    pub analysis: Arc<Analysis>,
+    /// What the others must know of it.
+    pub summary: Arc<Summary>,
+    is_checked: bool,
+}
+
+impl Seen {
+    /// Reads and solves a part.
+    pub fn of(
+        key: &FileKey,
+        slots: Vec<Slot>,
+        stanzas: Vec<Arc<Stanza>>,
+        elsewhere: Elsewhere,
+        stop: &dyn Fn() -> bool,
+    ) -> Seen {
+        let analysis = Analysis::of_part(key.clone(), &stanzas, elsewhere, stop);
+        Seen {
+            slots,
+            stanzas,
+            summary: Arc::new(Summary::of(&analysis)),
+            analysis: Arc::new(analysis),
+            is_checked: false,
+        }
+    }
+
+    /// The same with its stanzas at these places.
+    pub fn at(self, slots: Vec<Slot>) -> Seen {
+        Seen { slots, ..self }
+    }
+
+    /// Whether it is of these stanzas.
+    pub fn is_of(&self, stanzas: &[Arc<Stanza>]) -> bool {
+        let same = |(a, b): (&Arc<Stanza>, &Arc<Stanza>)| Arc::ptr_eq(a, b) || a.text == b.text;
+        self.stanzas.len() == stanzas.len() && self.stanzas.iter().zip(stanzas).all(same)
+    }
+
+    /// Its first supply, and that one's voltage.
+    pub fn first_supply(&self) -> Option<(Slot, ElectricPotential)> {
+        let (index, volts) = self.summary.first_supply?;
+        Some((*self.slots.get(index)?, volts))
+    }
+
+    /// Runs its checks, unless they have been run with the same in all that they asked for.
+    pub fn check(&mut self, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) {
+        if self.is_checked
+            && is_the_same(
+                &self.analysis.asked,
+                &self.analysis.plan.elsewhere,
+                &elsewhere,
+            )
+        {
+            return;
+        }
+        self.is_checked = false;
+        let analysis = Arc::make_mut(&mut self.analysis);
+        analysis.plan.elsewhere = elsewhere;
+        analysis.check(stop);
+        self.is_checked = !stop();
+    }
+}
+
+/// Whether all that was asked for is as it was.
+fn is_the_same(asked: &Asked, then: &Elsewhere, now: &Elsewhere) -> bool {
+    let same = |fact: Fact, same: bool| same || !asked.has(fact);
+    same(Fact::Wiring, then.wiring == now.wiring)
+        && same(Fact::Lights, then.lights == now.lights)
+        && same(Fact::Passages, then.passages == now.passages)
+        && same(Fact::Lit, then.lit == now.lit)
+        && same(Fact::Differ, then.differ == now.differ)
+        && same(Fact::UsualRun, then.usual_run == now.usual_run)
+        && same(Fact::Stock, then.stock == now.stock)
+}
+
+/// What is kept of a part while nobody looks at it.
+#[derive(Clone, Debug)]
+pub(super) struct Told {
+    pub summary: Arc<Summary>,
+    pub findings: Vec<Finding>,
+    /// The stanzas that the findings name by their number; none without findings.
+    pub slots: Vec<Slot>,
+    /// The checks that say nothing where something could not be read.
+    pub waiting: Vec<(&'static str, Fact)>,
+    /// Its first supply, and that one's voltage.
+    pub first_supply: Option<(Slot, ElectricPotential)>,
+    asked: Asked,
+    elsewhere: Elsewhere,
+}
+
+impl Told {
+    /// What a part that has been checked says.
+    pub fn by(seen: &Seen) -> Told {
+        let analysis = &seen.analysis;
+        let says = !analysis.findings.is_empty();
+        Told {
+            summary: seen.summary.clone(),
+            findings: analysis.findings.clone(),
+            slots: if says { seen.slots.clone() } else { Vec::new() },
+            waiting: if says {
+                analysis.waiting.clone()
+            } else {
+                Vec::new()
+            },
+            first_supply: seen.first_supply(),
+            asked: analysis.asked.clone(),
+            elsewhere: analysis.plan.elsewhere.clone(),
+        }
+    }
+
+    /// Whether it still holds.
+    pub fn holds(&self, elsewhere: &Elsewhere) -> bool {
+        is_the_same(&self.asked, &self.elsewhere, elsewhere)
+    }
+
+    /// The same with its stanzas at these places.
+    pub fn at(mut self, slots: Vec<Slot>) -> Told {
+        let first = self.summary.first_supply;
+        self.first_supply = first.and_then(|(index, volts)| Some((*slots.get(index)?, volts)));
+        if !self.findings.is_empty() {
+            self.slots = slots;
+        }
+        self
+    }
+
+    /// The words that scenes listed.
+    pub fn listed(&self) -> &Arc<BTreeSet<Arc<str>>> {
+        &self.elsewhere.listed
+    }
+
+    /// How many strips it was solved with.
+    pub fn strips(&self) -> usize {
+        self.elsewhere.strips + self.summary.strips
+    }
+}
+
+/// What was said of words that a part had before.
+#[derive(Clone, Debug)]
+pub(super) struct Past {
+    /// The words of its own stanzas, and where what is common stood between them.
+    pub text: String,
+    /// The words of what is common.
+    pub common: Arc<str>,
+    pub told: Told,
+}
+
+/// A part as one may look at it: a small plan, and where its stanzas stand in the large one.
+#[derive(Clone, Debug)]
+pub struct View {
+    /// The small plan.
+    pub analysis: Arc<Analysis>,
+    /// Where each of its stanzas begins in the file of the large plan.
+    pub(super) starts: Vec<u32>,
+}
+
+impl View {
+    /// A place of the file as one of the small plan; `None` where that has no such stanza.
+    pub fn inward(&self, offset: usize) -> Option<usize> {
+        let offset = u32::try_from(offset).ok()?;
+        let after = self.starts.partition_point(|start| *start <= offset);
+        let at = after.checked_sub(1)?;
+        let placed = self.analysis.plan.files.first()?.tree.stanzas.get(at)?;
+        let within = offset - self.starts[at];
+        (within as usize <= placed.stanza.text.len()).then(|| (placed.start + within) as usize)
+    }
+
+    /// A stretch of the small plan as one of the file.
+    pub fn outward(&self, span: Span) -> Span {
+        let place = |offset: u32| {
+            let stanzas = self
+                .analysis
+                .plan
+                .files
+                .first()
+                .map(|f| &f.tree.stanzas[..]);
+            let stanzas = stanzas.unwrap_or_default();
+            let after = stanzas.partition_point(|placed| placed.start <= offset);
+            let at = after.saturating_sub(1);
+            let (Some(placed), Some(start)) = (stanzas.get(at), self.starts.get(at)) else {
+                return offset;
+            };
+            start + (offset - placed.start)
+        };
+        // The end of a stretch may be the beginning of the next stanza, which stands elsewhere.
+        let end = match span.is_empty() {
+            true => place(span.start),
+            false => place(span.end - 1) + 1,
+        };
+        Span::new(place(span.start), end)
+    }
+}

@@ -1,0 +1,302 @@
+//! What the parts say is what the whole says.
+
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use std::sync::Arc;
+
+use proptest::prelude::RngExt;
+use proptest::test_runner::{RngAlgorithm, TestRng};
+
+use super::{Parts, Patience};
+use crate::checks::Analysis;
+use crate::plan::{Alone, FileKey, Severity};
+use crate::text::{Change, Document, Encoding, Lines, Span};
+
+type Told = (
+    Span,
+    &'static str,
+    Severity,
+    String,
+    Vec<(Span, String)>,
+    Option<String>,
+    bool,
+);
+
+/// What the analysis of the whole text finds.
+pub(super) fn by_whole(text: &str) -> Vec<Told> {
+    let whole = Analysis::of(FileKey::new("p"), Arc::from(text), &Alone, &|| false);
+    let told = whole.findings.iter().map(|f| {
+        let related = f.related.iter();
+        (
+            whole.plan.in_file(f.stanza, f.span),
+            f.check,
+            f.severity,
+            f.message.clone(),
+            related
+                .map(|(id, span, text)| (whole.plan.in_file(*id, *span), text.clone()))
+                .collect(),
+            f.item.as_ref().map(|name| name.0.to_string()),
+            f.unnecessary,
+        )
+    });
+    told.collect()
+}
+
+/// What its parts find.
+pub(super) fn by_parts(parts: &Parts) -> Vec<Told> {
+    let said = parts.findings();
+    let told = said.iter().map(|said| {
+        let f = said.finding;
+        let related = f.related.iter();
+        (
+            said.span(),
+            f.check,
+            f.severity,
+            f.message.clone(),
+            related
+                .map(|(id, span, text)| (said.in_file(*id, *span), text.clone()))
+                .collect(),
+            f.item.as_ref().map(|name| name.0.to_string()),
+            f.unnecessary,
+        )
+    });
+    told.collect()
+}
+
+pub(super) fn parts_of(text: &str) -> Parts {
+    let mut parts = Parts::new(FileKey::new("p"));
+    assert!(parts.update(&Lines::new(text), None, &Patience::ENDLESS));
+    parts
+}
+
+/// All plans that come with the project.
+fn plans() -> Vec<(String, String)> {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let folders = ["docs/examples", "tests/plans/good", "tests/plans/planted"];
+    let mut plans = Vec::new();
+    for folder in folders {
+        for entry in std::fs::read_dir(root.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|e| e == "harness") {
+                let name = path.file_name().unwrap().to_string_lossy().into_owned();
+                plans.push((name, std::fs::read_to_string(path).unwrap()));
+            }
+        }
+    }
+    plans.sort();
+    plans
+}
+
+/// Holds what the parts say against what the whole says.
+fn hold(parts: &Parts, text: &str, what: &str) {
+    if parts.uses_files() {
+        return;
+    }
+    let (parts, whole) = (by_parts(parts), by_whole(text));
+    for (k, told) in parts.iter().enumerate() {
+        assert_eq!(Some(told), whole.get(k), "{what}: {k}\n{text}");
+    }
+    assert_eq!(whole.get(parts.len()), None, "{what}\n{text}");
+}
+
+#[test]
+fn every_plan_of_the_project() {
+    for (name, text) in plans() {
+        hold(&parts_of(&text), &text, &name);
+    }
+}
+
+/// Several plans in one file, the names of each made its own.
+#[test]
+fn several_plans_in_one_file() {
+    let plans = plans();
+    for (k, (name, text)) in plans.iter().enumerate() {
+        let mut all = text.clone();
+        let mut names = name.clone();
+        for n in 1..3 {
+            let (name, other) = &plans[(k * 7 + 13 * n) % plans.len()];
+            all += &format!("\n{}", renamed(other, &format!("z{n}")));
+            names += &format!(" and {name}");
+        }
+        hold(&parts_of(&all), &all, &names);
+    }
+}
+
+/// A street: some stock and scenes, and circuits of their own.
+fn street(circuits: usize) -> String {
+    let mut text = include_str!("street.head.harness").to_owned();
+    for k in 1..=circuits {
+        text += &include_str!("street.unit.harness").replace("{k}", &k.to_string());
+    }
+    text
+}
+
+#[test]
+fn a_street_is_cut() {
+    let text = street(4);
+    let parts = parts_of(&text);
+    assert_eq!((parts.parts.len(), parts.is_whole), (4, false));
+    hold(&parts, &text, "street");
+}
+
+/// A random edit of some words, as somebody may type it.
+fn edit(random: &mut TestRng, text: &str) -> (usize, usize, String) {
+    let words: Vec<(usize, &str)> = (text.split_inclusive([' ', '\n']))
+        .scan(0, |at, piece| {
+            let start = *at;
+            *at += piece.len();
+            Some((start, piece.trim_end()))
+        })
+        .filter(|(_, word)| !word.is_empty())
+        .collect();
+    let some = |random: &mut TestRng, n: usize| random.random_range(0..n.max(1));
+    let Some(&(at, word)) = words.get(some(random, words.len())) else {
+        return (0, 0, "zone a\n".into());
+    };
+    let other = words[some(random, words.len())].1;
+    let line = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    let line_end = text[at..].find('\n').map_or(text.len(), |end| at + end + 1);
+    let (other_at, _) = words[some(random, words.len())];
+    let other_line = text[..other_at].rfind('\n').map_or(0, |end| end + 1);
+    let other_end = text[other_at..]
+        .find('\n')
+        .map_or(text.len(), |end| other_at + end + 1);
+    let last = word.char_indices().last().map_or(0, |(last, _)| last);
+    match some(random, 12) {
+        0 | 1 => (at, at + word.len(), other.to_owned()),
+        2 => (at, at + word.len(), String::new()),
+        3 => (at + last, at + word.len(), String::new()),
+        4 => (at + word.len(), at + word.len(), "1".into()),
+        5 => (line, line_end, String::new()),
+        6 => (line, line, text[other_line..other_end].to_owned()),
+        7 => (
+            line,
+            line,
+            format!(
+                "{}\n",
+                [
+                    "# c",
+                    "",
+                    "  note \"😀\"",
+                    "x",
+                    "zone z",
+                    "scene n off",
+                    ",",
+                    "use \"n\""
+                ][some(random, 8)]
+            ),
+        ),
+        8 => (line, line, " ".into()),
+        9 => (
+            at,
+            at,
+            ["😀", "Ω", "\r\n", "\r", "\u{301}", ","][some(random, 6)].to_owned(),
+        ),
+        10 => (at, other_at.max(at).min(at + 200), String::new()),
+        _ => (at, at + word.len(), word.to_uppercase()),
+    }
+}
+
+/// After any edits the parts say what the whole says, however they came there.
+fn typed(random: &mut TestRng, first: &str, edits: usize, what: &str) {
+    let mut document = Document::new(first, None);
+    let mut parts = parts_of(first);
+    let mut undo: Vec<(usize, usize, String)> = Vec::new();
+    for k in 0..edits {
+        let encoding = [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32][k % 3];
+        let mark = document.mark().unwrap();
+        for _ in 0..random.random_range(1..3) {
+            let text = document.text().unwrap().clone();
+            let floor = |at: usize| {
+                (0..=at.min(text.len()))
+                    .rev()
+                    .find(|&at| text.is_char_boundary(at))
+                    .unwrap()
+            };
+            let (start, end, new) = match undo.pop() {
+                Some(back) if random.random_bool(0.4) => back,
+                _ => edit(random, &text),
+            };
+            let (start, end) = (floor(start), floor(end.max(start)));
+            undo.push((start, start + new.len(), text[start..end].to_owned()));
+            let lines = document.lines().unwrap();
+            let range = Some((
+                lines.position(start, encoding),
+                lines.position(end, encoding),
+            ));
+            document
+                .apply(vec![Change { range, text: new }], None, encoding)
+                .unwrap();
+        }
+        let touched = document.touched_since(mark);
+        assert!(parts.update(document.lines().unwrap(), touched, &Patience::ENDLESS));
+        let text = document.text().unwrap();
+        hold(&parts, text, &format!("{what}, edit {k}"));
+        if !parts.uses_files() {
+            assert_eq!(
+                by_parts(&parts),
+                by_parts(&parts_of(text)),
+                "{what}, edit {k}\n{text}"
+            );
+        }
+    }
+}
+
+/// How many scripts of edits are tried.
+fn scripts(usual: u64) -> u64 {
+    let asked = std::env::var("PROPTEST_CASES").ok();
+    asked.and_then(|cases| cases.parse().ok()).unwrap_or(usual)
+}
+
+#[test]
+fn typing_in_a_street() {
+    for seed in 0..scripts(12) {
+        let mut random = TestRng::from_seed(RngAlgorithm::ChaCha, &seeded(seed));
+        typed(&mut random, &street(3), 8, &format!("street {seed}"));
+    }
+}
+
+#[test]
+fn typing_in_plans_of_the_project() {
+    let plans = plans();
+    for seed in 0..scripts(12) {
+        let mut random = TestRng::from_seed(RngAlgorithm::ChaCha, &seeded(seed));
+        let (name, one) = &plans[random.random_range(0..plans.len())];
+        let (other, two) = &plans[random.random_range(0..plans.len())];
+        let text = format!("{one}\n{}", renamed(two, "zz"));
+        typed(&mut random, &text, 5, &format!("{name} and {other} {seed}"));
+    }
+}
+
+fn seeded(seed: u64) -> [u8; 32] {
+    let mut bytes = [7; 32];
+    bytes[..8].copy_from_slice(&seed.to_le_bytes());
+    bytes
+}
+
+/// A plan with another ending to each name that it defines.
+pub(super) fn renamed(text: &str, ending: &str) -> String {
+    let file = crate::syntax::read_file(text);
+    let own: std::collections::BTreeSet<&str> = file
+        .stanzas
+        .iter()
+        .filter_map(|s| s.stanza.name())
+        .map(|(name, _)| name.0.split('.').next().unwrap())
+        .collect();
+    let mut out = String::new();
+    for placed in &file.stanzas {
+        let stanza = &placed.stanza;
+        let mut at = 0;
+        for token in &stanza.tokens {
+            let words = stanza.words(token.span);
+            let first = words.split('.').next().unwrap();
+            if own.contains(first) && token.kind == crate::syntax::tree::TokenKind::Word {
+                out.push_str(&stanza.text[at..token.span.start as usize]);
+                out.push_str(&format!("{first}-{ending}{}", &words[first.len()..]));
+                at = token.span.end as usize;
+            }
+        }
+        out.push_str(&stanza.text[at..]);
+    }
+    out
+}

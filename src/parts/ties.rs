@@ -1,0 +1,101 @@
+//! What ties stanzas to each other: the names that they define and mention.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use crate::syntax::tree::{Clause, Stanza, Value, ValueKind};
+use crate::syntax::vocabulary::StanzaWord;
+
+/// What a stanza is to the cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// It belongs to every part: stock, the plan's own words, scenes, comments.
+    Common,
+    /// An item or a link: it makes a part.
+    Wiring,
+    /// It belongs to the part that names tie it to.
+    Other,
+}
+
+/// A stanza's ties. All names count by their first word, in small letters: what they differ in by case alone is
+/// told about, too.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Ties {
+    /// What it defines.
+    pub defines: BTreeSet<Arc<str>>,
+    /// What it mentions and does not define.
+    pub mentions: BTreeSet<Arc<str>>,
+}
+
+/// Words in names that say a side: lights of both sides are compared, wherever they are fed from.
+const SIDES: [&str; 3] = ["port", "starboard", "stbd"];
+
+pub(super) fn kind(stanza: &Stanza) -> Kind {
+    match stanza.word {
+        None | Some(StanzaWord::Harness | StanzaWord::Use | StanzaWord::Scene) => Kind::Common,
+        Some(word) if word.is_stock() => Kind::Common,
+        Some(word) if word.is_item() || word == StanzaWord::Link => Kind::Wiring,
+        Some(_) => Kind::Other,
+    }
+}
+
+/// The first word of a name, in small letters.
+pub(super) fn key(name: &str) -> Arc<str> {
+    let first = name.split('.').next().unwrap_or("");
+    first.to_lowercase().into()
+}
+
+impl Ties {
+    pub(super) fn of(stanza: &Stanza) -> Ties {
+        let mut defines = BTreeSet::new();
+        let mut mentions = BTreeSet::new();
+        let own = stanza.name().map(|(name, _)| name);
+        if let Some(name) = own {
+            match stanza.word {
+                // They have names of their own.
+                Some(StanzaWord::Scene) => {}
+                Some(StanzaWord::Stage) => {
+                    defines.insert(format!("stage {}", name.0).into());
+                }
+                _ => {
+                    defines.insert(key(&name.0));
+                    let is_side = |word: &str| SIDES.contains(&&*word.to_lowercase());
+                    if name.0.split(['-', '_', '.']).any(is_side) {
+                        defines.insert("side of a vessel".into());
+                    }
+                }
+            }
+        }
+        if stanza.word != Some(StanzaWord::Scene) {
+            values(&stanza.head, &mut mentions);
+            clauses(&stanza.clauses, &mut mentions);
+        }
+        mentions.retain(|name| !defines.contains(name));
+        Ties { defines, mentions }
+    }
+}
+
+/// What a scene lists.
+pub(super) fn listed(scene: &Stanza) -> BTreeSet<Arc<str>> {
+    let mut mentions = BTreeSet::new();
+    let lists = scene.clauses.iter();
+    for clause in lists.filter(|c| matches!(c.word, "off" | "only")) {
+        clauses(std::slice::from_ref(clause), &mut mentions);
+    }
+    mentions
+}
+
+fn values(values: &[Value], mentions: &mut BTreeSet<Arc<str>>) {
+    for value in values {
+        if let ValueKind::Name(name) = &value.kind {
+            mentions.insert(key(&name.0));
+        }
+    }
+}
+
+fn clauses(list: &[Clause], mentions: &mut BTreeSet<Arc<str>>) {
+    for clause in list {
+        values(&clause.values, mentions);
+        clauses(&clause.parts, mentions);
+    }
+}

@@ -1,0 +1,127 @@
+//! The way out: frames of whoever has one, each written whole. A writer of its own keeps those who must not wait from
+//! waiting for a client that does not read; who may wait, or has so little to say that there is room for it, writes at
+//! once, when nothing is queued ahead.
+
+use std::io::Write;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Mutex};
+
+use tokio::sync::Notify;
+
+use super::frames::framed;
+use super::session::lock;
+
+/// What is queued.
+enum Queued {
+    Body(Vec<u8>),
+    /// Tell that all before was written.
+    Mark(tokio::sync::oneshot::Sender<()>),
+}
+
+/// The way out; a clone is the same one.
+#[derive(Clone)]
+pub struct Output {
+    queue: Sender<Queued>,
+    /// How many bodies are queued and not yet written.
+    queued: Arc<AtomicUsize>,
+    to: Arc<Mutex<Box<dyn Write + Send>>>,
+    /// Whether so many bytes can be written without waiting.
+    has_room: Arc<dyn Fn(usize) -> bool + Send + Sync>,
+    /// Told when nobody reads any more.
+    closed: Arc<Notify>,
+}
+
+impl Output {
+    /// Frames go to `to`; `has_room` says whether that takes so many bytes without waiting.
+    pub fn to(
+        to: impl Write + Send + 'static,
+        has_room: impl Fn(usize) -> bool + Send + Sync + 'static,
+    ) -> Output {
+        let (queue, queued) = channel();
+        let output = Output {
+            queue,
+            queued: Arc::default(),
+            to: Arc::new(Mutex::new(Box::new(to))),
+            has_room: Arc::new(has_room),
+            closed: Arc::default(),
+        };
+        let (to, count, closed) = (
+            output.to.clone(),
+            output.queued.clone(),
+            output.closed.clone(),
+        );
+        std::thread::spawn(move || write_queued(&queued, &to, &count, &closed));
+        output
+    }
+
+    /// Queues a body; never waits.
+    pub fn queue(&self, body: Vec<u8>) {
+        self.queued.fetch_add(1, Ordering::AcqRel);
+        let _ = self.queue.send(Queued::Body(body));
+    }
+
+    /// Writes a body, behind all that was queued before; may wait for the client.
+    pub fn write(&self, body: Vec<u8>) {
+        if self.queued.load(Ordering::Acquire) > 0 {
+            return self.queue(body);
+        }
+        if write(&self.to, &body).is_err() {
+            self.closed.notify_one();
+        }
+    }
+
+    /// Writes a body at once where that takes no waiting, else queues it.
+    pub fn write_or_queue(&self, body: Vec<u8>) {
+        let frame = framed(&body);
+        if self.queued.load(Ordering::Acquire) == 0
+            && let Ok(mut to) = self.to.try_lock()
+            && (self.has_room)(frame.len())
+        {
+            if to.write_all(&frame).and_then(|()| to.flush()).is_err() {
+                self.closed.notify_one();
+            }
+            return;
+        }
+        self.queue(body);
+    }
+
+    /// Ready when all that was queued is written.
+    pub async fn flushed(&self) {
+        let (tell, told) = tokio::sync::oneshot::channel();
+        if self.queue.send(Queued::Mark(tell)).is_ok() {
+            let _ = told.await;
+        }
+    }
+
+    /// Ready when nobody reads any more.
+    pub async fn closed(&self) {
+        self.closed.notified().await;
+    }
+}
+
+fn write(to: &Mutex<Box<dyn Write + Send>>, body: &[u8]) -> std::io::Result<()> {
+    let mut to = lock(to);
+    to.write_all(&framed(body))?;
+    to.flush()
+}
+
+fn write_queued(
+    queued: &Receiver<Queued>,
+    to: &Mutex<Box<dyn Write + Send>>,
+    count: &AtomicUsize,
+    closed: &Notify,
+) {
+    while let Ok(next) = queued.recv() {
+        match next {
+            Queued::Body(body) => {
+                let written = write(to, &body);
+                count.fetch_sub(1, Ordering::AcqRel);
+                if written.is_err() {
+                    closed.notify_one();
+                }
+            }
+            Queued::Mark(tell) => drop(tell.send(())),
+        }
+    }
+}
