@@ -97,19 +97,51 @@ impl Parts {
         if is_own && !self.parts.get(&id)?.is_current {
             self.look_at(id, true, &Patience::ENDLESS);
         }
-        let bench = self.bench();
         let seen = match is_own {
             true => self.parts.get(&id)?.seen.as_ref()?,
             false => self.rest.as_ref()?,
         };
+        Some(self.view_by(seen))
+    }
+
+    /// The parts of a plan that is not one part; those that the rest has taken in are not among them.
+    pub fn ids(&self) -> Vec<usize> {
+        let ids = self.parts.keys().filter(|id| !self.taken_in.contains(id));
+        ids.copied().collect()
+    }
+
+    /// A part, read and solved. It is not kept.
+    pub fn view_of(&self, id: usize) -> Option<View> {
+        let part = self.parts.get(&id)?;
+        if let Some(seen) = part.seen.as_ref().filter(|_| part.is_current) {
+            return Some(self.view_by(seen));
+        }
+        let slots = self.with_common(&part.slots);
+        let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
+        let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
+        elsewhere.listed = self.words();
+        let seen = Seen::of(&self.key, slots, stanzas, elsewhere, &|| false);
+        Some(self.view_by(&seen))
+    }
+
+    /// All that is in no part; `None` where the plan is one part.
+    pub fn view_of_rest(&self) -> Option<View> {
+        let rest = self.rest.as_ref().filter(|_| !self.is_whole)?;
+        Some(self.view_by(rest))
+    }
+
+    fn view_by(&self, seen: &Seen) -> View {
         let mut analysis = seen.analysis.clone();
+        let bench = self.bench();
         if bench_volts(&analysis.plan) != bench {
             Arc::make_mut(&mut analysis).plan.settings.bench = bench;
         }
-        Some(View {
+        let slots = || seen.slots.iter();
+        View {
             analysis,
-            starts: seen.slots.iter().map(|slot| self.start_of(*slot)).collect(),
-        })
+            starts: slots().map(|slot| self.start_of(*slot)).collect(),
+            common: slots().map(|slot| self.is_common(*slot)).collect(),
+        }
     }
 
     /// The voltage that pieces are tried on, of the whole plan.

@@ -171,9 +171,17 @@ pub struct View {
     pub analysis: Arc<Analysis>,
     /// Where each of its stanzas begins in the file of the large plan.
     pub(super) starts: Vec<u32>,
+    /// Whether each is common to all parts.
+    pub(super) common: Vec<bool>,
 }
 
 impl View {
+    /// Whether the stanza at a place of the file is common to all parts.
+    pub fn is_common(&self, offset: u32) -> bool {
+        let after = self.starts.partition_point(|start| *start <= offset);
+        after.checked_sub(1).and_then(|at| self.common.get(at)) == Some(&true)
+    }
+
     /// A place of the file as one of the small plan; `None` where that has no such stanza.
     pub fn inward(&self, offset: usize) -> Option<usize> {
         let offset = u32::try_from(offset).ok()?;

@@ -14,6 +14,7 @@ use super::capabilities::{self, offered};
 use super::completion;
 use super::compute::compute;
 use super::convert;
+use super::in_parts;
 use super::keys::{key_of, path_of};
 use super::layout;
 use super::log::Log;
@@ -21,10 +22,9 @@ use super::navigate;
 use super::orphan::is_alive;
 use super::plans::Here;
 use super::session::Session;
+use crate::editor;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
-use crate::editor::{self, hover, symbols};
-use crate::plan::FileId;
 use crate::text::{Document, Encoding, Fault};
 
 /// The server behind the protocol.
@@ -231,17 +231,7 @@ impl LanguageServer for Backend {
         let at = params.text_document_position_params;
         self.ask(at.text_document.uri, move |here, _| {
             let offset = here.offset(at.position);
-            let hover = match here.in_part(offset) {
-                Some((view, offset)) => {
-                    let hover = hover::hover(&view.analysis, FileId(0), offset)?;
-                    hover::Hover {
-                        span: view.outward(hover.span),
-                        ..hover
-                    }
-                }
-                None => hover::hover(&here.plan.analysis, here.file, offset)?,
-            };
-            Some(convert::hover(here, hover))
+            Some(convert::hover(here, in_parts::hover(here, offset)?))
         })
         .await
     }
@@ -251,8 +241,7 @@ impl LanguageServer for Backend {
         let uri = at.text_document.uri;
         self.ask(uri.clone(), move |here, _| {
             let offset = here.offset(at.position);
-            let analysis = &here.plan.analysis;
-            let offers = editor::completion::completion(analysis, here.file, offset)?;
+            let offers = in_parts::completion(here, offset)?;
             Some(completion::list(here, &uri, offers, offset))
         })
         .await
@@ -275,7 +264,7 @@ impl LanguageServer for Backend {
         let at = params.text_document_position_params;
         self.ask(at.text_document.uri, move |here, _| {
             let offset = here.offset(at.position);
-            let found = editor::signature::signature(&here.plan.analysis, here.file, offset)?;
+            let found = in_parts::signature(here, offset)?;
             Some(completion::signature(here, found))
         })
         .await
@@ -429,7 +418,7 @@ impl LanguageServer for Backend {
         params: DocumentSymbolParams,
     ) -> Result<Option<DocumentSymbolResponse>> {
         self.ask(params.text_document.uri, |here, _| {
-            convert::symbols(here, symbols::symbols(&here.plan.analysis, here.file))
+            convert::symbols(here, in_parts::outline(here))
         })
         .await
     }
@@ -505,46 +494,5 @@ fn watch_files() -> Registration {
         id: "used-files".to_owned(),
         method: "workspace/didChangeWatchedFiles".to_owned(),
         register_options: Some(serde_json::json!({"watchers": [{"globPattern": "**/*.harness"}]})),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A street of houses, one with a name that leads nowhere.
-    fn street() -> String {
-        let mut text = include_str!("../parts/street.head.harness").to_owned();
-        for k in 1..=4 {
-            text += &include_str!("../parts/street.unit.harness").replace("{k}", &k.to_string());
-        }
-        text.replace("from keel-3 over 50", "from kel-3 over 50")
-            .replace("adapter-2 12 V", "adapter-2 11 V")
-    }
-
-    #[test]
-    fn hover_on_a_part_is_hover_on_the_whole() {
-        let session = Session::default();
-        let (uri, text) = (Url::parse("untitled:street").unwrap(), street());
-        session.open(uri.clone(), &text, 1).unwrap();
-        let here = session.snapshot().here(&uri, &|| false).unwrap();
-        let mut in_parts = 0;
-        for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
-            let Some((view, within)) = here.in_part(offset) else {
-                continue;
-            };
-            in_parts += 1;
-            let part = hover::hover(&view.analysis, FileId(0), within);
-            let part = part.map(|hover| (view.outward(hover.span), hover.markdown));
-            let whole = hover::hover(&here.plan.analysis, here.file, offset);
-            let whole = whole.map(|hover| (hover.span, hover.markdown));
-            assert_eq!(
-                part,
-                whole,
-                "at {offset}: {:?}",
-                &text[offset..][..20.min(text.len() - offset)]
-            );
-        }
-        assert!(in_parts > text.len() / 2, "{in_parts} of {}", text.len());
     }
 }

@@ -15,6 +15,7 @@ pub mod demo;
 pub mod files;
 mod frames;
 mod front_door;
+mod in_parts;
 mod keys;
 mod layout;
 mod log;

@@ -12,7 +12,6 @@ use super::files::{Asked, Disk, PlanFiles};
 use super::keys::key_of;
 use super::session::{Open, Snapshot, World, lock};
 use crate::checks::Analysis;
-use crate::editor::target;
 use crate::parts::{self, Parts, View};
 use crate::plan::{Alone, FileId, FileKey};
 use crate::text::{Lines, Mark, Span};
@@ -205,6 +204,34 @@ impl Plan {
         (*mark == self.mark).then(|| parts.view(offset)).flatten()
     }
 
+    /// Looks at all parts of the plan of a file, one after the other, and at last at the rest; nobody else waits longer
+    /// than for one of them. False where the plan is one part, or another one by now.
+    pub fn for_each_part(&self, file: FileId, look: &mut dyn FnMut(&View, bool)) -> bool {
+        if self.told.is_none() || file != FileId(0) {
+            return false;
+        }
+        let with = |parts: &mut dyn FnMut(&mut Parts) -> Option<View>| {
+            let mut all = lock(&self.kept);
+            let (mark, kept) = all.get_mut(self.root())?;
+            (*mark == self.mark).then(|| parts(kept)).flatten()
+        };
+        let mut ids = Vec::new();
+        let Some(rest) = with(&mut |parts| {
+            ids = parts.ids();
+            parts.view_of_rest()
+        }) else {
+            return false;
+        };
+        for id in ids {
+            let Some(view) = with(&mut |parts| parts.view_of(id)) else {
+                return false;
+            };
+            look(&view, false);
+        }
+        look(&rest, true);
+        true
+    }
+
     /// The lines of one of its files.
     pub fn lines(&self, file: FileId) -> &Lines {
         &self.lines[file.0]
@@ -289,19 +316,6 @@ impl Here {
         self.plan
             .lines(self.file)
             .offset(convert::place(at), encoding)
-    }
-
-    /// The part of the plan that a place is in, and the place in it, where that part is all that there is to know
-    /// about what stands there.
-    pub fn in_part(&self, offset: usize) -> Option<(View, usize)> {
-        let view = self.plan.view(self.file, offset)?;
-        let within = view.inward(offset)?;
-        let spot = target::at(&view.analysis.plan, FileId(0), within);
-        let is_of_part = match spot.map(|spot| spot.on) {
-            Some(target::On::Name { definition, .. }) => !definition.word.is_stock(),
-            _ => true,
-        };
-        is_of_part.then_some((view, within))
     }
 
     /// The bytes of a range of the client's.

@@ -1,0 +1,208 @@
+//! Answers from the part of a plan that is asked about, where that is all that there is to know; else from the whole.
+
+use super::plans::Here;
+use crate::editor::completion::{self, About, OfferKind, Offers};
+use crate::editor::hover::{self, Hover};
+use crate::editor::signature::{self, Signature};
+use crate::editor::symbols::{Symbol, SymbolKind, symbols};
+use crate::editor::target;
+use crate::parts::View;
+use crate::plan::FileId;
+use crate::text::Span;
+
+/// A part is a plan of one file.
+const OWN: FileId = FileId(0);
+
+/// The part of the plan that a place is in, and the place in it.
+fn part(here: &Here, offset: usize) -> Option<(View, usize)> {
+    let view = here.plan.view(here.file, offset)?;
+    let within = view.inward(offset)?;
+    Some((view, within))
+}
+
+/// What to show at a place.
+pub fn hover(here: &Here, offset: usize) -> Option<Hover> {
+    let Some((view, within)) = part(here, offset).filter(|(view, at)| !is_of_stock(view, *at))
+    else {
+        return hover::hover(&here.plan.analysis, here.file, offset);
+    };
+    let hover = hover::hover(&view.analysis, OWN, within)?;
+    Some(Hover {
+        span: view.outward(hover.span),
+        ..hover
+    })
+}
+
+/// Whether a name of the stock stands there: what there is to say of that, the whole plan says.
+fn is_of_stock(view: &View, within: usize) -> bool {
+    let spot = target::at(&view.analysis.plan, OWN, within);
+    let on = spot.map(|spot| spot.on);
+    matches!(on, Some(target::On::Name { definition, .. }) if definition.word.is_stock())
+}
+
+/// What can be written at a place.
+pub fn completion(here: &Here, offset: usize) -> Option<Offers> {
+    let in_part = part(here, offset).and_then(|(view, within)| {
+        let offers = completion::completion(&view.analysis, OWN, within)?;
+        let is_known = !offers.list.is_empty() && offers.list.iter().all(|o| is_everywhere(o.kind));
+        is_known.then(|| outward(&view, offers))
+    });
+    in_part.or_else(|| completion::completion(&here.plan.analysis, here.file, offset))
+}
+
+/// Whether every part knows of all that is of this kind. The names of other parts it does not know; and of figures it
+/// offers those of its own wiring, which are the likelier ones.
+fn is_everywhere(kind: OfferKind) -> bool {
+    matches!(
+        kind,
+        OfferKind::Clause
+            | OfferKind::Choice
+            | OfferKind::Stock
+            | OfferKind::Check
+            | OfferKind::Value
+            | OfferKind::Unit
+    )
+}
+
+fn outward(view: &View, mut offers: Offers) -> Offers {
+    offers.word = view.outward(offers.word);
+    for offer in &mut offers.list {
+        if let About::Figure(at, _) = &mut offer.about {
+            *at = view.outward(Span::new(*at, *at)).start;
+        }
+    }
+    offers
+}
+
+/// The form that is being written at a place.
+pub fn signature(here: &Here, offset: usize) -> Option<Signature> {
+    match part(here, offset) {
+        Some((view, within)) => signature::signature(&view.analysis, OWN, within),
+        None => signature::signature(&here.plan.analysis, here.file, offset),
+    }
+}
+
+/// The outline of the file.
+pub fn outline(here: &Here) -> Vec<Symbol> {
+    let mut power: Vec<Symbol> = Vec::new();
+    let mut groups: Vec<Symbol> = Vec::new();
+    let in_parts = here.plan.for_each_part(here.file, &mut |view, is_rest| {
+        for symbol in symbols(&view.analysis, OWN) {
+            let symbol = moved(symbol, view);
+            if symbol.kind == SymbolKind::Item {
+                power.push(symbol);
+                continue;
+            }
+            let own = |child: &Symbol| is_rest || !view.is_common(child.name_span.start);
+            let children = symbol.children.into_iter().filter(own);
+            match groups.iter_mut().find(|group| group.kind == symbol.kind) {
+                Some(group) => group.children.extend(children),
+                None => groups.push(Symbol {
+                    children: children.collect(),
+                    ..symbol
+                }),
+            }
+        }
+    });
+    if !in_parts {
+        return symbols(&here.plan.analysis, here.file);
+    }
+    power.sort_by_key(|symbol| symbol.span);
+    groups.sort_by_key(|group| match group.kind {
+        SymbolKind::Pattern => 0,
+        SymbolKind::Stock => 1,
+        SymbolKind::Place => 2,
+        _ => 3,
+    });
+    let groups = groups.into_iter().filter_map(|mut group| {
+        group.children.sort_by_key(|child| child.span);
+        let first = group.children.first()?;
+        group.name_span = first.name_span;
+        let spans = group.children.iter().map(|child| child.span);
+        group.span = spans.fold(first.span, Span::to);
+        Some(group)
+    });
+    power.into_iter().chain(groups).collect()
+}
+
+fn moved(symbol: Symbol, view: &View) -> Symbol {
+    let children = symbol.children.into_iter();
+    Symbol {
+        span: view.outward(symbol.span),
+        name_span: view.outward(symbol.name_span),
+        children: children.map(|child| moved(child, view)).collect(),
+        ..symbol
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use tower_lsp::lsp_types::Url;
+
+    use super::super::session::Session;
+    use super::*;
+
+    /// A street of houses, one with a name that leads nowhere.
+    fn street() -> String {
+        let mut text = include_str!("../parts/street.head.harness").to_owned();
+        for k in 1..=4 {
+            text += &include_str!("../parts/street.unit.harness").replace("{k}", &k.to_string());
+        }
+        text.replace("from keel-3 over 50", "from kel-3 over 50")
+            .replace("adapter-2 12 V", "adapter-2 11 V")
+    }
+
+    fn here(text: &str) -> Here {
+        let session = Session::default();
+        let uri = Url::parse("untitled:street").unwrap();
+        session.open(uri.clone(), text, 1).unwrap();
+        session.snapshot().here(&uri, &|| false).unwrap()
+    }
+
+    #[test]
+    fn hover_on_a_part_is_hover_on_the_whole() {
+        let text = street();
+        let here = here(&text);
+        let mut in_parts = 0;
+        for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
+            in_parts += usize::from(part(&here, offset).is_some());
+            let whole = hover::hover(&here.plan.analysis, here.file, offset);
+            assert_eq!(hover(&here, offset), whole, "at {offset}");
+        }
+        assert!(in_parts > text.len() / 2, "{in_parts} of {}", text.len());
+    }
+
+    /// Of figures, those of the part's own wiring are offered.
+    #[test]
+    fn completion_in_a_part_offers_what_the_whole_does() {
+        let text = street();
+        let here = here(&text);
+        for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
+            let whole = completion::completion(&here.plan.analysis, here.file, offset);
+            let offers = completion(&here, offset);
+            assert_eq!(offers.is_some(), whole.is_some(), "at {offset}");
+            if let (Some(offers), Some(whole)) = (offers, whole) {
+                assert_eq!(offers.word, whole.word, "at {offset}");
+                let labels = |offers: &Offers, values: bool| -> BTreeSet<String> {
+                    let list = offers.list.iter();
+                    list.filter(|o| (o.kind == OfferKind::Value) == values)
+                        .map(|o| o.label.clone())
+                        .collect()
+                };
+                assert_eq!(labels(&offers, false), labels(&whole, false), "at {offset}");
+                let (own, all) = (labels(&offers, true), labels(&whole, true));
+                assert!(own.is_subset(&all), "at {offset}: {own:?} of {all:?}");
+            }
+            let whole = signature::signature(&here.plan.analysis, here.file, offset);
+            assert_eq!(signature(&here, offset), whole, "at {offset}");
+        }
+    }
+
+    #[test]
+    fn the_outline_of_the_parts_is_that_of_the_whole() {
+        let here = here(&street());
+        assert_eq!(outline(&here), symbols(&here.plan.analysis, here.file));
+    }
+}
