@@ -23,6 +23,9 @@ const LOOKED_AT: usize = 16;
 /// How many states of a plan that is one part are kept, and how many stanzas they may have together.
 const REMEMBERED: usize = 16;
 const REMEMBERED_STANZAS: usize = 2048;
+/// From so many parts on they are looked at side by side, so many on each processor at a time.
+const MANY: usize = 8;
+const AT_A_TIME: usize = 64;
 /// A plan with more scenes is one part.
 const MOST_SCENES: usize = 24;
 /// How often the rest takes in more parts.
@@ -30,11 +33,14 @@ const ROUNDS: usize = 8;
 
 /// How long somebody can wait.
 pub struct Patience<'a> {
-    /// Asked now and then whether the result is still wanted.
-    pub stop: &'a dyn Fn() -> bool,
+    /// Asked now and then whether to give up.
+    pub stop: Stop<'a>,
     /// Asked before something is begun that cannot be left half done without loss, with the number of its stanzas.
     pub may_begin: &'a dyn Fn(usize) -> bool,
 }
+
+/// Says whether a result is no longer wanted.
+pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
 
 impl Patience<'_> {
     /// For ever.
@@ -175,7 +181,11 @@ impl Parts {
         // How many strips there are is known only when all have been read.
         for _ in 0..3 {
             while let Some(id) = self.fresh.first().copied() {
-                if (patience.stop)() || !self.look_at(id, false, patience) {
+                let done = match self.fresh.len() >= MANY && patience.may_begin(usize::MAX) {
+                    true => self.look_at_many(patience),
+                    false => !(patience.stop)() && self.look_at(id, false, patience),
+                };
+                if !done {
                     return false;
                 }
             }
@@ -268,6 +278,69 @@ impl Parts {
             part.is_current = false;
         }
         true
+    }
+
+    /// Looks at parts side by side, on all processors, and keeps what they say. False where it was stopped.
+    fn look_at_many(&mut self, patience: &Patience) -> bool {
+        let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        let ids: Vec<usize> = self
+            .fresh
+            .iter()
+            .copied()
+            .take(AT_A_TIME * workers)
+            .collect();
+        let each = ids.len().div_ceil(workers).max(1);
+        let (parts, stop) = (&*self, patience.stop);
+        let told: Vec<(usize, Told)> = std::thread::scope(|scope| {
+            let work = ids.chunks(each).map(|ids| {
+                scope.spawn(move || -> Vec<(usize, Told)> {
+                    let told = ids
+                        .iter()
+                        .map_while(|&id| Some((id, parts.told_of(id, stop)?)));
+                    told.collect()
+                })
+            });
+            let work: Vec<_> = work.collect();
+            let join = |work: std::thread::ScopedJoinHandle<_>| {
+                work.join()
+                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+            };
+            let done = work.into_iter().map(join);
+            done.flat_map(|told: Vec<(usize, Told)>| told).collect()
+        });
+        let all = told.len() == ids.len();
+        for (id, told) in told {
+            for slot in self
+                .parts
+                .get(&id)
+                .map_or(Vec::new(), |part| part.slots.clone())
+            {
+                self.trees.remove(&slot);
+            }
+            if let Some(part) = self.parts.get_mut(&id) {
+                (part.seen, part.is_current) = (None, false);
+                part.outdated.clear();
+            }
+            self.put(id, told);
+        }
+        all && !stop()
+    }
+
+    /// What a part that is fresh says, others taken to be like it; `None` where it was stopped.
+    fn told_of(&self, id: usize, stop: Stop) -> Option<Told> {
+        let part = self.parts.get(&id)?;
+        let slots = self.with_common(&part.slots);
+        let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
+        let mut others = self.totals.elsewhere(None);
+        others.listed = self.words();
+        let mut seen = Seen::of(&self.key, slots, stanzas, others, stop);
+        let elsewhere = Elsewhere {
+            listed: seen.analysis.plan.elsewhere.listed.clone(),
+            strips: seen.analysis.plan.elsewhere.strips,
+            ..self.elsewhere(&seen.summary, false, true)
+        };
+        seen.check(elsewhere, stop);
+        (!stop()).then(|| Told::by(&seen))
     }
 
     /// The stanzas of a part; `before` is what was last read of it.

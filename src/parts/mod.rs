@@ -29,5 +29,5 @@ mod ties;
 
 pub use cut::Parts;
 pub use findings::Said;
-pub use look::Patience;
+pub use look::{Patience, Stop};
 pub use part::View;

@@ -139,6 +139,15 @@ fn a_street_is_cut() {
     hold(&parts, &text, "street");
 }
 
+/// Many parts are looked at side by side.
+#[test]
+fn a_long_street() {
+    let text = street(40).replace("adapter-17 12 V 1 A", "adapter-17 12 V 60 mA");
+    let parts = parts_of(&text);
+    assert_eq!((parts.parts.len(), parts.is_whole), (40, false));
+    hold(&parts, &text, "long street");
+}
+
 /// A random edit of some words, as somebody may type it.
 fn edit(random: &mut TestRng, text: &str) -> (usize, usize, String) {
     let words: Vec<(usize, &str)> = (text.split_inclusive([' ', '\n']))

@@ -25,6 +25,7 @@ use super::session::Session;
 use crate::editor;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
+use crate::parts::Stop;
 use crate::text::{Document, Encoding, Fault};
 
 /// The server behind the protocol.
@@ -58,7 +59,7 @@ impl Backend {
     async fn ask<T: Send + 'static>(
         &self,
         uri: Url,
-        answer: impl FnOnce(&Here, &dyn Fn() -> bool) -> Option<T> + Send + 'static,
+        answer: impl FnOnce(&Here, Stop) -> Option<T> + Send + 'static,
     ) -> Result<Option<T>> {
         let snapshot = self.session.snapshot();
         compute(move |stop| {

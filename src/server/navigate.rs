@@ -18,6 +18,7 @@ use crate::editor::{
     definition, folding, highlights, linked, links, references, rename, selection, type_definition,
     workspace_symbols,
 };
+use crate::parts::Stop;
 use crate::plan::{FileId, FileKey};
 use crate::text::Span;
 
@@ -37,12 +38,7 @@ pub fn type_definition(here: &Here, at: Position) -> Vec<Location> {
 }
 
 /// Every place that mentions the thing.
-pub fn references(
-    here: &Here,
-    at: Position,
-    defined: bool,
-    stop: &dyn Fn() -> bool,
-) -> Vec<Location> {
+pub fn references(here: &Here, at: Position, defined: bool, stop: Stop) -> Vec<Location> {
     let mut found = Vec::new();
     for (here, offset) in everywhere(here, at, stop) {
         let places = references::references(&here.plan.analysis, here.file, offset, defined);
@@ -79,7 +75,7 @@ pub fn rename(
     here: &Here,
     at: Position,
     new: &str,
-    stop: &dyn Fn() -> bool,
+    stop: Stop,
 ) -> Result<Option<WorkspaceEdit>, Error> {
     let world = &here.snapshot.world;
     let mut files: BTreeMap<FileKey, Vec<TextEdit>> = BTreeMap::new();
@@ -122,11 +118,7 @@ pub fn linked(here: &Here, at: Position) -> Option<LinkedEditingRanges> {
 
 /// Names of all open plans that have the letters of `query`, the nearest first.
 #[allow(deprecated)] // The field `deprecated` must be given, and is none.
-pub fn symbols(
-    snapshot: &Snapshot,
-    query: &str,
-    stop: &dyn Fn() -> bool,
-) -> Option<Vec<SymbolInformation>> {
+pub fn symbols(snapshot: &Snapshot, query: &str, stop: Stop) -> Option<Vec<SymbolInformation>> {
     let plans = snapshot.plans(stop)?;
     let mut found = Vec::new();
     for plan in &plans.plans {
@@ -192,7 +184,7 @@ pub fn fed(here: &Here, item: &str) -> Vec<CallHierarchyOutgoingCall> {
 pub fn tree_place(
     snapshot: &Arc<Snapshot>,
     item: &CallHierarchyItem,
-    stop: &dyn Fn() -> bool,
+    stop: Stop,
 ) -> Option<(Here, String)> {
     let data = item.data.as_ref()?;
     let root = FileKey::new(data["plan"].as_str()?);
@@ -285,7 +277,7 @@ fn locations(here: &Here, places: Vec<(FileId, Span)>) -> Vec<Location> {
 
 /// The same thing in every plan that has the file which defines it, and where in that file it is defined; the
 /// plan at hand first. What is defined in no one place is looked at where it stands.
-fn everywhere(here: &Here, at: Position, stop: &dyn Fn() -> bool) -> Vec<(Here, usize)> {
+fn everywhere(here: &Here, at: Position, stop: Stop) -> Vec<(Here, usize)> {
     let offset = here.offset(at);
     let analysis = &here.plan.analysis;
     let defined = definition::definition(analysis, here.file, offset);

@@ -12,7 +12,7 @@ use super::files::{Asked, Disk, PlanFiles};
 use super::keys::key_of;
 use super::session::{Open, Snapshot, World, lock};
 use crate::checks::Analysis;
-use crate::parts::{self, Parts, View};
+use crate::parts::{self, Parts, Stop, View};
 use crate::plan::{Alone, FileId, FileKey};
 use crate::text::{Lines, Mark, Span};
 
@@ -22,10 +22,10 @@ pub type Kept = Mutex<BTreeMap<FileKey, (Mark, Parts)>>;
 /// How long somebody can wait.
 pub struct Patience<'a> {
     /// Asked now and then whether to give up.
-    pub stop: &'a dyn Fn() -> bool,
+    pub stop: Stop<'a>,
     /// For somebody who must not wait: whether there is still time. Nothing is begun that may take long, and nobody else
     /// is waited for.
-    pub short: Option<&'a dyn Fn() -> bool>,
+    pub short: Option<Stop<'a>>,
 }
 
 /// So many stanzas are analysed in no time.
@@ -143,7 +143,7 @@ impl Plan {
         mark: Mark,
         world: &World,
         kept: &Arc<Kept>,
-        stop: &dyn Fn() -> bool,
+        stop: Stop,
     ) -> Plan {
         let found = |real: &std::path::Path| world.open_at(real);
         let files = PlanFiles::new(root, &world.folders, &world.disk, &found);
@@ -332,7 +332,7 @@ impl Here {
 
 impl Snapshot {
     /// What is known at this moment; worked out by the first who asks. `None` when told to stop.
-    pub fn plans(&self, stop: &dyn Fn() -> bool) -> Option<Arc<Plans>> {
+    pub fn plans(&self, stop: Stop) -> Option<Arc<Plans>> {
         self.plans_with(&Patience { stop, short: None })
     }
 
@@ -355,7 +355,7 @@ impl Snapshot {
     }
 
     /// The file `uri` in the first plan that it is part of.
-    pub fn here(self: &Arc<Self>, uri: &Url, stop: &dyn Fn() -> bool) -> Option<Here> {
+    pub fn here(self: &Arc<Self>, uri: &Url, stop: Stop) -> Option<Here> {
         let key = key_of(uri);
         self.world.documents.get(&key)?.document.mark().ok()?;
         let plans = self.plans(stop)?;
@@ -369,7 +369,7 @@ impl Snapshot {
     }
 
     /// A file in every plan that it is part of.
-    pub fn all_with(self: &Arc<Self>, key: &FileKey, stop: &dyn Fn() -> bool) -> Vec<Here> {
+    pub fn all_with(self: &Arc<Self>, key: &FileKey, stop: Stop) -> Vec<Here> {
         let plans = self.plans(stop);
         let plans = plans.iter().flat_map(|plans| &plans.plans);
         plans

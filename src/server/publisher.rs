@@ -15,6 +15,7 @@ use super::log::Log;
 use super::output::Output;
 use super::plans::Patience;
 use super::session::{Session, Snapshot, lock};
+use crate::parts::Stop;
 
 /// More findings than anybody reads; a file of junk must not flood the editor.
 const MAX_FINDINGS: usize = 1000;
@@ -74,7 +75,7 @@ impl Publisher {
 
     /// Works out what there is to say now, and says it. False where it gave up: it was for a moment that is past, or for
     /// somebody who must not wait, and there was no time (`is_time`).
-    fn work(&self, sent: &mut Reports, is_time: Option<&dyn Fn() -> bool>) -> bool {
+    fn work(&self, sent: &mut Reports, is_time: Option<Stop>) -> bool {
         let snapshot = self.session.snapshot();
         let is_over = || self.session.is_past(&snapshot);
         match catch_unwind(AssertUnwindSafe(|| {
