@@ -33,8 +33,9 @@ pub(super) struct Kept {
     /// What it defines.
     pub name: Option<Name>,
     tied: Tied,
-    /// How long its text is.
+    /// How long its text is, and how many line ends it has.
     length: u32,
+    lines: u32,
     /// Its place among the stanzas.
     pub index: u32,
     /// Its part.
@@ -69,8 +70,9 @@ pub(super) struct Part {
 pub struct Parts {
     pub(super) key: FileKey,
     text: Lines,
-    /// Where each stanza begins, and which it is.
+    /// Where each stanza begins, in which line, and which it is.
     starts: Vec<u32>,
+    lines: Vec<u32>,
     pub(super) order: Vec<Slot>,
     kept: Vec<Option<Kept>>,
     free: Vec<Slot>,
@@ -121,6 +123,7 @@ impl Parts {
             key,
             text: Lines::default(),
             starts: Vec::new(),
+            lines: Vec::new(),
             order: Vec::new(),
             kept: Vec::new(),
             free: Vec::new(),
@@ -202,6 +205,11 @@ impl Parts {
         self.starts[self.of(slot).index as usize]
     }
 
+    /// The line in which a stanza begins.
+    pub(super) fn line_of(&self, slot: Slot) -> u32 {
+        self.lines[self.of(slot).index as usize]
+    }
+
     pub(super) fn of(&self, slot: Slot) -> &Kept {
         self.kept[slot as usize]
             .as_ref()
@@ -264,7 +272,12 @@ impl Parts {
         let above = at
             .checked_sub(1)
             .map(|above| (above, self.of(self.order[above])));
-        let first = above.map_or(0, |(above, kept)| self.starts[above] + kept.length);
+        let first = above.map_or((0, 0), |(above, kept)| {
+            (
+                self.starts[above] + kept.length,
+                self.lines[above] + kept.lines,
+            )
+        });
         let mut kind_above = above.map_or(Kind::Common, |(_, kept)| kept.kind);
         let mut coming: Vec<(Kept, Option<Arc<Stanza>>)> = Vec::new();
         for stanza in new.into_iter().chain(behind) {
@@ -297,6 +310,7 @@ impl Parts {
             name: stanza.name().map(|(name, _)| name.clone()),
             tied,
             length: length(&stanza.text),
+            lines: line_ends(&stanza.text),
             index: 0,
             part: NOWHERE,
             tree: (kind == Kind::Common).then(|| stanza.clone()),
@@ -320,7 +334,7 @@ impl Parts {
         &mut self,
         at: usize,
         gone: usize,
-        first: u32,
+        first: (u32, u32),
         coming: &mut Vec<(Kept, Option<Arc<Stanza>>)>,
     ) -> bool {
         let alike = |(k, (new, _)): (usize, &(Kept, Option<Arc<Stanza>>))| {
@@ -333,16 +347,17 @@ impl Parts {
         if gone != coming.len() || !coming.iter().enumerate().all(alike) {
             return false;
         }
-        let mut start = first;
-        let mut grown = 0u32;
+        let (mut start, mut line) = first;
+        let (mut grown, mut lines) = (0u32, 0u32);
         for (k, (mut new, tree)) in coming.drain(..).enumerate() {
             let slot = self.order[at + k];
             self.stale.insert(slot);
             let old = self.of(slot);
             (new.index, new.part) = (old.index, old.part);
             grown = grown.wrapping_add(new.length).wrapping_sub(old.length);
-            self.starts[at + k] = start;
-            start += new.length;
+            lines = lines.wrapping_add(new.lines).wrapping_sub(old.lines);
+            (self.starts[at + k], self.lines[at + k]) = (start, line);
+            (start, line) = (start + new.length, line + new.lines);
             let (kind, part) = (new.kind, new.part);
             match tree {
                 Some(tree) => self.trees.insert(slot, tree),
@@ -359,7 +374,7 @@ impl Parts {
                 }
             }
         }
-        self.move_behind(at + gone, grown);
+        self.move_behind(at + gone, grown, lines);
         true
     }
 
@@ -367,14 +382,14 @@ impl Parts {
         &mut self,
         at: usize,
         gone: usize,
-        first: u32,
+        first: (u32, u32),
         coming: Vec<(Kept, Option<Arc<Stanza>>)>,
     ) {
         let going: Vec<Slot> = self.order[at..at + gone].to_vec();
         let mut knots: BTreeSet<super::knots::Knot> = BTreeSet::new();
         let mut touched: BTreeSet<usize> = BTreeSet::new();
         let mut all_anew = false;
-        let mut lost = 0;
+        let mut lost = (0, 0);
         if let Some(above) = at.checked_sub(1) {
             touched.insert(self.of(self.order[above]).part);
         }
@@ -383,7 +398,7 @@ impl Parts {
                 continue;
             };
             all_anew |= old.kind == Kind::Common;
-            lost += old.length;
+            lost = (lost.0 + old.length, lost.1 + old.lines);
             touched.insert(old.part);
             self.knots.tie(*slot, &old.tied, old.is_stock(), false);
             knots.extend(old.tied.knots);
@@ -392,11 +407,12 @@ impl Parts {
             self.trees.remove(slot);
         }
         let mut slots: Vec<Slot> = Vec::with_capacity(coming.len());
-        let mut starts = Vec::with_capacity(coming.len());
-        let mut start = first;
+        let (mut starts, mut lines) = (Vec::new(), Vec::new());
+        let (mut start, mut line) = first;
         for (k, (mut kept, tree)) in coming.into_iter().enumerate() {
             starts.push(start);
-            start += kept.length;
+            lines.push(line);
+            (start, line) = (start + kept.length, line + kept.lines);
             kept.index = index(at + k);
             all_anew |= kept.kind == Kind::Common;
             let slot = self.free_slot();
@@ -414,7 +430,13 @@ impl Parts {
         let is_moved = gone != slots.len();
         self.order.splice(at..at + gone, slots.iter().copied());
         self.starts.splice(at..at + gone, starts);
-        self.move_behind(behind, start.wrapping_sub(first).wrapping_sub(lost));
+        self.lines.splice(at..at + gone, lines);
+        let grown = |now: u32, first: u32, lost: u32| now.wrapping_sub(first).wrapping_sub(lost);
+        self.move_behind(
+            behind,
+            grown(start, first.0, lost.0),
+            grown(line, first.1, lost.1),
+        );
         if is_moved {
             for k in behind..self.order.len() {
                 if let Some(kept) = &mut self.kept[self.order[k] as usize] {
@@ -447,10 +469,12 @@ impl Parts {
         self.free.extend(going);
     }
 
-    fn move_behind(&mut self, from: usize, by: u32) {
-        if by != 0 {
-            for start in &mut self.starts[from..] {
-                *start = start.wrapping_add(by);
+    fn move_behind(&mut self, from: usize, by: u32, lines: u32) {
+        for (places, by) in [(&mut self.starts, by), (&mut self.lines, lines)] {
+            if by != 0 {
+                for place in &mut places[from..] {
+                    *place = place.wrapping_add(by);
+                }
             }
         }
     }
@@ -658,6 +682,17 @@ fn read_lately(lately: &mut VecDeque<(Arc<Stanza>, Option<Tied>)>, text: &str) -
 
 fn index(place: usize) -> u32 {
     u32::try_from(place).unwrap_or(u32::MAX)
+}
+
+/// How many line ends there are (LF, CRLF, CR).
+fn line_ends(text: &str) -> u32 {
+    let bytes = text.as_bytes();
+    let ends = (0..bytes.len()).filter(|&k| match bytes[k] {
+        b'\n' => true,
+        b'\r' => bytes.get(k + 1) != Some(&b'\n'),
+        _ => false,
+    });
+    index(ends.count())
 }
 
 fn length(text: &str) -> u32 {

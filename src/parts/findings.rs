@@ -16,11 +16,29 @@ pub struct Said<'a> {
     /// The finding; its stanzas and items are those of its part.
     pub finding: &'a Finding,
     parts: &'a Parts,
+    /// The analysis that it is of, and its place among that one's.
+    id: (u64, usize),
     slots: &'a [Slot],
     waiting: &'a [(&'static str, Fact)],
 }
 
 impl Said<'_> {
+    /// What it is known by: while its part is not analysed again, it is the same finding.
+    pub fn id(&self) -> (u64, usize) {
+        self.id
+    }
+
+    /// The line in which a stanza of its part begins, among those of the file.
+    pub fn line_of(&self, stanza: StanzaId) -> u32 {
+        self.line_at(stanza.index)
+    }
+
+    /// The line in which a stanza begins that is known by its place in the part.
+    pub fn line_at(&self, stanza: usize) -> u32 {
+        let slot = self.slots.get(stanza);
+        slot.map_or(0, |slot| self.parts.line_of(*slot))
+    }
+
     /// Where it stands, in bytes of the file.
     pub fn span(&self) -> Span {
         self.in_file(self.finding.stanza, self.finding.span)
@@ -41,7 +59,12 @@ impl Parts {
     pub fn findings(&self) -> Vec<Said<'_>> {
         let rest = self.rest.iter().flat_map(|seen| {
             let analysis = &seen.analysis;
-            self.said(&analysis.findings, &seen.slots, &analysis.waiting)
+            self.said(
+                seen.stamp(),
+                &analysis.findings,
+                &seen.slots,
+                &analysis.waiting,
+            )
         });
         if self.is_whole {
             return rest.collect();
@@ -49,7 +72,8 @@ impl Parts {
         let mut all: Vec<Said> = rest.collect();
         let parts = (self.speaking.iter()).filter(|id| !self.taken_in.contains(id));
         let told = parts.filter_map(|id| self.parts.get(id)?.told.as_ref());
-        let said = told.flat_map(|told| self.said(&told.findings, &told.slots, &told.waiting));
+        let said =
+            told.flat_map(|told| self.said(told.stamp, &told.findings, &told.slots, &told.waiting));
         all.extend(said.filter(|said| {
             // What is said of stock, the rest says.
             let word = self.of(said.slot()).word;
@@ -66,25 +90,25 @@ impl Parts {
             })
         });
         self.once(&mut all);
-        all.sort_by_cached_key(|said| {
-            (
-                said.span(),
-                said.finding.check,
-                said.finding.message.clone(),
-            )
+        all.sort_by(|a, b| {
+            let key = |said: &Said| (said.span(), said.finding.check);
+            let by_message = || a.finding.message.cmp(&b.finding.message);
+            key(a).cmp(&key(b)).then_with(by_message)
         });
         all
     }
 
     fn said<'a>(
         &'a self,
+        stamp: u64,
         findings: &'a [Finding],
         slots: &'a [Slot],
         waiting: &'a [(&'static str, Fact)],
     ) -> impl Iterator<Item = Said<'a>> {
-        findings.iter().map(move |finding| Said {
+        findings.iter().enumerate().map(move |(nth, finding)| Said {
             finding,
             parts: self,
+            id: (stamp, nth),
             slots,
             waiting,
         })

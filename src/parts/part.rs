@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::summary::Summary;
 use crate::checks::facts::{Asked, Fact};
@@ -24,9 +25,16 @@ pub(super) struct Seen {
     /// What the others must know of it.
     pub summary: Arc<Summary>,
     is_checked: bool,
+    /// Another one each time that it is checked.
+    stamp: u64,
 }
 
 impl Seen {
+    /// What its findings are known by.
+    pub fn stamp(&self) -> u64 {
+        self.stamp
+    }
+
     /// Reads and solves a part.
     pub fn of(
         key: &FileKey,
@@ -42,6 +50,7 @@ impl Seen {
             summary: Arc::new(Summary::of(&analysis)),
             analysis: Arc::new(analysis),
             is_checked: false,
+            stamp: 0,
         }
     }
 
@@ -73,7 +82,9 @@ impl Seen {
         {
             return;
         }
+        static LAST: AtomicU64 = AtomicU64::new(0);
         self.is_checked = false;
+        self.stamp = LAST.fetch_add(1, Ordering::Relaxed);
         let analysis = Arc::make_mut(&mut self.analysis);
         analysis.plan.elsewhere = elsewhere;
         analysis.check(stop);
@@ -97,6 +108,8 @@ fn is_the_same(asked: &Asked, then: &Elsewhere, now: &Elsewhere) -> bool {
 #[derive(Clone, Debug)]
 pub(super) struct Told {
     pub summary: Arc<Summary>,
+    /// What its findings are known by.
+    pub stamp: u64,
     pub findings: Vec<Finding>,
     /// The stanzas that the findings name by their number; none without findings.
     pub slots: Vec<Slot>,
@@ -115,6 +128,7 @@ impl Told {
         let says = !analysis.findings.is_empty();
         Told {
             summary: seen.summary.clone(),
+            stamp: seen.stamp,
             findings: analysis.findings.clone(),
             slots: if says { seen.slots.clone() } else { Vec::new() },
             waiting: if says {

@@ -92,6 +92,16 @@ fn hold(parts: &Parts, text: &str, what: &str) {
     if parts.uses_files() {
         return;
     }
+    let lines = Lines::new(text);
+    for said in parts.findings() {
+        let stanza = said.finding.stanza;
+        let start = said.in_file(stanza, Span::default()).start as usize;
+        assert_eq!(
+            said.line_of(stanza) as usize,
+            lines.line_of(start),
+            "{what}"
+        );
+    }
     let (parts, whole) = (by_parts(parts), by_whole(text));
     for (k, told) in parts.iter().enumerate() {
         assert_eq!(Some(told), whole.get(k), "{what}: {k}\n{text}");

@@ -11,7 +11,7 @@ use crate::checks::Finding;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::hover;
 use crate::editor::symbols::{self, SymbolKind as Kind};
-use crate::parts::Parts;
+use crate::parts::Said;
 use crate::plan::{FileId, FileKey, Severity, StanzaId};
 use crate::text::{self, Encoding, Lines, Span};
 
@@ -59,15 +59,11 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
     told(&world.client, finding, &place, &uri)
 }
 
-/// The findings of a plan that is kept in parts.
-pub fn diagnostics(world: &World, key: &FileKey, lines: &Lines, parts: &Parts) -> Vec<Diagnostic> {
+/// A finding of a plan that is kept in parts.
+pub fn said(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Diagnostic {
     let uri = world.uri(key);
-    let findings = parts.findings();
-    let findings = findings.iter().map(|said| {
-        let place = |stanza, span| range(lines, said.in_file(stanza, span), world.client.encoding);
-        told(&world.client, said.finding, &place, &|_| uri.clone())
-    });
-    findings.collect()
+    let place = |stanza, span| range(lines, said.in_file(stanza, span), world.client.encoding);
+    told(&world.client, said.finding, &place, &|_| uri.clone())
 }
 
 fn told(

@@ -8,6 +8,7 @@ use crate::editor::symbols::{Symbol, SymbolKind, symbols};
 use crate::editor::target;
 use crate::parts::View;
 use crate::plan::FileId;
+use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
 /// A part is a plan of one file.
@@ -42,7 +43,13 @@ fn is_of_stock(view: &View, within: usize) -> bool {
 
 /// What can be written at a place.
 pub fn completion(here: &Here, offset: usize) -> Option<Offers> {
-    let in_part = part(here, offset).and_then(|(view, within)| {
+    // What is fed from nowhere yet may be fed from any part.
+    let is_fed = |view: &View| {
+        let items = &view.analysis.plan.items;
+        items.iter().any(|item| item.word == StanzaWord::Supply)
+    };
+    let in_part = part(here, offset).filter(|(view, _)| is_fed(view));
+    let in_part = in_part.and_then(|(view, within)| {
         let offers = completion::completion(&view.analysis, OWN, within)?;
         let is_known = !offers.list.is_empty() && offers.list.iter().all(|o| is_everywhere(o.kind));
         is_known.then(|| outward(&view, offers))

@@ -27,6 +27,7 @@ mod pages;
 mod plans;
 mod publisher;
 mod session;
+mod told;
 
 use std::io::Read;
 use std::sync::Arc;

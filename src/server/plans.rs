@@ -5,19 +5,27 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
-use tower_lsp::lsp_types::{self, Diagnostic, Url};
+use tower_lsp::lsp_types::{self, Url};
 
 use super::convert;
 use super::files::{Asked, Disk, PlanFiles};
 use super::keys::key_of;
 use super::session::{Open, Snapshot, World, lock};
-use crate::checks::Analysis;
+use super::told::{Forms, Written, worth_saying};
+use crate::checks::{Analysis, Finding};
 use crate::parts::{self, Parts, Stop, View};
 use crate::plan::{Alone, FileId, FileKey};
 use crate::text::{Lines, Mark, Span};
 
 /// The parts of each open plan, as they were when they were last looked at.
-pub type Kept = Mutex<BTreeMap<FileKey, (Mark, Parts)>>;
+pub type Kept = Mutex<BTreeMap<FileKey, KeptPlan>>;
+
+/// One of them.
+pub struct KeptPlan {
+    mark: Mark,
+    parts: Parts,
+    forms: Forms,
+}
 
 /// How long somebody can wait.
 pub struct Patience<'a> {
@@ -51,7 +59,7 @@ pub struct Plan {
     /// All of it in one. A large plan is kept in parts, and this takes its time: look at [`Plan::view`] first.
     pub analysis: Later,
     /// What is to be said, where the plan is kept in parts.
-    told: Option<Vec<Diagnostic>>,
+    told: Option<Arc<Written>>,
     keys: Vec<FileKey>,
     lines: Vec<Lines>,
     kept: Arc<Kept>,
@@ -82,14 +90,16 @@ impl Plan {
             return None;
         };
         let mut all = patience.lock(kept)?;
-        let (then, parts) = match all.get_mut(root) {
-            Some((then, parts)) => (then, parts),
-            None => {
-                let parts = Parts::new(root.clone());
-                let (then, parts) = all.entry(root.clone()).or_insert((mark, parts));
-                (then, parts)
-            }
-        };
+        let known = all.entry(root.clone()).or_insert_with(|| KeptPlan {
+            mark,
+            parts: Parts::new(root.clone()),
+            forms: Forms::default(),
+        });
+        let KeptPlan {
+            mark: then,
+            parts,
+            forms,
+        } = known;
         let touched = document.touched_since(*then);
         let size = touched.map_or(lines.bytes(), |touched| touched.new_end - touched.start);
         if patience.short.is_some() && size > LITTLE {
@@ -126,7 +136,7 @@ impl Plan {
         };
         Some(Plan {
             analysis,
-            told: Some(convert::diagnostics(world, root, lines, parts)),
+            told: Some(Arc::new(forms.write(world, root, lines, parts))),
             keys: vec![root.clone()],
             lines: vec![lines.clone()],
             kept: kept.clone(),
@@ -183,23 +193,34 @@ impl Plan {
             && self.asked.iter().all(same)
     }
 
-    /// What is to be said, each in its file.
-    pub fn diagnostics(&self, world: &World) -> Vec<(FileId, Diagnostic)> {
+    /// What is to be said, file by file.
+    pub fn told(&self, world: &World) -> Vec<(FileId, Arc<Written>)> {
         if let Some(told) = &self.told {
-            let told = told.iter().cloned();
-            return told.map(|told| (FileId(0), told)).collect();
+            return vec![(FileId(0), told.clone())];
         }
-        let findings = self.analysis.findings.iter();
-        findings
-            .map(|f| (f.stanza.file, convert::diagnostic(world, self, f)))
-            .collect()
+        let mut files: BTreeMap<FileId, Vec<&Finding>> = BTreeMap::new();
+        for finding in &self.analysis.findings {
+            files.entry(finding.stanza.file).or_default().push(finding);
+        }
+        let files = files.into_iter().map(|(file, mut findings)| {
+            worth_saying(&mut findings, |finding| finding.severity);
+            let mut written = Written::default();
+            for finding in findings {
+                let diagnostic = convert::diagnostic(world, self, finding);
+                if let Ok(json) = serde_json::to_vec(&diagnostic) {
+                    written.push(finding.severity, |text| text.extend_from_slice(&json));
+                }
+            }
+            (file, Arc::new(written))
+        });
+        files.collect()
     }
 
     /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.
     pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
         self.told.as_ref().filter(|_| file == FileId(0))?;
         let mut all = lock(&self.kept);
-        let (mark, parts) = all.get_mut(self.root())?;
+        let KeptPlan { mark, parts, .. } = all.get_mut(self.root())?;
         let offset = u32::try_from(offset).ok()?;
         (*mark == self.mark).then(|| parts.view(offset)).flatten()
     }
@@ -212,8 +233,10 @@ impl Plan {
         }
         let with = |parts: &mut dyn FnMut(&mut Parts) -> Option<View>| {
             let mut all = lock(&self.kept);
-            let (mark, kept) = all.get_mut(self.root())?;
-            (*mark == self.mark).then(|| parts(kept)).flatten()
+            let kept = all.get_mut(self.root())?;
+            (kept.mark == self.mark)
+                .then(|| parts(&mut kept.parts))
+                .flatten()
         };
         let mut ids = Vec::new();
         let Some(rest) = with(&mut |parts| {

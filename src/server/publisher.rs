@@ -1,27 +1,25 @@
 //! The one thread that tells the client about findings. It works on the latest revision alone: an edit that comes
 //! while it works makes it start over, so that no finding of an old text is ever sent.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use serde::Serialize;
 use tokio::runtime::Handle;
-use tower_lsp::lsp_types::{Diagnostic, Url};
+use tower_lsp::lsp_types::Url;
 
 use super::log::Log;
 use super::output::Output;
 use super::plans::Patience;
 use super::session::{Session, Snapshot, lock};
+use super::told::{Written, worth_saying};
 use crate::parts::Stop;
-
-/// More findings than anybody reads; a file of junk must not flood the editor.
-const MAX_FINDINGS: usize = 1000;
+use crate::plan::Severity;
 
 /// What a file was last said to have: at which version, and which findings.
-type Report = (Option<i32>, Vec<Diagnostic>);
+type Report = (Option<i32>, Arc<Written>);
 type Reports = BTreeMap<Url, Report>;
 
 /// Where messages are read, no more work on the findings is begun after so long: it is left to a thread of its own.
@@ -101,30 +99,45 @@ impl Publisher {
 /// A report for each open file and each file with findings.
 fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
     let world = &snapshot.world;
-    let open = world.documents.values();
-    let mut reports: Reports = open
+    let mut told: BTreeMap<Url, (Option<i32>, Vec<Arc<Written>>)> = (world.documents.values())
         .map(|open| (open.uri.clone(), (open.document.version(), vec![])))
         .collect();
     for plan in &snapshot.plans_with(patience)?.plans {
-        for (file, diagnostic) in plan.diagnostics(world) {
+        for (file, written) in plan.told(world) {
             let key = plan.key(file);
             let Some(uri) = world.uri(key) else { continue };
-            let (_, found) = reports
+            let (_, found) = told
                 .entry(uri)
                 .or_insert_with(|| (world.version(key), vec![]));
-            // A file may be part of several plans, which all find the same in it.
-            if found.len() < MAX_FINDINGS && !found.contains(&diagnostic) {
-                found.push(diagnostic);
-            }
+            found.push(written);
         }
     }
+    let told = told.into_iter();
+    let reports = told.map(|(uri, (version, found))| (uri, (version, in_one(found))));
+    let reports = reports.collect();
     (!(patience.stop)()).then_some(reports)
+}
+
+/// What several plans find in one file; what all find alike is said once.
+fn in_one(mut found: Vec<Arc<Written>>) -> Arc<Written> {
+    if found.len() < 2 {
+        return found.pop().unwrap_or_default();
+    }
+    let mut said: HashSet<&[u8]> = HashSet::new();
+    let each = found.iter().flat_map(|written| written.each());
+    let mut all: Vec<(&[u8], Severity)> = each.filter(|(text, _)| said.insert(text)).collect();
+    worth_saying(&mut all, |(_, severity)| *severity);
+    let mut one = Written::default();
+    for (text, severity) in all {
+        one.push(severity, |to| to.extend_from_slice(text));
+    }
+    Arc::new(one)
 }
 
 fn send(output: &Output, sent: &mut Reports, mut reports: Reports, must_not_wait: bool) {
     for (uri, before) in &mut *sent {
-        if !reports.contains_key(uri) && !before.1.is_empty() {
-            tell(output, uri, &[], None, must_not_wait);
+        if !reports.contains_key(uri) && before.1.len() > 0 {
+            tell(output, uri, &Report::default(), must_not_wait);
         }
     }
     sent.retain(|uri, _| reports.contains_key(uri));
@@ -135,53 +148,31 @@ fn send(output: &Output, sent: &mut Reports, mut reports: Reports, must_not_wait
         {
             continue;
         }
-        tell(output, &uri, &report.1, report.0, must_not_wait);
+        tell(output, &uri, &report, must_not_wait);
         sent.insert(uri, report);
     }
 }
 
 /// `textDocument/publishDiagnostics`, written at once: on the way by the library's client it is made twice.
-fn tell(
-    output: &Output,
-    uri: &Url,
-    diagnostics: &[Diagnostic],
-    version: Option<i32>,
-    must_not_wait: bool,
-) {
-    #[derive(Serialize)]
-    struct Params<'a> {
-        uri: &'a Url,
-        diagnostics: &'a [Diagnostic],
-        #[serde(skip_serializing_if = "Option::is_none")]
-        version: Option<i32>,
-    }
-    #[derive(Serialize)]
-    struct Notification<'a> {
-        jsonrpc: &'a str,
-        method: &'a str,
-        params: Params<'a>,
-    }
-    let notification = Notification {
-        jsonrpc: "2.0",
-        method: "textDocument/publishDiagnostics",
-        params: Params {
-            uri,
-            diagnostics,
-            version,
-        },
+fn tell(output: &Output, uri: &Url, (version, written): &Report, must_not_wait: bool) {
+    let Ok(uri) = serde_json::to_string(uri) else {
+        return;
     };
-    if let Ok(body) = serde_json::to_vec(&notification) {
-        match must_not_wait {
-            true => output.write_or_queue(body),
-            false => output.write(body),
-        }
+    let version = version.map_or(String::new(), |version| format!(",\"version\":{version}"));
+    let body = format!(
+        "{{\"jsonrpc\":\"2.0\",\"method\":\"textDocument/publishDiagnostics\",\"params\":{{\"uri\":{uri}{version},\"diagnostics\":{}}}}}",
+        written.array()
+    );
+    match must_not_wait {
+        true => output.write_or_queue(body.into_bytes()),
+        false => output.write(body.into_bytes()),
     }
 }
 
 /// The same findings are sent again for a new version, since editors move or drop the marks of the old one; but a
 /// text without findings is said to be so only once.
 fn is_old_news(before: &Report, now: &Report) -> bool {
-    before == now || (before.1.is_empty() && now.1.is_empty())
+    before == now || before.1.len() + now.1.len() == 0
 }
 
 #[cfg(test)]

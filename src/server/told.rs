@@ -1,0 +1,197 @@
+//! Findings as the protocol has them, written out once and kept as text: in a large plan most of what is said stays the
+//! same from one keystroke to the next, but for the lines that it stands on.
+
+use std::collections::HashMap;
+
+use super::convert;
+use super::session::World;
+use crate::parts::{Parts, Said};
+use crate::plan::{FileKey, Severity};
+use crate::text::Lines;
+
+/// More findings than anybody reads; a file of junk must not flood the editor.
+const MOST: usize = 1000;
+
+/// Of what is to be said, what is: all in order, or of too much the worst.
+pub fn worth_saying<T>(all: &mut Vec<T>, severity: impl Fn(&T) -> Severity) {
+    let mut left = MOST;
+    if all.len() <= left {
+        return;
+    }
+    let mut room = HashMap::new();
+    for level in [Severity::Error, Severity::Warning, Severity::Hint] {
+        let count = all.iter().filter(|one| severity(one) == level).count();
+        room.insert(level, count.min(left));
+        left -= count.min(left);
+    }
+    all.retain(|one| match room.get_mut(&severity(one)) {
+        Some(room) if *room > 0 => {
+            *room -= 1;
+            true
+        }
+        _ => false,
+    });
+}
+
+/// Diagnostics as JSON, one behind the other.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Written {
+    /// Commas between them.
+    text: Vec<u8>,
+    /// Where each ends, and how bad it is.
+    ends: Vec<(usize, Severity)>,
+}
+
+impl Written {
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.ends.len()
+    }
+
+    /// As a JSON array.
+    pub fn array(&self) -> String {
+        let inner = String::from_utf8_lossy(&self.text);
+        format!("[{inner}]")
+    }
+
+    /// Each, and how bad it is.
+    pub fn each(&self) -> impl Iterator<Item = (&[u8], Severity)> {
+        let starts = std::iter::once(0).chain(self.ends.iter().map(|(end, _)| end + 1));
+        let each = starts.zip(&self.ends);
+        each.filter_map(|(start, (end, severity))| Some((self.text.get(start..*end)?, *severity)))
+    }
+
+    /// One more.
+    pub fn push(&mut self, severity: Severity, write: impl FnOnce(&mut Vec<u8>)) {
+        if !self.ends.is_empty() {
+            self.text.push(b',');
+        }
+        write(&mut self.text);
+        self.ends.push((self.text.len(), severity));
+    }
+}
+
+/// A diagnostic without the numbers of its lines.
+#[derive(Debug)]
+struct Form {
+    text: Vec<u8>,
+    /// Where a line's number goes, the stanza that it counts from, and how many lines behind that one's first it is.
+    lines: Vec<(usize, usize, u32)>,
+}
+
+/// What was written of a plan before.
+#[derive(Debug, Default)]
+pub struct Forms {
+    forms: HashMap<(u64, usize), Form>,
+}
+
+impl Forms {
+    /// The diagnostics of a plan that is kept in parts.
+    pub fn write(&mut self, world: &World, key: &FileKey, lines: &Lines, parts: &Parts) -> Written {
+        let mut all = parts.findings();
+        worth_saying(&mut all, |said| said.finding.severity);
+        if self.forms.len() > 2 * MOST {
+            self.forms.clear();
+        }
+        let mut written = Written::default();
+        for said in &all {
+            let form = self.forms.entry(said.id());
+            let form = form.or_insert_with(|| Form::of(world, key, lines, said));
+            written.push(said.finding.severity, |text| form.write(said, text));
+        }
+        written
+    }
+}
+
+/// What stands before each line's number; in a text the quotes would be escaped.
+const LINE: &[u8] = b"\"line\":";
+
+impl Form {
+    fn of(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Form {
+        let diagnostic = convert::said(world, key, lines, said);
+        let whole = serde_json::to_vec(&diagnostic).unwrap_or_default();
+        let related = said.finding.related.iter().map(|(stanza, ..)| *stanza);
+        // Both ends of the finding, then of each place that explains it.
+        let mut stanzas = std::iter::once(said.finding.stanza)
+            .chain(related)
+            .flat_map(|stanza| [stanza, stanza]);
+        let mut form = Form {
+            text: Vec::with_capacity(whole.len()),
+            lines: Vec::new(),
+        };
+        let mut rest = &whole[..];
+        while let Some(at) = rest.windows(LINE.len()).position(|ahead| ahead == LINE) {
+            let (ahead, behind) = rest.split_at(at + LINE.len());
+            form.text.extend_from_slice(ahead);
+            let digits = behind.iter().take_while(|b| b.is_ascii_digit()).count();
+            let (number, behind) = behind.split_at(digits);
+            let number = std::str::from_utf8(number)
+                .ok()
+                .and_then(|n| n.parse().ok());
+            if let (Some(number), Some(stanza)) = (number, stanzas.next()) {
+                let within = u32::saturating_sub(number, said.line_of(stanza));
+                form.lines.push((form.text.len(), stanza.index, within));
+            }
+            rest = behind;
+        }
+        form.text.extend_from_slice(rest);
+        form
+    }
+
+    fn write(&self, said: &Said, text: &mut Vec<u8>) {
+        let mut from = 0;
+        let mut digits = itoa::Buffer::new();
+        for (at, stanza, within) in &self.lines {
+            text.extend_from_slice(self.text.get(from..*at).unwrap_or_default());
+            let line = said.line_at(*stanza) + within;
+            text.extend_from_slice(digits.format(line).as_bytes());
+            from = *at;
+        }
+        text.extend_from_slice(self.text.get(from..).unwrap_or_default());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_too_much_the_worst_is_said_in_order() {
+        let severity = |n: &usize| match n % 3 {
+            0 => Severity::Hint,
+            1 => Severity::Error,
+            _ => Severity::Warning,
+        };
+        let mut few: Vec<usize> = (0..MOST).collect();
+        worth_saying(&mut few, severity);
+        assert_eq!(few.len(), MOST);
+        let mut many: Vec<usize> = (0..MOST * 2).collect();
+        worth_saying(&mut many, severity);
+        assert_eq!(many.len(), MOST);
+        assert!(many.is_sorted());
+        let errors = many
+            .iter()
+            .filter(|n| severity(n) == Severity::Error)
+            .count();
+        let all = (0..MOST * 2).filter(|n| severity(n) == Severity::Error);
+        assert_eq!(errors, all.count());
+        assert!(many.iter().all(|n| severity(n) != Severity::Hint));
+    }
+
+    #[test]
+    fn what_is_written_comes_apart_again() {
+        let mut written = Written::default();
+        assert_eq!(written.array(), "[]");
+        written.push(Severity::Hint, |text| text.extend_from_slice(b"{}"));
+        written.push(Severity::Error, |text| text.extend_from_slice(b"{\"a\":1}"));
+        assert_eq!(written.array(), "[{},{\"a\":1}]");
+        let each: Vec<_> = written.each().collect();
+        assert_eq!(
+            each,
+            [
+                (&b"{}"[..], Severity::Hint),
+                (&b"{\"a\":1}"[..], Severity::Error)
+            ]
+        );
+    }
+}
