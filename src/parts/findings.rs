@@ -80,15 +80,15 @@ impl Parts {
             !self.is_common(said.slot()) || word == Some(StanzaWord::Scene)
         }));
         let (errors, misses) = self.misread();
-        all.retain(|said| {
-            !said.waiting.iter().any(|(check, fact)| {
-                *check == said.finding.check
-                    && match fact {
-                        Fact::Misses => misses,
-                        _ => errors,
-                    }
-            })
-        });
+        let is_silent = |said: &Said, fact: Fact| {
+            let waiting = |(check, on): &(&str, Fact)| *check == said.finding.check && *on == fact;
+            said.waiting.iter().any(waiting)
+        };
+        for (fact, is_so) in [(Fact::Errors, errors), (Fact::Misses, misses)] {
+            if is_so {
+                all.retain(|said| !is_silent(said, fact));
+            }
+        }
         self.once(&mut all);
         all.sort_by(|a, b| {
             let key = |said: &Said| (said.span(), said.finding.check);
