@@ -6,6 +6,7 @@ use std::sync::{Arc, OnceLock};
 use super::facts::{Asked, Fact};
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
 use crate::circuit::breaks::Breaks;
+use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::{Solution, solve};
 use crate::plan::{Edit, Elsewhere, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::{changed_texts, in_one_copy};
@@ -27,6 +28,7 @@ pub struct Analysis {
     /// The checks that say nothing where something could not be read, with what they asked for.
     pub waiting: Vec<(&'static str, Fact)>,
     breaks: OnceLock<Breaks>,
+    fused_runs: OnceLock<Vec<FusedRun>>,
 }
 
 impl Analysis {
@@ -74,11 +76,17 @@ impl Analysis {
         self.context().breaks()
     }
 
+    /// All runs with the fuse ahead of each; worked out when first asked for.
+    pub fn fused_runs(&self) -> &[FusedRun] {
+        self.context().fused_runs()
+    }
+
     fn context(&self) -> Context<'_> {
         Context {
             plan: &self.plan,
             solution: &self.solution,
             breaks: &self.breaks,
+            fused_runs: &self.fused_runs,
             asked: &self.asked,
         }
     }

@@ -7,6 +7,7 @@ use super::finding::Finding;
 use super::limits::Counted;
 use super::words::quoted;
 use crate::circuit::breaks::Breaks;
+use crate::circuit::fused_runs::{FusedRun, fused_runs};
 use crate::circuit::{Figure, Figures, Solution};
 use crate::plan::{Elsewhere, ItemId, Plan, Severity, StanzaId};
 use crate::syntax::tree::Name;
@@ -20,6 +21,7 @@ pub struct Context<'a> {
     /// Its figures.
     pub solution: &'a Solution,
     pub(super) breaks: &'a OnceLock<Breaks>,
+    pub(super) fused_runs: &'a OnceLock<Vec<FusedRun>>,
     pub(super) asked: &'a Asked,
 }
 
@@ -40,6 +42,11 @@ impl<'a> Context<'a> {
     /// What goes dark with each item; worked out when first asked for.
     pub fn breaks(&self) -> &'a Breaks {
         self.breaks.get_or_init(|| Breaks::of(self.plan))
+    }
+
+    /// All runs with the fuse ahead of each; worked out when first asked for.
+    pub fn fused_runs(&self) -> &'a [FusedRun] {
+        self.fused_runs.get_or_init(|| fused_runs(self.plan))
     }
 
     /// The greatest of a figure over the scenes that have figures; `None` without any.

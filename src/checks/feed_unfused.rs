@@ -54,7 +54,7 @@ use super::page::page;
 use super::runs::{feed_span, on_run, related, run_of};
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
+use crate::circuit::fused_runs::{FusedRun, RunOf};
 use crate::numbers::{show, show_and_limit};
 use crate::plan::{ItemId, Part, Severity};
 use crate::rewrites::insert_fuse;
@@ -150,11 +150,11 @@ fn short_said(context: &Context, first: RunOf, worst: RunOf) -> String {
 /// The runs that no fuse stands ahead of, in the order of the plan, by their source.
 fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<FusedRun>> {
     let mut by_source: BTreeMap<ItemId, Vec<FusedRun>> = BTreeMap::new();
-    let runs = fused_runs(context.plan).into_iter();
-    for run in runs.filter(|run| run.fuse().is_none()) {
+    let runs = context.fused_runs().iter();
+    for run in runs.filter(|run| run.fuse().is_none()).cloned() {
         let here = by_source.entry(run.short.supply).or_default();
-        match here.iter_mut().find(|known| known.of == run.of) {
-            // A link: the end from which more flows speaks.
+        match here.last_mut().filter(|known| known.of == run.of) {
+            // A link, whose two ends follow each other: the one from which more flows speaks.
             Some(known) if run.short.current > known.short.current => *known = run,
             Some(_) => {}
             None => here.push(run),
@@ -167,7 +167,7 @@ fn unfused(context: &Context) -> BTreeMap<ItemId, Vec<FusedRun>> {
 fn put_a_fuse(context: &Context, finding: &Finding) -> Vec<Mend> {
     let plan = context.plan;
     let of = run_of(context, finding);
-    let mut runs = fused_runs(plan).into_iter();
+    let mut runs = context.fused_runs().iter();
     let run = runs.find(|run| Some(run.of) == of && run.fuse().is_none());
     run.map_or_else(Vec::new, |run| {
         insert_fuse(plan, context.solution, run.short.supply)

@@ -45,7 +45,7 @@ use super::page::page;
 use super::runs::related;
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
+use crate::circuit::fused_runs::{FusedRun, RunOf};
 use crate::numbers::{show, show_and_limit, show_apart};
 use crate::plan::{ItemId, Severity};
 use crate::rewrites::resize_fuse::{smaller_fuse, smaller_that_blows, source_limit};
@@ -64,12 +64,12 @@ pub const CHECK: Check = Check {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    let runs = fused_runs(plan);
+    let runs = context.fused_runs();
     for (fuse, rating) in fuses(plan) {
         let blows = rating * FUSE_BLOWS;
         let name = context.quoted(fuse);
         let span = context.head_span(plan.items[fuse.0].stanza, 1);
-        let weak = too_weak(&runs, fuse, blows);
+        let weak = too_weak(runs, fuse, blows);
         let least = weak
             .iter()
             .min_by(|a, b| a.short.by_loop.value.total_cmp(&b.short.by_loop.value));
@@ -121,8 +121,8 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     };
     let mut mends = smaller_fuse(plan, solution, fuse);
     let blows = rating * FUSE_BLOWS;
-    let runs = fused_runs(plan);
-    if let [run] = too_weak(&runs, fuse, blows)[..] {
+    let runs = context.fused_runs();
+    if let [run] = too_weak(runs, fuse, blows)[..] {
         mends.extend(wire_that_blows(plan, run, blows));
     }
     mends

@@ -49,7 +49,7 @@ use super::page::page;
 use super::runs::related;
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
+use crate::circuit::fused_runs::{FusedRun, RunOf};
 use crate::numbers::{show, show_apart};
 use crate::plan::{ItemId, Part, Plan, Severity};
 use crate::rewrites::branch_fuse;
@@ -78,9 +78,9 @@ pub(super) fn fuses(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurren
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    let runs = fused_runs(plan);
+    let runs = context.fused_runs();
     for (fuse, rating) in fuses(plan) {
-        let thin = too_thin(&runs, fuse, rating);
+        let thin = too_thin(runs, fuse, rating);
         let Some(worst) = thin
             .iter()
             .min_by(|a, b| a.carries.value.total_cmp(&b.carries.value))
@@ -129,8 +129,8 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     let Some((_, rating)) = fuses(plan).find(|f| f.0 == fuse) else {
         return Vec::new();
     };
-    let runs = fused_runs(plan);
-    let legs: Vec<(RunOf, Leg)> = too_thin(&runs, fuse, rating)
+    let runs = context.fused_runs();
+    let legs: Vec<(RunOf, Leg)> = too_thin(runs, fuse, rating)
         .into_iter()
         .flat_map(|run| [(run.of, Leg::Plus), (run.of, Leg::Minus)])
         .collect();

@@ -47,10 +47,11 @@ use super::words::{in_scene, list};
 use super::{Check, Context, Finding};
 use crate::circuit::Figures;
 use crate::circuit::heat::{mean_power, rise};
+use crate::circuit::places::{ZoneFigures, zones};
 use crate::numbers::{decimals, show};
 use crate::plan::{ItemId, Severity, Zone, ZoneId};
 use crate::syntax::tree::Name;
-use crate::units::{Power, TemperatureInterval, watts};
+use crate::units::{Power, TemperatureInterval};
 
 /// A closed room that gets too warm.
 pub const CHECK: Check = Check {
@@ -83,9 +84,18 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             in_zone[zone.0].push(ItemId(i));
         }
     }
+    if plan.zones.iter().all(|zone| zone.inside.is_none()) {
+        return;
+    }
+    let scenes: Vec<Scene> = (context.solution.scenes.iter())
+        .filter_map(|scene| {
+            let figures = scene.outcome.as_ref().ok()?;
+            Some((zones(plan, figures), figures, &scene.name))
+        })
+        .collect();
     for (z, zone) in plan.zones.iter().enumerate() {
         let Some(inside) = zone.inside else { continue };
-        let Some((power, figures, scene)) = warmest(context, &in_zone[z]) else {
+        let Some((power, figures, scene)) = warmest(&scenes, z) else {
             continue;
         };
         let warmer: TemperatureInterval = rise(power, inside);
@@ -140,19 +150,16 @@ fn said(
     )
 }
 
-/// The scene in which these items make most heat, with that.
-fn warmest<'a>(context: &Context<'a>, items: &[ItemId]) -> Option<(Power, &'a Figures, &'a Name)> {
+/// What every zone is like in a scene, the scene's figures, its name.
+type Scene<'a> = (Vec<ZoneFigures>, &'a Figures, &'a Name);
+
+/// The scene in which most heat is made in a zone, with that.
+fn warmest<'a>(scenes: &[Scene<'a>], zone: usize) -> Option<(Power, &'a Figures, &'a Name)> {
     let mut most: Option<(Power, &Figures, &Name)> = None;
-    for scene in &context.solution.scenes {
-        let Ok(figures) = &scene.outcome else {
-            continue;
-        };
-        let power = items
-            .iter()
-            .map(|&item| mean_power(context.plan, item, figures))
-            .fold(watts(0.0), |sum, p| sum + p);
+    for (zones, figures, name) in scenes {
+        let power = zones[zone].power;
         if most.is_none_or(|(m, ..)| power.value > m.value + 1e-9) {
-            most = Some((power, figures, &scene.name));
+            most = Some((power, figures, name));
         }
     }
     most

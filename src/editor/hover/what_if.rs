@@ -4,7 +4,7 @@ use super::some_names;
 use crate::checks::Analysis;
 use crate::circuit::breaks::Place;
 use crate::circuit::clearing::Clears;
-use crate::circuit::fused_runs::{FusedRun, RunOf, fused_runs};
+use crate::circuit::fused_runs::{FusedRun, RunOf};
 use crate::circuit::what_if::{WhatIf, cleared};
 use crate::numbers::{count, show, three_digits, time};
 use crate::plan::{ItemId, LinkId, Part, Plan};
@@ -117,14 +117,14 @@ fn dark(plan: &Plan, lights: &[ItemId]) -> String {
 /// What flows where two wires touch at the end of a run, and what ends it.
 fn short(a: &Analysis, of: RunOf) -> Option<String> {
     let plan = &a.plan;
-    let runs = fused_runs(plan).into_iter().filter(|run| run.of == of);
+    let runs = a.fused_runs().iter().filter(|run| run.of == of);
     let run = runs.max_by(|a, b| a.short.current.value.total_cmp(&b.short.current.value))?;
     let current = run.short.current;
     let gives = match current.value.is_finite() {
         true => format!("A short at its end gives {}", show(current)),
         false => "Nothing limits a short at its end".into(),
     };
-    Some(format!("{gives}{}", ended(plan, &run)))
+    Some(format!("{gives}{}", ended(plan, run)))
 }
 
 fn ended(plan: &Plan, run: &FusedRun) -> String {
