@@ -3,27 +3,39 @@
 
 use std::collections::HashMap;
 
+use super::fix_all::fix_all;
 use super::write_out::write_out;
 use crate::checks::Analysis;
 use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
-use crate::rewrites::{branch_chain, branch_string};
+use crate::rewrites::{Candidate, branch_chain, branch_string};
 use crate::text::Span;
 
 /// What kind of action it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum ActionKind {
     /// It mends a finding.
     QuickFix,
     /// It rewrites what is no error.
+    #[default]
     Refactor,
-    /// It puts in all mends at once.
-    FixAll,
     /// It puts what a name stands for in the place of the name.
     Inline,
+    /// It puts in all mends at once.
+    FixAll,
+}
+
+impl ActionKind {
+    /// All there are.
+    pub const ALL: [ActionKind; 4] = [
+        ActionKind::QuickFix,
+        ActionKind::Refactor,
+        ActionKind::Inline,
+        ActionKind::FixAll,
+    ];
 }
 
 /// Something that may be done.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Action {
     /// What it does, with the figures that change.
     pub title: String,
@@ -37,70 +49,97 @@ pub struct Action {
     pub edits: Vec<(FileId, Span, String)>,
 }
 
+impl Action {
+    /// A change of the plan that is to be offered as `kind`.
+    pub fn of(plan: &Plan, kind: ActionKind, candidate: Candidate) -> Action {
+        Action {
+            edits: in_files(plan, &candidate.edits),
+            title: candidate.title,
+            kind,
+            ..Action::default()
+        }
+    }
+}
+
+/// What is asked for.
+#[derive(Clone, Copy)]
+pub struct Asked<'a> {
+    /// The file.
+    pub file: FileId,
+    /// The place in it.
+    pub span: Span,
+    /// Whether a kind is wanted: what is not is not worked out.
+    pub wants: &'a dyn Fn(ActionKind) -> bool,
+    /// Asked now and then whether to give up, with what there is.
+    pub stop: &'a dyn Fn() -> bool,
+}
+
 /// So many findings are answered for one place: each mend is tried by solving the plan again.
 const MOST_FINDINGS: usize = 16;
 
-/// What may be done where `span` touches.
-pub fn actions(a: &Analysis, file: FileId, span: Span) -> Vec<Action> {
-    let plan = &a.plan;
+/// What may be done where the span touches.
+pub fn actions(a: &Analysis, asked: &Asked) -> Vec<Action> {
+    let Asked { file, span, .. } = *asked;
+    let wants = |kind: ActionKind| (asked.wants)(kind) && !(asked.stop)();
     let mut actions = Vec::new();
-    let here = a
-        .findings
-        .iter()
-        .enumerate()
-        .filter(|(_, f)| f.stanza.file == file && meet(plan.in_file(f.stanza, f.span), span));
-    for (finding, _) in here.take(MOST_FINDINGS) {
-        for (place, mend) in a.mends(finding).into_iter().enumerate() {
-            let edits = in_files(plan, &mend.edits);
-            add(
-                &mut actions,
-                Action {
-                    title: mend.title,
-                    kind: ActionKind::QuickFix,
-                    preferred: place == 0,
-                    finding: Some(finding),
-                    edits,
-                },
-            );
-        }
+    if wants(ActionKind::QuickFix) {
+        mends(a, asked, &mut actions);
     }
-    if let Some(light) = light_at(plan, file, span) {
-        let chains = branch_chain(plan, &a.solution, light);
-        let strings = branch_string(plan, &a.solution, light);
-        let offers = chains
-            .into_iter()
-            .map(|c| ("single-path", c))
-            .chain(strings.into_iter().map(|c| ("series-string", c)));
-        for (check, candidate) in offers {
-            let edits = in_files(plan, &candidate.edits);
-            let known = actions.iter().any(|other: &Action| other.edits == edits);
-            if !known && holds(a, check, light, &candidate.edits) {
-                add(
-                    &mut actions,
-                    Action {
-                        title: candidate.title,
-                        kind: ActionKind::Refactor,
-                        preferred: false,
-                        finding: None,
-                        edits,
-                    },
-                );
-            }
-        }
+    if wants(ActionKind::Refactor) {
+        branched(a, file, span, &mut actions);
     }
-    if let Some(candidate) = write_out(a, file, span) {
+    if wants(ActionKind::Inline)
+        && let Some(candidate) = write_out(a, file, span)
+    {
         add(
             &mut actions,
-            Action {
-                edits: in_files(plan, &candidate.edits),
-                title: candidate.title,
-                kind: ActionKind::Inline,
-                preferred: false,
-                finding: None,
-            },
+            Action::of(&a.plan, ActionKind::Inline, candidate),
         );
     }
+    if wants(ActionKind::FixAll) {
+        actions.extend(fix_all(a, asked.stop));
+    }
     actions
+}
+
+/// The mends of the findings.
+fn mends(a: &Analysis, asked: &Asked, actions: &mut Vec<Action>) {
+    let plan = &a.plan;
+    let here = a.findings.iter().enumerate().filter(|(_, f)| {
+        f.stanza.file == asked.file && meet(plan.in_file(f.stanza, f.span), asked.span)
+    });
+    for (finding, _) in here.take(MOST_FINDINGS) {
+        let mends = a.mends_until(finding, asked.stop).into_iter();
+        for (place, mend) in mends.enumerate() {
+            let action = Action {
+                preferred: place == 0,
+                finding: Some(finding),
+                ..Action::of(plan, ActionKind::QuickFix, mend)
+            };
+            add(actions, action);
+        }
+    }
+}
+
+/// Branched wiring in place of a chain or a string.
+fn branched(a: &Analysis, file: FileId, span: Span, actions: &mut Vec<Action>) {
+    let Some(light) = light_at(&a.plan, file, span) else {
+        return;
+    };
+    let chains = branch_chain(&a.plan, &a.solution, light);
+    let strings = branch_string(&a.plan, &a.solution, light);
+    let offers = chains
+        .into_iter()
+        .map(|c| ("single-path", c))
+        .chain(strings.into_iter().map(|c| ("series-string", c)));
+    for (check, candidate) in offers {
+        let edits = candidate.edits.clone();
+        let action = Action::of(&a.plan, ActionKind::Refactor, candidate);
+        let known = actions.iter().any(|other| other.edits == action.edits);
+        if !known && holds(a, check, light, &edits) {
+            actions.push(action);
+        }
+    }
 }
 
 /// Adds what is not there yet under the same edits.
@@ -193,7 +232,13 @@ strip three of warm 6 lamps from two over 40 mm of fine
     fn actions_at(text: &str, words: &str) -> (Analysis, Vec<Action>) {
         let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
         let start = text.find(words).unwrap() as u32;
-        let actions = actions(&a, FileId(0), Span::new(start, start));
+        let asked = Asked {
+            file: FileId(0),
+            span: Span::new(start, start),
+            wants: &|kind| kind != ActionKind::FixAll,
+            stop: &|| false,
+        };
+        let actions = actions(&a, &asked);
         (a, actions)
     }
 

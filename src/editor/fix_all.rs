@@ -30,9 +30,8 @@ pub fn fix_all(a: &Analysis, stop: &dyn Fn() -> bool) -> Option<Action> {
             left(&done.after)
         ),
         kind: ActionKind::FixAll,
-        preferred: false,
-        finding: None,
         edits,
+        ..Action::default()
     })
 }
 

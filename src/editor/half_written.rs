@@ -165,7 +165,13 @@ fn the_whole_plan() {
         }
     }
     let everything = Span::new(0, PLAN.len() as u32);
-    for action in actions::actions(&a, FileId(0), everything) {
+    let asked = actions::Asked {
+        file: FileId(0),
+        span: everything,
+        wants: &|_| true,
+        stop: &|| false,
+    };
+    for action in actions::actions(&a, &asked) {
         assert!(!action.title.is_empty() && !action.edits.is_empty());
         for (_, span, _) in action.edits {
             assert!(PLAN.get(span.range()).is_some());

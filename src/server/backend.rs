@@ -10,6 +10,7 @@ use tower_lsp::jsonrpc::Result;
 use tower_lsp::lsp_types::*;
 use tower_lsp::{Client, LanguageServer};
 
+use super::actions;
 use super::capabilities::{self, offered};
 use super::completion;
 use super::compute::compute;
@@ -23,8 +24,6 @@ use super::orphan::is_alive;
 use super::plans::Here;
 use super::session::Session;
 use crate::editor;
-use crate::editor::actions::{self, ActionKind};
-use crate::editor::fix_all::fix_all;
 use crate::parts::Stop;
 use crate::text::{Document, Encoding, Fault};
 
@@ -452,41 +451,16 @@ impl LanguageServer for Backend {
     }
 
     async fn code_action(&self, params: CodeActionParams) -> Result<Option<CodeActionResponse>> {
-        self.ask(params.text_document.uri, move |here, stop| {
-            if !here.snapshot.world.client.action_literals {
-                return None;
-            }
-            let span = here.span(params.range);
-            let analysis = &here.plan.analysis;
-            let only = params.context.only.as_deref();
-            let mut actions = Vec::new();
-            if is_wanted(ActionKind::QuickFix, only) || is_wanted(ActionKind::Refactor, only) {
-                actions = actions::actions(analysis, here.file, span);
-                actions.retain(|action| is_wanted(action.kind, only));
-            }
-            // It takes as long as all mends together: only who asks for it gets it.
-            if only.is_some() && is_wanted(ActionKind::FixAll, only) {
-                actions.extend(fix_all(analysis, stop));
-            }
-            let actions = actions.into_iter();
-            let actions = actions.filter_map(|action| convert::action(here, action));
-            Some(actions.map(CodeActionOrCommand::CodeAction).collect())
+        self.ask(params.text_document.uri.clone(), move |here, stop| {
+            actions::list(here, &params, stop)
         })
         .await
     }
-}
 
-/// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.
-fn is_wanted(kind: ActionKind, only: Option<&[CodeActionKind]>) -> bool {
-    let kind = convert::action_kind(kind);
-    only.is_none_or(|only| {
-        only.iter().any(|wanted| {
-            let rest = kind.as_str().strip_prefix(wanted.as_str());
-            rest.is_some_and(|rest| {
-                rest.is_empty() || rest.starts_with('.') || wanted.as_str().is_empty()
-            })
-        })
-    })
+    async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
+        let snapshot = self.session.snapshot();
+        compute(move |stop| actions::resolve(&snapshot, action, &|| stop.is_set())).await?
+    }
 }
 
 /// Used files may change on the disk while no editor has them open.

@@ -3,7 +3,9 @@
 use serde_json::Value;
 use tower_lsp::lsp_types::*;
 
+use super::actions;
 use super::pages::Pages;
+use crate::editor::actions::ActionKind;
 use crate::text::Encoding;
 
 /// What the client said that it can do.
@@ -27,6 +29,8 @@ pub struct Client {
     pub action_literals: bool,
     /// One action may be marked as the best.
     pub preferred_actions: bool,
+    /// The edits of an action may be sent when it is chosen.
+    pub resolves_actions: bool,
     /// It asks what would be renamed before it asks for the new name.
     pub prepare_rename: bool,
     /// What is completed may have places to fill in.
@@ -85,6 +89,11 @@ impl Client {
             preferred_actions: actions
                 .and_then(|a| a.is_preferred_support)
                 .unwrap_or(false),
+            resolves_actions: actions.is_some_and(|a| {
+                let later = a.resolve_support.as_ref();
+                let edits = later.is_some_and(|l| l.properties.iter().any(|p| p == "edit"));
+                edits && a.data_support == Some(true)
+            }),
             prepare_rename: text
                 .and_then(|t| t.rename.as_ref()?.prepare_support)
                 .unwrap_or(false),
@@ -156,12 +165,9 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         document_symbol_provider: Some(OneOf::Left(true)),
         code_action_provider: client.action_literals.then(|| {
             CodeActionOptions {
-                code_action_kinds: Some(vec![
-                    CodeActionKind::QUICKFIX,
-                    CodeActionKind::REFACTOR,
-                    CodeActionKind::SOURCE_FIX_ALL,
-                ]),
-                ..Default::default()
+                code_action_kinds: Some(ActionKind::ALL.map(actions::kind).to_vec()),
+                resolve_provider: Some(client.resolves_actions),
+                work_done_progress_options: Default::default(),
             }
             .into()
         }),
@@ -209,7 +215,7 @@ mod tests {
                 "hover": {"contentFormat": ["markdown"]},
                 "rename": {"prepareSupport": true},
                 "documentSymbol": {"hierarchicalDocumentSymbolSupport": true},
-                "codeAction": {"isPreferredSupport": true, "codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
+                "codeAction": {"isPreferredSupport": true, "dataSupport": true, "resolveSupport": {"properties": ["edit"]}, "codeActionLiteralSupport": {"codeActionKind": {"valueSet": ["quickfix"]}}},
                 "publishDiagnostics": {"relatedInformation": true, "codeDescriptionSupport": true, "tagSupport": {"valueSet": [1, 2]}},
                 "completion": {"completionItem": {"snippetSupport": true, "insertReplaceSupport": true, "documentationFormat": ["plaintext", "markdown"]}},
                 "signatureHelp": {"signatureInformation": {"documentationFormat": ["markdown"], "parameterInformation": {"labelOffsetSupport": true}}},
@@ -223,7 +229,7 @@ mod tests {
                 && client.watched_files
         );
         assert!(client.related_information && client.unnecessary);
-        assert!(client.action_literals && client.preferred_actions);
+        assert!(client.action_literals && client.preferred_actions && client.resolves_actions);
         assert!(client.snippets && client.insert_replace && client.completion_markdown);
         assert!(client.signature_markdown && client.label_offsets);
         let offered = to_value(offered(&client)).unwrap();

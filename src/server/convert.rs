@@ -8,7 +8,6 @@ use super::capabilities::Client;
 use super::plans::{Here, Plan};
 use super::session::World;
 use crate::checks::Finding;
-use crate::editor::actions::{self, ActionKind};
 use crate::editor::hover;
 use crate::editor::symbols::{self, SymbolKind as Kind};
 use crate::parts::Said;
@@ -126,36 +125,6 @@ pub fn hover(here: &Here, hover: hover::Hover) -> Hover {
             hover.span,
             client.encoding,
         )),
-    }
-}
-
-/// A mend or a rewrite; `None` if it would change a file that has no address.
-pub fn action(here: &Here, action: actions::Action) -> Option<CodeAction> {
-    let world = &here.snapshot.world;
-    let finding = action
-        .finding
-        .and_then(|index| here.plan.analysis.findings.get(index));
-    let finding = finding.filter(|finding| finding.stanza.file == here.file);
-    Some(CodeAction {
-        title: action.title,
-        kind: Some(action_kind(action.kind)),
-        diagnostics: finding.map(|finding| vec![diagnostic(world, &here.plan, finding)]),
-        edit: Some(workspace_edit(
-            world,
-            text_edits(world, &here.plan, action.edits),
-        )?),
-        is_preferred: (world.client.preferred_actions && action.preferred).then_some(true),
-        ..Default::default()
-    })
-}
-
-/// The protocol's name for a kind of action.
-pub fn action_kind(kind: ActionKind) -> CodeActionKind {
-    match kind {
-        ActionKind::QuickFix => CodeActionKind::QUICKFIX,
-        ActionKind::Refactor => CodeActionKind::REFACTOR,
-        ActionKind::FixAll => CodeActionKind::SOURCE_FIX_ALL,
-        ActionKind::Inline => CodeActionKind::REFACTOR_INLINE,
     }
 }
 

@@ -6,6 +6,7 @@
 //! texts and [`files`] on the disk; the [`publisher`] tells the client what was found. [`convert`] turns plain data
 //! with byte offsets into the protocol's types.
 
+mod actions;
 mod backend;
 mod capabilities;
 mod completion;

@@ -216,6 +216,14 @@ impl Plan {
         files.collect()
     }
 
+    /// Whether anything is to be said.
+    pub fn says_anything(&self) -> bool {
+        match &self.told {
+            Some(told) => told.len() > 0,
+            None => !self.analysis.findings.is_empty(),
+        }
+    }
+
     /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.
     pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
         self.told.as_ref().filter(|_| file == FileId(0))?;

@@ -1,6 +1,7 @@
 //! The server as a process of its own, spoken to over its pipes as an editor would.
 #![allow(clippy::unwrap_used, clippy::expect_used)] // A test that cannot go on says so by failing.
 
+mod actions;
 mod client;
 mod completion;
 

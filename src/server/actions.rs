@@ -1,0 +1,187 @@
+//! Code actions. A client that can ask for the edits of the one that is chosen gets a list without edits; in `data` stands
+//! what each is known by. What is chosen is worked out again from the text as it is by then, and sent only if it comes
+//! out as it did.
+
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+use tower_lsp::jsonrpc::{Error, Result};
+use tower_lsp::lsp_types::*;
+
+use super::convert::{diagnostic, text_edits, workspace_edit};
+use super::keys::key_of;
+use super::plans::{Here, Plan};
+use super::session::Snapshot;
+use crate::editor::actions::{self, Action, ActionKind, Asked};
+use crate::parts::Stop;
+use crate::text::Span;
+
+/// What all mends at once are called as long as nobody has worked them out.
+const FIX_ALL: &str = "mend all that can be mended";
+
+/// What an action is known by between being listed and being chosen.
+#[derive(Serialize, Deserialize)]
+struct Ticket {
+    uri: Url,
+    version: Option<i32>,
+    /// The place that was asked about, in bytes.
+    span: (u32, u32),
+    kind: CodeActionKind,
+    /// What its edits come to; none where they were not worked out.
+    is: Option<String>,
+}
+
+/// What may be done at a place.
+pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeActionResponse> {
+    let client = &here.snapshot.world.client;
+    if !client.action_literals {
+        return None;
+    }
+    let uri = &params.text_document.uri;
+    let span = here.span(params.range);
+    let only = params.context.only.as_deref();
+    let wants = |kind: ActionKind| match kind {
+        // It takes as long as all mends together: only who asks for it gets it.
+        ActionKind::FixAll => only.is_some() && !client.resolves_actions && is_wanted(kind, only),
+        _ => is_wanted(kind, only),
+    };
+    let ticket = |of: ActionKind, is: Option<String>| Ticket {
+        uri: uri.clone(),
+        version: here.snapshot.world.version(&key_of(uri)),
+        span: (span.start, span.end),
+        kind: kind(of),
+        is,
+    };
+    let found = at(here, span, &wants, stop).into_iter();
+    let known_by = |found: &Found| ticket(found.action.kind, Some(found.is(&here.plan)));
+    let mut list: Vec<CodeAction> = found
+        .filter_map(|found| found.listed(here, known_by))
+        .collect();
+    if client.resolves_actions && is_wanted(ActionKind::FixAll, only) && here.plan.says_anything() {
+        list.push(CodeAction {
+            title: FIX_ALL.to_owned(),
+            kind: Some(kind(ActionKind::FixAll)),
+            data: Some(serde_json::json!(ticket(ActionKind::FixAll, None))),
+            ..Default::default()
+        });
+    }
+    Some(list.into_iter().map(Into::into).collect())
+}
+
+/// An action with its edits. An error where the text is another one by now.
+pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> Result<CodeAction> {
+    let ticket = action.data.take();
+    let Some(ticket) = ticket.and_then(|data| serde_json::from_value::<Ticket>(data).ok()) else {
+        return Ok(action);
+    };
+    let wanted = ActionKind::ALL
+        .into_iter()
+        .find(|of| kind(*of) == ticket.kind);
+    let Some(wanted) = wanted else {
+        return Ok(action);
+    };
+    if snapshot.world.version(&key_of(&ticket.uri)) != ticket.version {
+        return Err(Error::content_modified());
+    }
+    let Some(here) = snapshot.here(&ticket.uri, stop) else {
+        return Err(Error::content_modified());
+    };
+    let span = Span::new(ticket.span.0, ticket.span.1);
+    let found = at(&here, span, &|kind| kind == wanted, stop).into_iter();
+    let mut found = found.filter(|found| match &ticket.is {
+        Some(is) => found.is(&here.plan) == *is,
+        None => true,
+    });
+    action.edit = match found.next() {
+        Some(found) => found.edit(&here),
+        // By the mends that it lists, nothing could be mended.
+        None if ticket.is.is_none() && !stop() => Some(WorkspaceEdit::default()),
+        None => return Err(Error::content_modified()),
+    };
+    Ok(action)
+}
+
+/// An action.
+struct Found {
+    action: Action,
+    /// What it mends, as it was sent.
+    mends: Option<Diagnostic>,
+}
+
+/// What may be done at a place.
+fn at(here: &Here, span: Span, wants: &dyn Fn(ActionKind) -> bool, stop: Stop) -> Vec<Found> {
+    let plan = &here.plan;
+    let asked = Asked {
+        file: here.file,
+        span,
+        wants,
+        stop: &|| stop(),
+    };
+    let found = actions::actions(&plan.analysis, &asked).into_iter();
+    let found = found.map(|action| {
+        let finding = action.finding;
+        let finding = finding.and_then(|nth| plan.analysis.findings.get(nth));
+        let finding = finding.filter(|finding| finding.stanza.file == here.file);
+        let mends = finding.map(|finding| diagnostic(&here.snapshot.world, plan, finding));
+        Found { action, mends }
+    });
+    found.collect()
+}
+
+impl Found {
+    /// What its edits come to: of two actions at one place, those of the same edits are the same.
+    fn is(&self, plan: &Plan) -> String {
+        let mut hasher = DefaultHasher::new();
+        for (file, span, text) in &self.action.edits {
+            (plan.key(*file), span, text).hash(&mut hasher);
+        }
+        format!("{:016x}", hasher.finish())
+    }
+
+    /// Its edits; `None` if one is of a file that has no address.
+    fn edit(&self, here: &Here) -> Option<WorkspaceEdit> {
+        let world = &here.snapshot.world;
+        let edits = text_edits(world, &here.plan, self.action.edits.clone());
+        workspace_edit(world, edits)
+    }
+
+    /// The action in a list.
+    fn listed(self, here: &Here, ticket: impl Fn(&Found) -> Ticket) -> Option<CodeAction> {
+        let client = &here.snapshot.world.client;
+        let edit = self.edit(here)?;
+        let later = client.resolves_actions;
+        Some(CodeAction {
+            kind: Some(kind(self.action.kind)),
+            edit: (!later).then_some(edit),
+            is_preferred: (client.preferred_actions && self.action.preferred).then_some(true),
+            data: later.then(|| serde_json::json!(ticket(&self))),
+            diagnostics: self.mends.map(|finding| vec![finding]),
+            title: self.action.title,
+            ..Default::default()
+        })
+    }
+}
+
+/// The protocol's name for a kind of action.
+pub fn kind(kind: ActionKind) -> CodeActionKind {
+    match kind {
+        ActionKind::QuickFix => CodeActionKind::QUICKFIX,
+        ActionKind::Refactor => CodeActionKind::REFACTOR_REWRITE,
+        ActionKind::Inline => CodeActionKind::REFACTOR_INLINE,
+        ActionKind::FixAll => CodeActionKind::SOURCE_FIX_ALL,
+    }
+}
+
+/// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.
+fn is_wanted(of: ActionKind, only: Option<&[CodeActionKind]>) -> bool {
+    let kind = kind(of);
+    only.is_none_or(|only| {
+        only.iter().any(|wanted| {
+            let rest = kind.as_str().strip_prefix(wanted.as_str());
+            rest.is_some_and(|rest| {
+                rest.is_empty() || rest.starts_with('.') || wanted.as_str().is_empty()
+            })
+        })
+    })
+}

@@ -1,0 +1,182 @@
+//! Code actions: listed at once, their edits when one is chosen.
+
+use serde_json::{Value, json};
+
+use super::client::{Client, edit, range};
+
+const A: &str = "file:///a.harness";
+const TEXT: &str = "supply saloon 12 V 1,5 A\nfuse F1 315 from saloon\n";
+
+/// What a client says that can do everything with actions.
+fn able() -> Value {
+    json!({
+        "workspace": {"workspaceEdit": {"documentChanges": true, "resourceOperations": ["create", "rename", "delete"]}},
+        "textDocument": {"codeAction": {
+            "isPreferredSupport": true,
+            "disabledSupport": true,
+            "dataSupport": true,
+            "resolveSupport": {"properties": ["edit"]},
+            "codeActionLiteralSupport": {"codeActionKind": {"valueSet": [""]}},
+        }},
+    })
+}
+
+/// The same, but for what it says of actions under `key`.
+fn without(key: &str) -> Value {
+    let mut able = able();
+    let of_actions = able["textDocument"]["codeAction"].as_object_mut();
+    of_actions.expect("an object").remove(key);
+    able
+}
+
+/// What is offered over a stretch of the text.
+fn actions(client: &mut Client, at: Value, context: Value) -> Vec<Value> {
+    let params = json!({"textDocument": {"uri": A}, "range": at, "context": context});
+    let list = client.result("textDocument/codeAction", params);
+    list.as_array().cloned().unwrap_or_default()
+}
+
+/// The edits of an action as changes of the one text that it is of, the last one first.
+fn changes(action: &Value) -> Value {
+    let files = action["edit"]["documentChanges"].as_array().expect("files");
+    assert_eq!(files.len(), 1, "{action}");
+    let edits = files[0]["edits"].as_array().expect("edits").iter();
+    let changes = edits.map(|edit| json!({"range": edit["range"], "text": edit["newText"]}));
+    let mut changes: Vec<Value> = changes.collect();
+    let place = |change: &Value| {
+        let start = &change["range"]["start"];
+        (start["line"].as_u64(), start["character"].as_u64())
+    };
+    changes.sort_by_key(|change| std::cmp::Reverse(place(change)));
+    changes.into()
+}
+
+fn anything() -> Value {
+    json!({"diagnostics": []})
+}
+
+fn only(kind: &str) -> Value {
+    json!({"diagnostics": [], "only": [kind]})
+}
+
+#[test]
+fn edits_come_when_an_action_is_chosen() {
+    let mut client = Client::silent();
+    let said = client.shake_hands(json!({"capabilities": able()}));
+    let provider = &said["capabilities"]["codeActionProvider"];
+    assert_eq!(provider["resolveProvider"], true);
+    client.open(A, 3, TEXT);
+    let findings = client.findings(A, 3);
+    let list = actions(&mut client, range((0, 19), (0, 24)), anything());
+    let fix = list.iter().find(|action| action["kind"] == "quickfix");
+    let fix = fix.expect("a mend");
+    assert_eq!(fix.get("edit"), None);
+    assert_eq!(fix["isPreferred"], true);
+    assert_eq!(fix["diagnostics"], json!([findings[0]]));
+    assert!(fix["data"].to_string().len() < 200, "{fix}");
+    let chosen = client.result("codeAction/resolve", fix.clone());
+    assert_eq!(chosen["title"], fix["title"]);
+    let file = &chosen["edit"]["documentChanges"][0]["textDocument"];
+    assert_eq!(*file, json!({"uri": A, "version": 3}));
+    client.change(A, 4, changes(&chosen));
+    assert_eq!(client.findings(A, 4).len(), findings.len() - 1);
+    client.end();
+}
+
+/// Its edits are those that a client gets at once which cannot ask for them.
+#[test]
+fn the_edits_are_the_same_at_once() {
+    let mut later = Client::new(able());
+    later.open(A, 1, TEXT);
+    for missing in ["resolveSupport", "dataSupport"] {
+        let mut at_once = Client::silent();
+        let said = at_once.shake_hands(json!({"capabilities": without(missing)}));
+        let provider = &said["capabilities"]["codeActionProvider"];
+        assert_eq!(provider["resolveProvider"], false);
+        at_once.open(A, 1, TEXT);
+        for kind in ["quickfix", "refactor", "source.fixAll"] {
+            let list = actions(&mut later, range((0, 0), (1, 20)), only(kind));
+            let whole = actions(&mut at_once, range((0, 0), (1, 20)), only(kind));
+            assert_eq!(list.len(), whole.len(), "{kind}");
+            for (listed, whole) in list.iter().zip(&whole) {
+                assert_eq!(whole.get("data"), None);
+                let chosen = later.result("codeAction/resolve", listed.clone());
+                assert_eq!(chosen["edit"], whole["edit"], "{kind}");
+                assert!(whole["edit"].is_object(), "{whole}");
+            }
+        }
+        at_once.end();
+    }
+    later.end();
+}
+
+#[test]
+fn what_has_changed_since_is_not_edited() {
+    let mut client = Client::new(able());
+    client.open(A, 1, TEXT);
+    let list = actions(&mut client, range((0, 0), (1, 20)), anything());
+    let kinds: Vec<&Value> = list.iter().map(|action| &action["kind"]).collect();
+    assert!(kinds.contains(&&json!("source.fixAll")), "{kinds:?}");
+    client.change(A, 2, json!([edit((0, 0), (0, 0), "# one more\n")]));
+    for action in &list {
+        assert_eq!(client.error("codeAction/resolve", action.clone()), -32801);
+    }
+    // The same text under another version is another text to the editor.
+    client.change(A, 3, json!([edit((0, 0), (1, 0), "")]));
+    for action in &list {
+        assert_eq!(client.error("codeAction/resolve", action.clone()), -32801);
+    }
+    client.close(A);
+    for action in &list {
+        assert_eq!(client.error("codeAction/resolve", action.clone()), -32801);
+    }
+    // Opened again under the old version, with other words at the place.
+    client.open(A, 1, "supply other 12 V 1 A\nfuse F1 315 from other\n");
+    for action in list.iter().filter(|a| a["kind"] == "quickfix") {
+        let answer = client.request("codeAction/resolve", action.clone());
+        let title = action["title"].as_str().unwrap_or_default();
+        let still_there = answer["result"]["edit"].is_object();
+        assert!(!still_there || !title.contains("1.5"), "{answer}");
+    }
+    client.end();
+}
+
+#[test]
+fn all_mends_are_listed_without_being_worked_out() {
+    let mut client = Client::new(able());
+    client.open(A, 1, TEXT);
+    for context in [anything(), only("source"), only("source.fixAll"), only("")] {
+        let list = actions(&mut client, range((0, 0), (0, 0)), context);
+        let all: Vec<&Value> = (list.iter())
+            .filter(|action| action["kind"] == "source.fixAll")
+            .collect();
+        assert_eq!(all.len(), 1, "{list:?}");
+        assert_eq!(all[0].get("edit"), None);
+        let chosen = client.result("codeAction/resolve", all[0].clone());
+        let edits = chosen["edit"]["documentChanges"][0]["edits"].as_array();
+        assert_eq!(edits.map(Vec::len), Some(1), "{chosen}");
+    }
+    let list = actions(&mut client, range((0, 0), (0, 0)), only("quickfix"));
+    assert!(list.iter().all(|action| action["kind"] == "quickfix"));
+    // Nothing can be mended here, and nothing is.
+    client.change(A, 2, json!([{"text": "supply mains 230 V\n"}]));
+    let list = actions(&mut client, range((0, 0), (0, 0)), only("source.fixAll"));
+    let chosen = client.result("codeAction/resolve", list[0].clone());
+    assert_eq!(chosen["edit"], json!({}));
+    client.change(A, 3, json!([{"text": "# nothing\n"}]));
+    let list = actions(&mut client, range((0, 0), (0, 0)), only("source.fixAll"));
+    assert_eq!(list, [] as [Value; 0]);
+    client.end();
+}
+
+#[test]
+fn an_action_without_a_ticket_comes_back_as_it_was() {
+    let mut client = Client::new(able());
+    for data in [json!(null), json!({"uri": 1}), json!("x")] {
+        let action = json!({"title": "t", "kind": "quickfix", "data": data});
+        let answer = client.result("codeAction/resolve", action);
+        assert_eq!(answer["title"], "t");
+        assert_eq!(answer.get("edit"), None);
+    }
+    client.end();
+}
