@@ -10,4 +10,5 @@ mod features;
 mod frames;
 mod layout;
 mod life;
+mod looks;
 mod navigate;
