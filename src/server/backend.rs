@@ -14,6 +14,7 @@ use super::actions;
 use super::capabilities::{self, offered};
 use super::completion;
 use super::compute::compute;
+use super::configure::{Configure, watch_settings};
 use super::convert;
 use super::in_parts;
 use super::keys::{key_of, path_of};
@@ -23,6 +24,7 @@ use super::navigate;
 use super::orphan::is_alive;
 use super::plans::Here;
 use super::session::Session;
+use super::settings::{self, Settings};
 use crate::editor;
 use crate::parts::Stop;
 use crate::text::{Document, Encoding, Fault};
@@ -33,6 +35,7 @@ pub struct Backend {
     session: Arc<Session>,
     /// Where handlers put what is to be logged.
     pub log: Log,
+    configure: Configure,
     /// The process that is to be watched, once the client has said which.
     process: watch::Sender<Option<u32>>,
 }
@@ -47,6 +50,7 @@ impl Backend {
         let log = Log::to(client.clone());
         log.hear_panics();
         Backend {
+            configure: Configure::new(client.clone(), session.clone(), log.clone()),
             client,
             session,
             log,
@@ -156,10 +160,11 @@ fn folders(params: &InitializeParams) -> Vec<PathBuf> {
 #[tower_lsp::async_trait]
 impl LanguageServer for Backend {
     async fn initialize(&self, params: InitializeParams) -> Result<InitializeResult> {
-        let options = params.initialization_options.as_ref();
-        let client = capabilities::Client::of(&params.capabilities, options);
+        let client = capabilities::Client::of(&params.capabilities);
         let capabilities = offered(&client);
-        self.session.begin(client, folders(&params));
+        let (settings, wrong) = Settings::at_start(params.initialization_options.as_ref());
+        self.session.begin(client, settings, folders(&params));
+        wrong.into_iter().for_each(|line| self.log.warn(line));
         let process = params.process_id.filter(|process| is_alive(*process));
         self.process.send_replace(process);
         Ok(InitializeResult {
@@ -172,14 +177,30 @@ impl LanguageServer for Backend {
     }
 
     async fn initialized(&self, _: InitializedParams) {
-        if !self.session.snapshot().world.client.watched_files {
-            return;
+        let can = self.session.snapshot().world.client.clone();
+        let files = can.watched_files.then(watch_files);
+        let wanted: Vec<_> = files
+            .into_iter()
+            .chain(can.tells_settings.then(watch_settings))
+            .collect();
+        if !wanted.is_empty() {
+            let client = self.client.clone();
+            // In a task of its own: a request to the client must outlive whatever asked for it.
+            tokio::spawn(async move {
+                let _ = client.register_capability(wanted).await;
+            });
         }
-        let client = self.client.clone();
-        // In a task of its own: a request to the client must outlive whatever asked for it.
-        tokio::spawn(async move {
-            let _ = client.register_capability(vec![watch_files()]).await;
-        });
+        if can.asks_settings {
+            self.configure.ask();
+        }
+    }
+
+    async fn did_change_configuration(&self, params: DidChangeConfigurationParams) {
+        if self.session.snapshot().world.client.asks_settings {
+            self.configure.ask();
+        } else if let Some(section) = settings::section_of(&params.settings) {
+            self.configure.take(section);
+        }
     }
 
     async fn shutdown(&self) -> Result<()> {

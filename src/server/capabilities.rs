@@ -1,10 +1,8 @@
 //! What the client can do, folded once into plain switches, and what we offer.
 
-use serde_json::Value;
 use tower_lsp::lsp_types::*;
 
 use super::actions;
-use super::pages::Pages;
 use crate::editor::actions::ActionKind;
 use crate::text::Encoding;
 
@@ -45,13 +43,15 @@ pub struct Client {
     pub label_offsets: bool,
     /// It can be asked to watch files.
     pub watched_files: bool,
-    /// Where the pages of the checks are.
-    pub pages: Pages,
+    /// It can be asked for settings.
+    pub asks_settings: bool,
+    /// It can be asked to tell when settings change.
+    pub tells_settings: bool,
 }
 
 impl Client {
-    /// Folds what the client said of itself, and the options that it starts us with.
-    pub fn of(said: &ClientCapabilities, options: Option<&Value>) -> Client {
+    /// Folds what the client said of itself.
+    pub fn of(said: &ClientCapabilities) -> Client {
         let text = said.text_document.as_ref();
         let workspace = said.workspace.as_ref();
         let findings = text.and_then(|t| t.publish_diagnostics.as_ref());
@@ -109,7 +109,10 @@ impl Client {
             watched_files: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
                 .unwrap_or(false),
-            pages: Pages::find(options),
+            asks_settings: workspace.and_then(|w| w.configuration).unwrap_or(false),
+            tells_settings: workspace
+                .and_then(|w| w.did_change_configuration.as_ref()?.dynamic_registration)
+                .unwrap_or(false),
         }
     }
 }
@@ -195,7 +198,7 @@ mod tests {
 
     #[test]
     fn a_client_that_says_nothing_gets_the_plainest() {
-        let client = Client::of(&ClientCapabilities::default(), None);
+        let client = Client::of(&ClientCapabilities::default());
         assert_eq!(client.encoding, Encoding::Utf16);
         assert!(!client.document_changes && !client.symbol_tree && !client.markdown);
         assert!(!client.snippets && !client.insert_replace && !client.label_offsets);
@@ -221,7 +224,7 @@ mod tests {
                 "signatureHelp": {"signatureInformation": {"documentationFormat": ["markdown"], "parameterInformation": {"labelOffsetSupport": true}}},
             },
         });
-        let client = Client::of(&from_value(said).unwrap(), None);
+        let client = Client::of(&from_value(said).unwrap());
         assert!(
             client.document_changes
                 && client.symbol_tree

@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, HashMap};
 
 use tower_lsp::lsp_types::*;
 
-use super::capabilities::Client;
 use super::plans::{Here, Plan};
 use super::session::World;
 use crate::checks::Finding;
@@ -55,22 +54,23 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
         range(plan.lines(stanza.file), span, world.client.encoding)
     };
     let uri = |stanza: StanzaId| world.uri(plan.key(stanza.file));
-    told(&world.client, finding, &place, &uri)
+    told(world, finding, &place, &uri)
 }
 
 /// A finding of a plan that is kept in parts.
 pub fn said(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Diagnostic {
     let uri = world.uri(key);
     let place = |stanza, span| range(lines, said.in_file(stanza, span), world.client.encoding);
-    told(&world.client, said.finding, &place, &|_| uri.clone())
+    told(world, said.finding, &place, &|_| uri.clone())
 }
 
 fn told(
-    client: &Client,
+    world: &World,
     finding: &Finding,
     place: &dyn Fn(StanzaId, Span) -> Range,
     uri: &dyn Fn(StanzaId) -> Option<Url>,
 ) -> Diagnostic {
+    let client = &world.client;
     let related = finding
         .related
         .iter()
@@ -87,7 +87,8 @@ fn told(
         range: place(finding.stanza, finding.span),
         severity: Some(severity(finding.severity)),
         code: Some(NumberOrString::String(finding.check.to_owned())),
-        code_description: client
+        code_description: world
+            .settings
             .pages
             .of(finding.check)
             .map(|href| CodeDescription { href }),

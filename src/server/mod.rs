@@ -11,6 +11,7 @@ mod backend;
 mod capabilities;
 mod completion;
 mod compute;
+mod configure;
 mod convert;
 pub mod demo;
 pub mod files;
@@ -28,6 +29,7 @@ mod pages;
 mod plans;
 mod publisher;
 mod session;
+mod settings;
 mod told;
 
 use std::io::Read;

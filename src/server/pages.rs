@@ -3,23 +3,20 @@
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-use serde_json::Value;
 use tower_lsp::lsp_types::Url;
 
 use crate::checks::CHECKS;
 
 /// The address of each check's page; none where the pages are not to be found.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pages(HashMap<&'static str, Url>);
 
 impl Pages {
-    /// The folder that the client names (`"pages"` among its start options, an address), else the
-    /// first that is there: beside the program as it is installed or built, or where it was built.
-    pub fn find(options: Option<&Value>) -> Pages {
-        let named = options
-            .and_then(|options| options.get("pages")?.as_str())
-            .and_then(|address| Url::parse(&format!("{}/", address.trim_end_matches('/'))).ok());
-        let folder = named.or_else(|| folders().find_map(|folder| address(&folder)));
+    /// In the folder that the user names (an address with a slash at its end), else in the first that is there: beside
+    /// the program as it is installed or built, or where it was built.
+    pub fn find(named: Option<&Url>) -> Pages {
+        let folder = named.cloned();
+        let folder = folder.or_else(|| folders().find_map(|folder| address(&folder)));
         let page = |check: &str| folder.as_ref()?.join(&format!("{check}.md")).ok();
         let names = CHECKS.iter().map(|check| check.name);
         Pages(names.filter_map(|name| Some((name, page(name)?))).collect())
@@ -65,9 +62,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_client_may_name_the_folder() {
-        let options = serde_json::json!({ "pages": "https://example.org/checks" });
-        let page = Pages::find(Some(&options)).of("single-path");
+    fn the_user_may_name_the_folder() {
+        let folder = Url::parse("https://example.org/checks/").unwrap();
+        let page = Pages::find(Some(&folder)).of("single-path");
         assert_eq!(
             page.unwrap().as_str(),
             "https://example.org/checks/single-path.md"

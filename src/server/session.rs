@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use serde_json::Value;
 use tokio::sync::Notify;
 use tower_lsp::lsp_types::Url;
 
@@ -13,6 +14,7 @@ use super::capabilities::Client;
 use super::files::Disk;
 use super::keys::{key_of, path_of, uri_of};
 use super::plans::{Kept, Plans};
+use super::settings::Settings;
 use crate::plan::FileKey;
 use crate::text::{Change, Document, Fault};
 
@@ -30,6 +32,8 @@ pub struct Open {
 pub struct World {
     /// What the client can do.
     pub client: Arc<Client>,
+    /// What the user has set.
+    pub settings: Arc<Settings>,
     /// The folders that the editor has open.
     pub folders: Arc<Vec<PathBuf>>,
     /// The open documents.
@@ -119,13 +123,20 @@ impl Session {
         self.has_ended.load(Ordering::Acquire)
     }
 
-    /// The one place where anything changes.
     fn change<T>(&self, change: impl FnOnce(&mut World) -> T) -> T {
+        self.change_or_begin(|world| (change(world), false))
+    }
+
+    /// The one place where anything changes; where so told, with nothing kept of what was worked out.
+    fn change_or_begin<T>(&self, change: impl FnOnce(&mut World) -> (T, bool)) -> T {
         let mut now = lock(&self.now);
         let mut world = now.world.clone();
-        let result = change(&mut world);
+        let (result, anew) = change(&mut world);
         let revision = now.revision + 1;
-        let (last, kept) = (now.last.clone(), now.kept.clone());
+        let (last, kept) = match anew {
+            true => (Arc::default(), Arc::default()),
+            false => (now.last.clone(), now.kept.clone()),
+        };
         *now = Arc::new(Snapshot {
             revision,
             world,
@@ -138,11 +149,27 @@ impl Session {
     }
 
     /// The client said who it is.
-    pub fn begin(&self, client: Client, folders: Vec<PathBuf>) {
+    pub fn begin(&self, client: Client, settings: Settings, folders: Vec<PathBuf>) {
         self.change(|world| {
             world.client = Arc::new(client);
+            world.settings = Arc::new(settings);
             world.folders = Arc::new(folders);
         });
+    }
+
+    /// Settings came; what is wrong with them.
+    pub fn set(&self, section: &Value) -> Vec<String> {
+        let (wrong, anew) = self.change_or_begin(|world| {
+            let (settings, wrong) = world.settings.with(section);
+            // Findings lead to their pages.
+            let anew = settings.pages != world.settings.pages;
+            world.settings = Arc::new(settings);
+            ((wrong, anew), anew)
+        });
+        if anew {
+            self.changed.notify_one();
+        }
+        wrong
     }
 
     /// Folders were opened or closed.

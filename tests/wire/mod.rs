@@ -11,4 +11,5 @@ mod features;
 mod frames;
 mod layout;
 mod life;
+mod looks;
 mod navigate;

@@ -1,0 +1,204 @@
+//! What the user can set, wherever the client says it: among its start options, by `workspace/didChangeConfiguration`,
+//! or asked by `workspace/configuration`. What is said later lies on top of the start options; what nobody says is as
+//! it is at first. A value that makes no sense changes nothing, and is complained of.
+
+use serde_json::{Map, Value};
+use tower_lsp::lsp_types::Url;
+
+use super::pages::Pages;
+
+/// Under this name editors keep what is ours.
+pub const SECTION: &str = "glimloom";
+
+/// All that can be set.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Settings {
+    /// Where the pages of the checks are.
+    pub pages: Pages,
+    /// What the start options said.
+    start: Value,
+}
+
+/// The name of every setting.
+fn names() -> Vec<String> {
+    vec!["pages".to_owned()]
+}
+
+impl Settings {
+    /// As the start options have it, and what is wrong with those.
+    pub fn at_start(options: Option<&Value>) -> (Settings, Vec<String>) {
+        let start = options.cloned().unwrap_or_default();
+        let settings = Settings {
+            pages: Pages::find(None),
+            start: start.clone(),
+        };
+        settings.and(&start)
+    }
+
+    /// As the start options and this section have it, and what is wrong with the section.
+    pub fn with(&self, section: &Value) -> (Settings, Vec<String>) {
+        let (start, _) = Settings::at_start(Some(&self.start));
+        start.and(section)
+    }
+
+    fn and(mut self, said: &Value) -> (Settings, Vec<String>) {
+        let mut wrong = Vec::new();
+        match said {
+            Value::Null => {}
+            Value::Object(members) => self.put(members, &mut wrong),
+            other => wrong.push(format!(
+                "The settings of {SECTION} are to be an object with names, and are {other}."
+            )),
+        }
+        (self, wrong)
+    }
+
+    fn put(&mut self, members: &Map<String, Value>, wrong: &mut Vec<String>) {
+        for (name, value) in members.iter().filter(|(_, value)| !value.is_null()) {
+            match name.as_str() {
+                "pages" => match folder(value) {
+                    Some(folder) => self.pages = Pages::find(Some(&folder)),
+                    None => wrong.push(stays(
+                        name,
+                        value,
+                        "the address of a folder, as \"https://example.org/checks\"",
+                    )),
+                },
+                name => wrong.push(unknown(name)),
+            }
+        }
+    }
+}
+
+/// The part of a client's settings that is ours: under our name, or all of them where every name is one of ours.
+pub fn section_of(settings: &Value) -> Option<&Value> {
+    let is_ours = |name: &String| {
+        names()
+            .iter()
+            .any(|known| known.split('.').next() == Some(name))
+    };
+    settings.get(SECTION).or_else(|| {
+        let members = settings.as_object()?;
+        (!members.is_empty() && members.keys().all(is_ours)).then_some(settings)
+    })
+}
+
+fn folder(value: &Value) -> Option<Url> {
+    let address = value.as_str()?.trim_end_matches('/');
+    let folder = Url::parse(&format!("{address}/")).ok()?;
+    (!folder.cannot_be_a_base()).then_some(folder)
+}
+
+fn stays(name: &str, value: &Value, takes: &str) -> String {
+    format!("The setting `{name}` is {value}, but takes {takes}. It is passed over.")
+}
+
+fn unknown(name: &str) -> String {
+    let known = names();
+    let near = known
+        .iter()
+        .map(|known| (strsim::osa_distance(name, known), known));
+    let near = near
+        .min()
+        .filter(|(slips, known)| *slips <= 2.max(known.len() / 3));
+    let near = near.map_or(String::new(), |(_, known)| {
+        format!(" Nearest name: `{known}`.")
+    });
+    format!("No setting is named `{name}`.{near}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use serde_json::json;
+
+    const ELSEWHERE: &str = "https://example.org/checks";
+
+    fn page(settings: &Settings) -> String {
+        let page = settings.pages.of("single-path").unwrap();
+        page.to_string()
+    }
+
+    #[test]
+    fn what_is_said_later_lies_on_top() {
+        let (start, wrong) = Settings::at_start(Some(&json!({"pages": ELSEWHERE})));
+        assert_eq!(wrong, [""; 0]);
+        assert_eq!(page(&start), format!("{ELSEWHERE}/single-path.md"));
+        let (later, _) = start.with(&json!({"pages": "https://example.org/others/"}));
+        assert_eq!(page(&later), "https://example.org/others/single-path.md");
+        for nothing in [Value::Null, json!({}), json!({"pages": null})] {
+            assert_eq!(later.with(&nothing), (start.clone(), vec![]));
+        }
+    }
+
+    #[test]
+    fn what_makes_no_sense_changes_nothing_and_is_said() {
+        let (start, _) = Settings::at_start(None);
+        for (section, says) in [
+            (
+                json!({"pages": 7}),
+                "The setting `pages` is 7, but takes the address of a folder, as \"https://example.org/checks\". It is passed over.",
+            ),
+            (
+                json!({"pages": "over there"}),
+                "The setting `pages` is \"over there\", but takes the address of a folder, as \"https://example.org/checks\". It is passed over.",
+            ),
+            (
+                json!({"page": ELSEWHERE}),
+                "No setting is named `page`. Nearest name: `pages`.",
+            ),
+            (json!({"colour": "red"}), "No setting is named `colour`."),
+            (
+                json!(true),
+                "The settings of glimloom are to be an object with names, and are true.",
+            ),
+        ] {
+            assert_eq!(start.with(&section), (start.clone(), vec![says.to_owned()]));
+        }
+    }
+
+    #[test]
+    fn our_part_of_a_clients_settings() {
+        let ours = json!({"pages": ELSEWHERE});
+        assert_eq!(
+            section_of(&json!({"glimloom": ours, "other": 1})),
+            Some(&ours)
+        );
+        assert_eq!(section_of(&ours), Some(&ours));
+        for others in [json!({"other": 1, "pages": 2}), json!({}), Value::Null] {
+            assert_eq!(section_of(&others), None);
+        }
+    }
+
+    /// How each setting is at first, and what it does.
+    fn rows() -> Vec<(String, &'static str, &'static str)> {
+        let pages = "The address of the folder that has the pages of the checks. Without it, they are looked for beside the program.";
+        vec![("pages".to_owned(), "", pages)]
+    }
+
+    /// To write it anew: `GLIMLOOM_WRITE=1 cargo test table_of_settings`.
+    #[test]
+    fn the_table_of_settings_is_fresh() {
+        const BEGIN: &str = "<!-- table: settings -->\n";
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/editors.md");
+        let page = std::fs::read_to_string(&path).unwrap();
+        let (ahead, rest) = page.split_once(BEGIN).unwrap();
+        let (_, behind) = rest.split_once("<!-- end -->").unwrap();
+        let mut table =
+            String::from("| setting | at first | what it does |\n| --- | --- | --- |\n");
+        let names_of_rows: Vec<String> = rows().into_iter().map(|(name, ..)| name).collect();
+        assert_eq!(names_of_rows, names());
+        for (name, first, says) in rows() {
+            table += &format!("| `{name}` | {first} | {says} |\n");
+        }
+        let fresh = format!("{ahead}{BEGIN}{table}<!-- end -->{behind}");
+        if std::env::var_os("GLIMLOOM_WRITE").is_some() {
+            std::fs::write(&path, fresh).unwrap();
+        } else {
+            assert!(
+                page == fresh,
+                "docs/editors.md is stale; run GLIMLOOM_WRITE=1 cargo test table_of_settings"
+            );
+        }
+    }
+}
