@@ -26,6 +26,8 @@ mod output;
 mod pages;
 mod plans;
 mod publisher;
+#[cfg(test)]
+mod scripts;
 mod session;
 mod told;
 
