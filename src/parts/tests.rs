@@ -3,14 +3,16 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 use proptest::prelude::RngExt;
-use proptest::test_runner::{RngAlgorithm, TestRng};
+use proptest::test_runner::TestRng;
 
 use super::{Parts, Patience};
 use crate::checks::Analysis;
 use crate::plan::{Alone, FileKey, Severity};
-use crate::text::{Change, Document, Encoding, Lines, Span};
+use crate::text::scripts::{change, edit, floor, made, scripts, seeded};
+use crate::text::{Change, Document, Encoding, Fault, Lines, Span};
 
 type Told = (
     Span,
@@ -158,64 +160,6 @@ fn a_long_street() {
     hold(&parts, &text, "long street");
 }
 
-/// A random edit of some words, as somebody may type it.
-fn edit(random: &mut TestRng, text: &str) -> (usize, usize, String) {
-    let words: Vec<(usize, &str)> = (text.split_inclusive([' ', '\n']))
-        .scan(0, |at, piece| {
-            let start = *at;
-            *at += piece.len();
-            Some((start, piece.trim_end()))
-        })
-        .filter(|(_, word)| !word.is_empty())
-        .collect();
-    let some = |random: &mut TestRng, n: usize| random.random_range(0..n.max(1));
-    let Some(&(at, word)) = words.get(some(random, words.len())) else {
-        return (0, 0, "zone a\n".into());
-    };
-    let other = words[some(random, words.len())].1;
-    let line = text[..at].rfind('\n').map_or(0, |end| end + 1);
-    let line_end = text[at..].find('\n').map_or(text.len(), |end| at + end + 1);
-    let (other_at, _) = words[some(random, words.len())];
-    let other_line = text[..other_at].rfind('\n').map_or(0, |end| end + 1);
-    let other_end = text[other_at..]
-        .find('\n')
-        .map_or(text.len(), |end| other_at + end + 1);
-    let last = word.char_indices().last().map_or(0, |(last, _)| last);
-    match some(random, 12) {
-        0 | 1 => (at, at + word.len(), other.to_owned()),
-        2 => (at, at + word.len(), String::new()),
-        3 => (at + last, at + word.len(), String::new()),
-        4 => (at + word.len(), at + word.len(), "1".into()),
-        5 => (line, line_end, String::new()),
-        6 => (line, line, text[other_line..other_end].to_owned()),
-        7 => (
-            line,
-            line,
-            format!(
-                "{}\n",
-                [
-                    "# c",
-                    "",
-                    "  note \"😀\"",
-                    "x",
-                    "zone z",
-                    "scene n off",
-                    ",",
-                    "use \"n\""
-                ][some(random, 8)]
-            ),
-        ),
-        8 => (line, line, " ".into()),
-        9 => (
-            at,
-            at,
-            ["😀", "Ω", "\r\n", "\r", "\u{301}", ","][some(random, 6)].to_owned(),
-        ),
-        10 => (at, other_at.max(at).min(at + 200), String::new()),
-        _ => (at, at + word.len(), word.to_uppercase()),
-    }
-}
-
 /// After any edits the parts say what the whole says, however they came there.
 fn typed(random: &mut TestRng, first: &str, edits: usize, what: &str) {
     let mut document = Document::new(first, None);
@@ -226,17 +170,11 @@ fn typed(random: &mut TestRng, first: &str, edits: usize, what: &str) {
         let mark = document.mark().unwrap();
         for _ in 0..random.random_range(1..3) {
             let text = document.text().unwrap().clone();
-            let floor = |at: usize| {
-                (0..=at.min(text.len()))
-                    .rev()
-                    .find(|&at| text.is_char_boundary(at))
-                    .unwrap()
-            };
             let (start, end, new) = match undo.pop() {
                 Some(back) if random.random_bool(0.4) => back,
                 _ => edit(random, &text),
             };
-            let (start, end) = (floor(start), floor(end.max(start)));
+            let (start, end) = (floor(&text, start), floor(&text, end.max(start)));
             undo.push((start, start + new.len(), text[start..end].to_owned()));
             let lines = document.lines().unwrap();
             let range = Some((
@@ -261,16 +199,10 @@ fn typed(random: &mut TestRng, first: &str, edits: usize, what: &str) {
     }
 }
 
-/// How many scripts of edits are tried.
-fn scripts(usual: u64) -> u64 {
-    let asked = std::env::var("PROPTEST_CASES").ok();
-    asked.and_then(|cases| cases.parse().ok()).unwrap_or(usual)
-}
-
 #[test]
 fn typing_in_a_street() {
     for seed in 0..scripts(12) {
-        let mut random = TestRng::from_seed(RngAlgorithm::ChaCha, &seeded(seed));
+        let mut random = seeded(seed);
         typed(&mut random, &street(3), 8, &format!("street {seed}"));
     }
 }
@@ -279,7 +211,7 @@ fn typing_in_a_street() {
 fn typing_in_plans_of_the_project() {
     let plans = plans();
     for seed in 0..scripts(12) {
-        let mut random = TestRng::from_seed(RngAlgorithm::ChaCha, &seeded(seed));
+        let mut random = seeded(seed);
         let (name, one) = &plans[random.random_range(0..plans.len())];
         let (other, two) = &plans[random.random_range(0..plans.len())];
         let text = format!("{one}\n{}", renamed(two, "zz"));
@@ -287,10 +219,97 @@ fn typing_in_plans_of_the_project() {
     }
 }
 
-fn seeded(seed: u64) -> [u8; 32] {
-    let mut bytes = [7; 32];
-    bytes[..8].copy_from_slice(&seed.to_le_bytes());
-    bytes
+/// Edits as a client may send them, several at a time, and looks that are broken off: what the parts say is still what
+/// the whole says, and the text is the client's.
+fn sent(random: &mut TestRng, first: &str, rounds: usize, what: &str) {
+    let encoding =
+        [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32][random.random_range(0..3usize)];
+    let mut document = Document::new(first, None);
+    let mut plain = first.to_owned();
+    let mut parts = parts_of(first);
+    let mut mark = document.mark().unwrap();
+    for round in 0..rounds {
+        let what = format!("{what}, round {round}");
+        let before = plain.clone();
+        let changes: Vec<Change> = (0..random.random_range(1..5))
+            .map(|_| {
+                let change = change(random, &plain, encoding);
+                made(&mut plain, &change, encoding);
+                change
+            })
+            .collect();
+        let said = format!("{what}: {changes:?}");
+        // After a full text all is known again, whatever came before.
+        let is_known = changes
+            .iter()
+            .fold(true, |known, change| match change.range {
+                None => true,
+                Some((start, end)) => known && start <= end,
+            });
+        if is_known {
+            document.apply(changes, None, encoding).unwrap();
+        } else {
+            assert_eq!(
+                document.apply(changes, None, encoding),
+                Err(Fault::OutOfSync),
+                "{said}"
+            );
+            plain = before;
+            let whole = Change {
+                range: None,
+                text: plain.clone(),
+            };
+            document.apply(vec![whole], None, encoding).unwrap();
+        }
+        assert_eq!(&**document.text().unwrap(), plain, "{said}");
+        for _ in 0..random.random_range(0..3) {
+            let left = AtomicI64::new(random.random_range(0..40));
+            let may_begin = random.random_bool(0.5);
+            let patience = Patience {
+                stop: &|| left.fetch_sub(1, Ordering::Relaxed) <= 0,
+                may_begin: &|_| may_begin,
+            };
+            let touched = document.touched_since(mark);
+            mark = document.mark().unwrap();
+            parts.update(document.lines().unwrap(), touched, &patience);
+        }
+        if random.random_bool(0.3) {
+            // Nobody has looked yet.
+            continue;
+        }
+        let touched = document.touched_since(mark);
+        mark = document.mark().unwrap();
+        assert!(parts.update(document.lines().unwrap(), touched, &Patience::ENDLESS));
+        hold(&parts, &plain, &said);
+        if !parts.uses_files() {
+            assert_eq!(by_parts(&parts), by_parts(&parts_of(&plain)), "{said}");
+            let at = random.random_range(0..=plain.len() as u32);
+            parts.view(at);
+        }
+    }
+}
+
+#[test]
+fn sent_to_a_street() {
+    for seed in 0..scripts(10) {
+        let mut random = seeded(1_000 + seed);
+        sent(&mut random, &street(3), 10, &format!("street {seed}"));
+    }
+}
+
+#[test]
+fn sent_to_plans_of_the_project() {
+    let plans = plans();
+    for seed in 0..scripts(10) {
+        let mut random = seeded(2_000 + seed);
+        let (name, one) = &plans[random.random_range(0..plans.len())];
+        let (other, two) = &plans[random.random_range(0..plans.len())];
+        let mut text = format!("{one}\n{}", renamed(two, "zz"));
+        if random.random_bool(0.3) {
+            text = text.replace('\n', "\r\n");
+        }
+        sent(&mut random, &text, 6, &format!("{name} and {other} {seed}"));
+    }
 }
 
 /// A plan with another ending to each name that it defines.

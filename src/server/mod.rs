@@ -28,6 +28,8 @@ mod output;
 mod pages;
 mod plans;
 mod publisher;
+#[cfg(test)]
+mod scripts;
 mod session;
 mod settings;
 mod told;

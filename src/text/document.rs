@@ -192,6 +192,7 @@ fn edited(
 #[cfg(test)]
 mod tests {
     use super::super::position::tricky;
+    use super::super::scripts;
     use super::*;
     use proptest::prelude::*;
 
@@ -307,47 +308,6 @@ mod tests {
         assert_eq!(snapshot.version(), Some(1));
     }
 
-    /// The definition of a change on a plain `String`, by the slow walk over its lines.
-    fn model(text: &mut String, change: &Change, encoding: Encoding) {
-        let Some((start, end)) = change.range else {
-            change.text.clone_into(text);
-            return;
-        };
-        let range = place(text, start, encoding)..place(text, end, encoding);
-        text.replace_range(range, &change.text);
-    }
-
-    fn place(text: &str, position: Position, encoding: Encoding) -> usize {
-        let (mut line, mut column, mut wanted) = (0, 0, None);
-        let mut previous = ' ';
-        for (offset, c) in text.char_indices() {
-            let width = encoding.width(c) as u32;
-            let ends = matches!(c, '\n' | '\r');
-            let second_half = previous == '\r' && c == '\n';
-            if line == position.line
-                && wanted.is_none()
-                && !second_half
-                && (ends || column + width > position.column)
-            {
-                wanted = Some(offset);
-            }
-            previous = c;
-            if second_half {
-                // Already counted with its CR; a line that starts here starts behind it.
-                if line == position.line && column == 0 {
-                    wanted = None;
-                }
-                continue;
-            }
-            if ends {
-                (line, column) = (line + 1, 0);
-            } else {
-                column += width;
-            }
-        }
-        wanted.unwrap_or(text.len())
-    }
-
     fn changes() -> impl Strategy<Value = Vec<Change>> {
         let one = (
             prop::option::weighted(0.9, (0u32..12, 0u32..12, 0u32..12, 0u32..12)),
@@ -370,7 +330,7 @@ mod tests {
             let mut document = Document::new(&text, Some(0));
             let mut plain = text;
             for (version, change) in changes.into_iter().enumerate() {
-                model(&mut plain, &change, encoding);
+                prop_assert!(scripts::made(&mut plain, &change, encoding));
                 document.apply(vec![change], Some(version as i32), encoding).unwrap();
                 prop_assert_eq!(&**document.text().unwrap(), plain.as_str());
                 let fresh = Lines::new(&plain);

@@ -7,6 +7,8 @@ mod document;
 mod edit;
 mod encoding;
 mod position;
+#[cfg(test)]
+pub mod scripts;
 pub mod span;
 mod touched;
 
