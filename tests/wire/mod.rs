@@ -13,3 +13,4 @@ mod layout;
 mod life;
 mod looks;
 mod navigate;
+mod typing;
