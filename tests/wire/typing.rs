@@ -147,7 +147,7 @@ fn place(text: &str, at: usize, encoding: &str) -> Value {
     let ends =
         |(k, c): &(usize, char)| *c == '\n' || (*c == '\r' && !text[k + 1..].starts_with('\n'));
     let line = ahead.char_indices().filter(ends).count();
-    let start = ahead.char_indices().filter(ends).last();
+    let start = ahead.char_indices().rfind(ends);
     let line_text = &ahead[start.map_or(0, |(k, _)| k + 1)..];
     let line_text = line_text.trim_end_matches('\r');
     let column = match encoding {
@@ -216,7 +216,7 @@ fn stanzas(text: &str) -> Vec<&str> {
     for line in text.split_inclusive('\n') {
         let is_comment = line.starts_with('#');
         let begins = line.starts_with(|c: char| c.is_alphabetic());
-        if at > 0 && ((begins && !after_comment) || (is_comment && !after_comment)) {
+        if at > 0 && (begins || is_comment) && !after_comment {
             starts.push(at);
         }
         after_comment = is_comment;
