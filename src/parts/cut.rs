@@ -8,7 +8,7 @@ use super::knots::{Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Told};
 use super::summary::Totals;
-use super::ties::{Kind, Ties, kind, listed};
+use super::ties::{Kind, Ties, first_word, key, kind, listed};
 use crate::plan::FileKey;
 use crate::syntax::tree::{Name, Stanza};
 use crate::syntax::vocabulary::StanzaWord;
@@ -323,7 +323,8 @@ impl Parts {
             ties.mentions.clear();
         } else {
             let by_scenes = ties.defines.iter().filter_map(|name| self.listed.get(name));
-            let by_scenes: Vec<Arc<str>> = by_scenes.flatten().cloned().collect();
+            let by_scenes = by_scenes.flat_map(|listing| &listing.ties);
+            let by_scenes: Vec<Arc<str>> = by_scenes.cloned().collect();
             ties.defines.extend(by_scenes);
         }
         self.knots.of(&ties)
@@ -498,11 +499,22 @@ impl Parts {
                 continue;
             };
             for word in listed(scene) {
-                let ties = lists.entry(word).or_default();
-                ties.insert(format!("scene {}", name.0).into());
+                let listing = lists.entry(key(&word)).or_default();
+                listing.words.insert(word);
+                let tie = format!("scene {}", name.0);
+                listing.ties.insert(tie.into());
             }
         }
         lists
+    }
+
+    /// Whether all that scenes list is there, in these very letters, and no stock.
+    pub(super) fn is_there_what_scenes_list(&self) -> bool {
+        self.listed.iter().all(|(key, listing)| {
+            let names = self.knots.definers(key).map(|slot| &self.of(slot).name);
+            let names: HashSet<&str> = names.flatten().map(|name| first_word(&name.0)).collect();
+            listing.words.iter().all(|word| names.contains(&**word))
+        })
     }
 
     /// Scenes list other names: all ties are other ones.

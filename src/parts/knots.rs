@@ -114,10 +114,13 @@ impl Knots {
         !self.clashing.is_empty()
     }
 
-    /// Whether something that is no stock defines each of these.
-    pub fn are_defined<'a>(&self, names: impl IntoIterator<Item = &'a Arc<str>>) -> bool {
-        let defined = |name: &Arc<str>| self.numbers.get(name).is_some_and(|knot| self.ties(*knot));
-        names.into_iter().all(defined)
+    /// The stanzas that define a name, stock not among them.
+    pub fn definers(&self, name: &str) -> impl Iterator<Item = Slot> + '_ {
+        let named = self.numbers.get(name);
+        let named = named.and_then(|knot| self.named.get(*knot as usize));
+        let who = named.into_iter().flat_map(|named| named.who.iter());
+        who.filter(|who| **who & DEFINES != 0)
+            .map(|who| who & !DEFINES)
     }
 }
 
@@ -160,5 +163,14 @@ fn join(sets: &mut [usize], a: usize, b: usize) {
     sets[a.max(b)] = a.min(b);
 }
 
-/// What scenes list: each name with the ties that it makes.
-pub(super) type Listed = std::collections::BTreeMap<Arc<str>, BTreeSet<Arc<str>>>;
+/// What scenes list, by the names that count.
+pub(super) type Listed = std::collections::BTreeMap<Arc<str>, Listing>;
+
+/// One name that scenes list.
+#[derive(Debug, Default, PartialEq, Eq)]
+pub(super) struct Listing {
+    /// Its first word, as it is written.
+    pub words: BTreeSet<Arc<str>>,
+    /// The ties that it makes.
+    pub ties: BTreeSet<Arc<str>>,
+}

@@ -72,7 +72,7 @@ impl Parts {
         }
         let is_one = self.knots.clash()
             || self.scenes() > MOST_SCENES
-            || !self.knots.are_defined(self.listed.keys())
+            || !self.is_there_what_scenes_list()
             || self.parts.len() < 2;
         if !is_one {
             if !self.look_at_fresh(patience) {
@@ -167,7 +167,8 @@ impl Parts {
     // ---- parts of wiring
 
     fn words(&self) -> Words {
-        Arc::new(self.listed.keys().cloned().collect())
+        let words = self.listed.values().flat_map(|listing| &listing.words);
+        Arc::new(words.cloned().collect())
     }
 
     /// Stanzas with what is common, in the order of the plan.

@@ -338,3 +338,30 @@ pub(super) fn renamed(text: &str, ending: &str) -> String {
     }
     out
 }
+
+/// A scene that lists what is not there says so, however near to a name that is.
+#[test]
+fn a_scene_lists_what_is_not_there() {
+    let deck = "pattern wing\nlamp wing.tip of ruby resistor 560 ohm from wing\n\
+                copy deck of wing from keel-2 over 90 mm of fine\n";
+    for listed in [
+        "F1, F2",
+        "f1",
+        "f1.a",
+        "F2, f2",
+        "MAST-1",
+        "mast-9",
+        "mast-1.tip",
+        "blink-1.c",
+        "blink-1.A",
+        "keel-1.x",
+        "Blink-1.a",
+        "deck.nose",
+        "Deck.tip",
+        "deck.TIP",
+        "wing.tip",
+    ] {
+        let text = format!("{}{deck}scene late off {listed}\n", street(3));
+        hold(&parts_of(&text), &text, listed);
+    }
+}

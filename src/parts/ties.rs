@@ -41,8 +41,7 @@ pub(super) fn kind(stanza: &Stanza) -> Kind {
 
 /// The first word of a name, in small letters.
 pub(super) fn key(name: &str) -> Arc<str> {
-    let first = name.split('.').next().unwrap_or("");
-    first.to_lowercase().into()
+    first_word(name).to_lowercase().into()
 }
 
 impl Ties {
@@ -67,35 +66,43 @@ impl Ties {
             }
         }
         if stanza.word != Some(StanzaWord::Scene) {
-            values(&stanza.head, &mut mentions);
-            clauses(&stanza.clauses, &mut mentions);
+            let mut mention = |name: &str| _ = mentions.insert(key(name));
+            values(&stanza.head, &mut mention);
+            names(&stanza.clauses, &mut mention);
         }
         mentions.retain(|name| !defines.contains(name));
         Ties { defines, mentions }
     }
 }
 
-/// What a scene lists.
+/// The first words of what a scene lists, as they are written.
 pub(super) fn listed(scene: &Stanza) -> BTreeSet<Arc<str>> {
-    let mut mentions = BTreeSet::new();
+    let mut words = BTreeSet::new();
     let lists = scene.clauses.iter();
     for clause in lists.filter(|c| matches!(c.word, "off" | "only")) {
-        clauses(std::slice::from_ref(clause), &mut mentions);
+        names(std::slice::from_ref(clause), &mut |name| {
+            words.insert(first_word(name).into());
+        });
     }
-    mentions
+    words
 }
 
-fn values(values: &[Value], mentions: &mut BTreeSet<Arc<str>>) {
+/// The first word of a name, as it is written.
+pub(super) fn first_word(name: &str) -> &str {
+    name.split('.').next().unwrap_or("")
+}
+
+fn values(values: &[Value], each: &mut dyn FnMut(&str)) {
     for value in values {
         if let ValueKind::Name(name) = &value.kind {
-            mentions.insert(key(&name.0));
+            each(&name.0);
         }
     }
 }
 
-fn clauses(list: &[Clause], mentions: &mut BTreeSet<Arc<str>>) {
+fn names(list: &[Clause], each: &mut dyn FnMut(&str)) {
     for clause in list {
-        values(&clause.values, mentions);
-        clauses(&clause.parts, mentions);
+        values(&clause.values, each);
+        names(&clause.parts, each);
     }
 }
