@@ -19,6 +19,7 @@ pub mod signature;
 pub mod symbols;
 pub mod target;
 pub mod type_definition;
+pub mod used_paths;
 pub mod way;
 pub mod workspace_symbols;
 pub mod write_out;
