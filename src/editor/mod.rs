@@ -12,6 +12,7 @@ pub mod hover;
 pub mod linked;
 pub mod links;
 pub mod mentions;
+pub mod moved_paths;
 pub mod references;
 pub mod rename;
 pub mod selection;

@@ -62,6 +62,7 @@ mod tests {
             [
                 ("\"a.harness\"", "a.harness"),
                 ("\"b \\\"c\\\".harness\"", "b \"c\".harness"),
+                ("\"open", "open"),
                 ("\"ä/d.harness\"", "ä/d.harness"),
             ]
         );

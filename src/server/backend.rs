@@ -27,6 +27,7 @@ use super::plans::{Here, Patience};
 use super::progress::{Progress, Work};
 use super::publisher::AT_ONCE;
 use super::pull;
+use super::renames;
 use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
 use crate::editor;
@@ -491,6 +492,11 @@ impl LanguageServer for Backend {
         })
         .await?
         .unwrap_or(Ok(None))
+    }
+
+    async fn will_rename_files(&self, params: RenameFilesParams) -> Result<Option<WorkspaceEdit>> {
+        let snapshot = self.session.snapshot();
+        compute(move |stop| renames::will_rename(&snapshot, &params.files, &|| stop.is_set())).await
     }
 
     async fn linked_editing_range(

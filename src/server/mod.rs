@@ -31,6 +31,7 @@ mod plans;
 mod progress;
 mod publisher;
 mod pull;
+mod renames;
 #[cfg(test)]
 mod scripts;
 mod session;

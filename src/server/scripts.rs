@@ -16,6 +16,7 @@ use super::convert;
 use super::in_parts;
 use super::plans::Patience;
 use super::session::Session;
+use super::settings::Settings;
 use super::told::Written;
 use crate::plan::FileId;
 use crate::text::scripts::{change, floor, made, scripts, seeded};
@@ -70,7 +71,7 @@ impl Script {
             std::fs::write(folder.path().join(name), text).unwrap();
         }
         let session = Session::default();
-        session.begin(client(encoding), Vec::new());
+        session.begin(client(encoding), Settings::default(), Vec::new());
         Script {
             folder,
             encoding,
@@ -193,7 +194,7 @@ impl Script {
         let fresh = Session::default();
         let folders = [self.folder.path().join("yard")];
         let folders = folders.into_iter().filter(|_| self.has_folder).collect();
-        fresh.begin(client(self.encoding), folders);
+        fresh.begin(client(self.encoding), Settings::default(), folders);
         for (n, text) in &self.open {
             let uri = self.uri(*n);
             fresh

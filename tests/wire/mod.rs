@@ -16,3 +16,4 @@ mod looks;
 mod navigate;
 mod progress;
 mod pull;
+mod renames;
