@@ -220,7 +220,7 @@ impl Plan {
             _ => false,
         };
         open.document.mark() == Ok(self.mark)
-            && (self.asked.is_empty() || Arc::ptr_eq(&self.disk, &world.disk))
+            && (self.told.is_some() || Arc::ptr_eq(&self.disk, &world.disk))
             && self.asked.iter().all(same)
     }
 

@@ -17,3 +17,4 @@ mod navigate;
 mod progress;
 mod pull;
 mod renames;
+mod roots;
