@@ -45,6 +45,14 @@ impl Analysis {
         analysis
     }
 
+    /// Reads a plan; nothing is solved or checked. It is enough for what asks about names alone.
+    pub fn of_names(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Analysis {
+        Analysis {
+            plan: Plan::of(root, text, sources),
+            ..Analysis::default()
+        }
+    }
+
     /// A part of a plan, its stanzas read already: solved, not yet checked.
     pub fn of_part(
         key: FileKey,

@@ -3,10 +3,11 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Instant;
 
 use serde_json::Value;
-use tokio::sync::watch;
-use tower_lsp::jsonrpc::Result;
+use tokio::sync::{Notify, watch};
+use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
 use tower_lsp::{Client, LanguageServer};
 
@@ -22,8 +23,12 @@ use super::layout;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
-use super::plans::Here;
-use super::session::Session;
+use super::plans::{Here, Patience};
+use super::progress::{Progress, Work};
+use super::publisher::AT_ONCE;
+use super::pull;
+use super::renames;
+use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
 use crate::editor;
 use crate::parts::Stop;
@@ -36,6 +41,9 @@ pub struct Backend {
     /// Where handlers put what is to be logged.
     pub log: Log,
     configure: Configure,
+    /// Told when the client has to ask for findings again.
+    pub refresh: Arc<Notify>,
+    progress: Progress,
     /// The process that is to be watched, once the client has said which.
     process: watch::Sender<Option<u32>>,
 }
@@ -46,11 +54,14 @@ impl Backend {
         client: Client,
         process: watch::Sender<Option<u32>>,
         session: Arc<Session>,
+        progress: Progress,
     ) -> Backend {
         let log = Log::to(client.clone());
         log.hear_panics();
         Backend {
             configure: Configure::new(client.clone(), session.clone(), log.clone()),
+            refresh: refresher(client.clone()),
+            progress,
             client,
             session,
             log,
@@ -70,6 +81,33 @@ impl Backend {
             answer(&snapshot.here(&uri, &stop)?, &stop)
         })
         .await
+    }
+
+    /// Answers a question about all plans. The user may stop the work.
+    async fn ask_all<T: Send + 'static>(
+        &self,
+        mut work: Work,
+        answer: impl FnOnce(&Arc<Snapshot>, &mut Work, Stop) -> Option<T> + Send + 'static,
+    ) -> Result<Option<T>> {
+        let snapshot = self.session.snapshot();
+        let cancelled = work.stopped();
+        let is_cancelled = work.stopped();
+        let answer = compute(move |stop| {
+            let stop = || stop.is_set() || cancelled();
+            answer(&snapshot, &mut work, &stop)
+        });
+        let answer = answer.await?;
+        match is_cancelled() {
+            true => Err(Error::request_cancelled()),
+            false => Ok(answer),
+        }
+    }
+
+    /// Work on all plans, which the client shows where it can.
+    fn work(&self, title: &'static str, params: WorkDoneProgressParams) -> Work {
+        let may_create = self.session.snapshot().world.client.shows_progress;
+        self.progress
+            .begin(title, params.work_done_token, may_create)
     }
 
     /// Answers a question about an item of the tree of the power.
@@ -116,6 +154,11 @@ impl Backend {
         ));
     }
 
+    /// The user stopped work that the client shows the progress of.
+    pub async fn cancel(&self, params: WorkDoneProgressCancelParams) {
+        self.progress.cancel(&params.token);
+    }
+
     fn note(&self, uri: &Url, state: std::result::Result<(), Fault>) {
         match state {
             Ok(()) => {}
@@ -127,6 +170,20 @@ impl Backend {
             }
         }
     }
+}
+
+/// Asks the client to ask for findings again, whenever it is told to; of several tellings while the client has not
+/// answered, once.
+fn refresher(client: Client) -> Arc<Notify> {
+    let refresh = Arc::new(Notify::new());
+    let told = refresh.clone();
+    tokio::spawn(async move {
+        loop {
+            told.notified().await;
+            let _ = client.workspace_diagnostic_refresh().await;
+        }
+    });
+    refresh
 }
 
 impl Drop for Backend {
@@ -238,14 +295,66 @@ impl LanguageServer for Backend {
         self.session.forget_disk();
     }
 
-    async fn did_change_watched_files(&self, _: DidChangeWatchedFilesParams) {
+    async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
         self.session.forget_disk();
+        // What is said of plans that nobody has open may be another.
+        let world = &self.session.snapshot().world;
+        let is_closed = |change: &FileEvent| !world.documents.contains_key(&key_of(&change.uri));
+        if world.client.refreshes_findings && params.changes.iter().any(is_closed) {
+            self.refresh.notify_one();
+        }
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
         let added = paths(params.event.added.iter().map(|folder| &folder.uri));
         let removed = paths(params.event.removed.iter().map(|folder| &folder.uri));
         self.session.change_folders(added, &removed);
+    }
+
+    async fn diagnostic(
+        &self,
+        params: DocumentDiagnosticParams,
+    ) -> Result<DocumentDiagnosticReportResult> {
+        let snapshot = self.session.snapshot();
+        // Where there is little to work out, it is done here and now.
+        let started = Instant::now();
+        let at_once = Patience {
+            stop: &|| false,
+            short: Some(&|| started.elapsed() < AT_ONCE),
+        };
+        if let Some(report) = pull::document(&snapshot, &params, &at_once) {
+            return Ok(report);
+        }
+        let report = compute(move |stop| {
+            let patience = Patience {
+                stop: &|| stop.is_set(),
+                short: None,
+            };
+            pull::document(&snapshot, &params, &patience)
+        });
+        report.await?.ok_or_else(Error::request_cancelled)
+    }
+
+    async fn workspace_diagnostic(
+        &self,
+        params: WorkspaceDiagnosticParams,
+    ) -> Result<WorkspaceDiagnosticReportResult> {
+        let token = params.work_done_progress_params.work_done_token;
+        // Clients ask again and again: progress that nobody asked for would flicker.
+        let work = self.progress.begin("Looking at all plans", token, false);
+        let pieces = params.partial_result_params.partial_result_token;
+        let progress = self.progress.clone();
+        let items = self.ask_all(work, move |snapshot, work, stop| {
+            let mut items = Vec::new();
+            let known = params.previous_result_ids;
+            let done = pull::workspace(snapshot, known, work, stop, &mut |some| match &pieces {
+                Some(token) => progress.tell(token, &serde_json::json!({"items": some})),
+                None => items.extend(some),
+            });
+            done.then_some(items)
+        });
+        let items = items.await?.ok_or_else(Error::request_cancelled)?;
+        Ok(WorkspaceDiagnosticReport { items }.into())
     }
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
@@ -329,8 +438,19 @@ impl LanguageServer for Backend {
     async fn references(&self, params: ReferenceParams) -> Result<Option<Vec<Location>>> {
         let at = params.text_document_position;
         let defined = params.context.include_declaration;
-        self.ask(at.text_document.uri, move |here, stop| {
-            Some(navigate::references(here, at.position, defined, stop))
+        let work = self.work(
+            "Looking for a name in all plans",
+            params.work_done_progress_params,
+        );
+        self.ask_all(work, move |snapshot, work, stop| {
+            let here = snapshot.here(&at.text_document.uri, stop)?;
+            Some(navigate::references(
+                &here,
+                at.position,
+                defined,
+                work,
+                stop,
+            ))
         })
         .await
     }
@@ -359,11 +479,24 @@ impl LanguageServer for Backend {
 
     async fn rename(&self, params: RenameParams) -> Result<Option<WorkspaceEdit>> {
         let at = params.text_document_position;
-        self.ask(at.text_document.uri, move |here, stop| {
-            Some(navigate::rename(here, at.position, &params.new_name, stop))
+        let work = self.work("Renaming in all plans", params.work_done_progress_params);
+        self.ask_all(work, move |snapshot, work, stop| {
+            let here = snapshot.here(&at.text_document.uri, stop)?;
+            Some(navigate::rename(
+                &here,
+                at.position,
+                &params.new_name,
+                work,
+                stop,
+            ))
         })
         .await?
         .unwrap_or(Ok(None))
+    }
+
+    async fn will_rename_files(&self, params: RenameFilesParams) -> Result<Option<WorkspaceEdit>> {
+        let snapshot = self.session.snapshot();
+        compute(move |stop| renames::will_rename(&snapshot, &params.files, &|| stop.is_set())).await
     }
 
     async fn linked_editing_range(
@@ -381,8 +514,14 @@ impl LanguageServer for Backend {
         &self,
         params: WorkspaceSymbolParams,
     ) -> Result<Option<Vec<SymbolInformation>>> {
-        let snapshot = self.session.snapshot();
-        compute(move |stop| navigate::symbols(&snapshot, &params.query, &|| stop.is_set())).await
+        let work = self.work(
+            "Looking for names in all plans",
+            params.work_done_progress_params,
+        );
+        self.ask_all(work, move |snapshot, work, stop| {
+            navigate::symbols(snapshot, &params.query, work, stop)
+        })
+        .await
     }
 
     async fn prepare_call_hierarchy(

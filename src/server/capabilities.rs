@@ -47,6 +47,16 @@ pub struct Client {
     pub asks_settings: bool,
     /// It can be asked to tell when settings change.
     pub tells_settings: bool,
+    /// It asks for findings; then it is not told of them as well.
+    pub pulls: bool,
+    /// An answer about the findings of one file may hold those of others.
+    pub related_documents: bool,
+    /// It can be asked to ask for findings again.
+    pub refreshes_findings: bool,
+    /// It asks before files are renamed.
+    pub renames_files: bool,
+    /// It shows the progress of work that the server begins.
+    pub shows_progress: bool,
 }
 
 impl Client {
@@ -113,6 +123,21 @@ impl Client {
             tells_settings: workspace
                 .and_then(|w| w.did_change_configuration.as_ref()?.dynamic_registration)
                 .unwrap_or(false),
+            pulls: text.is_some_and(|t| t.diagnostic.is_some()),
+            related_documents: text
+                .and_then(|t| t.diagnostic.as_ref()?.related_document_support)
+                .unwrap_or(false),
+            refreshes_findings: workspace
+                .and_then(|w| w.diagnostic.as_ref()?.refresh_support)
+                .unwrap_or(false),
+            renames_files: workspace
+                .and_then(|w| w.file_operations.as_ref()?.will_rename)
+                .unwrap_or(false),
+            shows_progress: said
+                .window
+                .as_ref()
+                .and_then(|w| w.work_done_progress)
+                .unwrap_or(false),
         }
     }
 }
@@ -146,18 +171,23 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         definition_provider: Some(OneOf::Left(true)),
         declaration_provider: Some(DeclarationCapability::Simple(true)),
         type_definition_provider: Some(TypeDefinitionProviderCapability::Simple(true)),
-        references_provider: Some(OneOf::Left(true)),
+        references_provider: Some(OneOf::Right(ReferencesOptions {
+            work_done_progress_options: with_progress(),
+        })),
         document_highlight_provider: Some(OneOf::Left(true)),
         rename_provider: Some(if client.prepare_rename {
             OneOf::Right(RenameOptions {
                 prepare_provider: Some(true),
-                work_done_progress_options: Default::default(),
+                work_done_progress_options: with_progress(),
             })
         } else {
             OneOf::Left(true)
         }),
         linked_editing_range_provider: Some(LinkedEditingRangeServerCapabilities::Simple(true)),
-        workspace_symbol_provider: Some(OneOf::Left(true)),
+        workspace_symbol_provider: Some(OneOf::Right(WorkspaceSymbolOptions {
+            work_done_progress_options: with_progress(),
+            resolve_provider: None,
+        })),
         call_hierarchy_provider: Some(CallHierarchyServerCapability::Simple(true)),
         document_link_provider: Some(DocumentLinkOptions {
             resolve_provider: Some(false),
@@ -185,7 +215,43 @@ pub fn offered(client: &Client) -> ServerCapabilities {
                 supported: Some(true),
                 change_notifications: Some(OneOf::Left(true)),
             }),
-            file_operations: None,
+            file_operations: client.renames_files.then(renames),
+        }),
+        diagnostic_provider: client.pulls.then(|| {
+            DiagnosticServerCapabilities::Options(DiagnosticOptions {
+                identifier: Some(env!("CARGO_PKG_NAME").to_owned()),
+                inter_file_dependencies: true,
+                workspace_diagnostics: true,
+                work_done_progress_options: with_progress(),
+            })
+        }),
+        ..Default::default()
+    }
+}
+
+/// The client may hand out a token for the progress.
+fn with_progress() -> WorkDoneProgressOptions {
+    WorkDoneProgressOptions {
+        work_done_progress: Some(true),
+    }
+}
+
+/// Files and folders whose renaming may change what a `use` leads to.
+fn renames() -> WorkspaceFileOperationsServerCapabilities {
+    let filter = |glob: &str, kind| FileOperationFilter {
+        scheme: Some("file".to_owned()),
+        pattern: FileOperationPattern {
+            glob: glob.to_owned(),
+            matches: Some(kind),
+            options: None,
+        },
+    };
+    WorkspaceFileOperationsServerCapabilities {
+        will_rename: Some(FileOperationRegistrationOptions {
+            filters: vec![
+                filter("**/*.harness", FileOperationPatternKind::File),
+                filter("**", FileOperationPatternKind::Folder),
+            ],
         }),
         ..Default::default()
     }
@@ -237,6 +303,9 @@ mod tests {
         assert!(client.signature_markdown && client.label_offsets);
         let offered = to_value(offered(&client)).unwrap();
         assert_eq!(offered["positionEncoding"], "utf-8");
-        assert_eq!(offered["renameProvider"], json!({"prepareProvider": true}));
+        assert_eq!(
+            offered["renameProvider"],
+            json!({"prepareProvider": true, "workDoneProgress": true})
+        );
     }
 }

@@ -8,6 +8,8 @@ use std::io::{ErrorKind, Read};
 use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use walkdir::{DirEntry, WalkDir};
+
 use super::keys::{key_of_path, path_of};
 use crate::plan::{FileKey, Sources, UseFailure};
 use crate::text::MAX_BYTES;
@@ -65,10 +67,44 @@ fn failure(error: std::io::Error) -> UseFailure {
 pub struct Disk {
     texts: Mutex<HashMap<PathBuf, Result<Arc<str>, UseFailure>>>,
     real: Mutex<HashMap<PathBuf, PathBuf>>,
+    plans: Mutex<HashMap<PathBuf, Arc<[PathBuf]>>>,
+}
+
+/// More plans in one folder, or folders in each other, than any builder has; what lies beyond is not looked at.
+const MOST_PLANS: usize = 5000;
+const MOST_SEEN: usize = 200_000;
+const DEEPEST: usize = 32;
+
+/// The harness files below a folder, in the order of their names. What begins with a dot is passed over, and no
+/// symbolic link is followed.
+pub fn harness_files(folder: &Path) -> Vec<PathBuf> {
+    let shown = |entry: &DirEntry| {
+        let name = entry.file_name().as_encoded_bytes();
+        entry.depth() == 0 || !name.starts_with(b".")
+    };
+    let below = WalkDir::new(folder).max_depth(DEEPEST).sort_by_file_name();
+    let entries = below.into_iter().filter_entry(shown).take(MOST_SEEN);
+    let plans = entries.filter_map(|entry| {
+        let entry = entry.ok()?;
+        let is_plan = entry.file_type().is_file() && is_harness(entry.path());
+        is_plan.then(|| entry.into_path())
+    });
+    plans.take(MOST_PLANS).collect()
+}
+
+/// Whether a file is called like a plan.
+pub fn is_harness(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending == "harness")
 }
 
 impl Disk {
-    fn text(&self, path: &Path) -> Result<Arc<str>, UseFailure> {
+    /// The harness files below a folder.
+    pub fn plans(&self, folder: &Path) -> Arc<[PathBuf]> {
+        remembered(&self.plans, folder, |folder| harness_files(folder).into())
+    }
+
+    /// What a file says.
+    pub fn text(&self, path: &Path) -> Result<Arc<str>, UseFailure> {
         remembered(&self.texts, path, read_file)
     }
 

@@ -132,7 +132,11 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin> Door<S, R> {
         // A notification is dealt with here and now; a request takes its snapshot here and is worked on elsewhere.
         let first = || work.as_mut().poll(&mut Context::from_waker(Waker::noop()));
         match catch_unwind(AssertUnwindSafe(first)) {
-            Ok(Poll::Ready(response)) => respond(&self.output, response.ok().flatten()),
+            Ok(Poll::Ready(response)) => {
+                if let Some(body) = response.ok().flatten().and_then(body_of) {
+                    self.output.write_or_queue(body);
+                }
+            }
             Ok(Poll::Pending) => {
                 let (output, at_work) = (self.output.clone(), self.at_work.clone());
                 self.runtime.spawn(async move {
@@ -165,8 +169,12 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin> Door<S, R> {
     }
 }
 
+fn body_of(response: Response) -> Option<Vec<u8>> {
+    serde_json::to_vec(&response).ok()
+}
+
 fn respond(output: &Output, response: Option<Response>) {
-    if let Some(body) = response.and_then(|response| serde_json::to_vec(&response).ok()) {
+    if let Some(body) = response.and_then(body_of) {
         output.queue(body);
     }
 }

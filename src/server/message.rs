@@ -114,6 +114,12 @@ fn mend_initialize(params: &mut Value) {
     if !params["capabilities"].is_object() {
         params["capabilities"] = json!({});
     }
+    // The library knows this one by a name that no client uses.
+    if let Some(Value::Object(workspace)) = params.pointer_mut("/capabilities/workspace")
+        && let Some(findings) = workspace.remove("diagnostics")
+    {
+        workspace.insert("diagnostic".to_owned(), findings);
+    }
     let mut tries = 2000;
     let mut reads = |value: &Value| {
         tries -= 1;

@@ -15,6 +15,7 @@ mod configure;
 mod convert;
 pub mod demo;
 pub mod files;
+mod folders;
 mod frames;
 mod front_door;
 mod in_parts;
@@ -27,7 +28,10 @@ mod orphan;
 mod output;
 mod pages;
 mod plans;
+mod progress;
 mod publisher;
+mod pull;
+mod renames;
 #[cfg(test)]
 mod scripts;
 mod session;
@@ -47,11 +51,16 @@ use session::Session;
 async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let (process, named) = watch::channel(None);
     let session = Arc::<Session>::default();
-    let build = |client| backend::Backend::new(client, process, session.clone());
+    let build = |client: tower_lsp::Client| {
+        let progress = progress::Progress::of(client.clone(), output.clone());
+        backend::Backend::new(client, process, session.clone(), progress)
+    };
     let (service, socket) = LspService::build(build)
         .custom_method(message::UNREADABLE, backend::Backend::unreadable)
+        .custom_method("window/workDoneProgress/cancel", backend::Backend::cancel)
         .finish();
-    let idle = publisher::publish(session, output.clone(), service.inner().log.clone());
+    let (log, refresh) = (service.inner().log.clone(), service.inner().refresh.clone());
+    let idle = publisher::publish(session, output.clone(), log, refresh);
     tokio::select! {
         shut_down = front_door::serve(input, output, service, socket, idle) => shut_down,
         () = orphan::orphaned(named) => false,

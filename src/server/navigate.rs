@@ -10,7 +10,9 @@ use tower_lsp::jsonrpc::{Error, ErrorCode};
 use tower_lsp::lsp_types::*;
 
 use super::convert::{location, symbol_kind, text_edits, workspace_edit};
+use super::folders::Folders;
 use super::plans::Here;
+use super::progress::Work;
 use super::session::Snapshot;
 use crate::editor::feed_tree::{self, Node};
 use crate::editor::symbols::SymbolKind as Kind;
@@ -38,9 +40,15 @@ pub fn type_definition(here: &Here, at: Position) -> Vec<Location> {
 }
 
 /// Every place that mentions the thing.
-pub fn references(here: &Here, at: Position, defined: bool, stop: Stop) -> Vec<Location> {
+pub fn references(
+    here: &Here,
+    at: Position,
+    defined: bool,
+    work: &mut Work,
+    stop: Stop,
+) -> Vec<Location> {
     let mut found = Vec::new();
-    for (here, offset) in everywhere(here, at, stop) {
+    for (here, offset) in everywhere(here, at, work, stop) {
         let places = references::references(&here.plan.analysis, here.file, offset, defined);
         found.extend(locations(&here, places));
     }
@@ -75,11 +83,12 @@ pub fn rename(
     here: &Here,
     at: Position,
     new: &str,
+    work: &mut Work,
     stop: Stop,
 ) -> Result<Option<WorkspaceEdit>, Error> {
     let world = &here.snapshot.world;
     let mut files: BTreeMap<FileKey, Vec<TextEdit>> = BTreeMap::new();
-    for (other, offset) in everywhere(here, at, stop) {
+    for (other, offset) in everywhere(here, at, work, stop) {
         let edits = rename::rename(&other.plan.analysis, other.file, offset, new);
         let edits = edits.map_err(|why| {
             if Arc::ptr_eq(&other.plan, &here.plan) {
@@ -116,12 +125,18 @@ pub fn linked(here: &Here, at: Position) -> Option<LinkedEditingRanges> {
     })
 }
 
-/// Names of all open plans that have the letters of `query`, the nearest first.
+/// Names of all plans that have the letters of `query`, the nearest first.
 #[allow(deprecated)] // The field `deprecated` must be given, and is none.
-pub fn symbols(snapshot: &Snapshot, query: &str, stop: Stop) -> Option<Vec<SymbolInformation>> {
-    let plans = snapshot.plans(stop)?;
+pub fn symbols(
+    snapshot: &Arc<Snapshot>,
+    query: &str,
+    work: &mut Work,
+    stop: Stop,
+) -> Option<Vec<SymbolInformation>> {
+    let mut plans = snapshot.plans(stop)?.plans.clone();
+    plans.extend(Folders::of(snapshot, stop)?.all(work, stop));
     let mut found = Vec::new();
-    for plan in &plans.plans {
+    for plan in &plans {
         for symbol in workspace_symbols::search(&plan.analysis, query) {
             found.push((symbol, plan));
         }
@@ -277,15 +292,19 @@ fn locations(here: &Here, places: Vec<(FileId, Span)>) -> Vec<Location> {
 
 /// The same thing in every plan that has the file which defines it, and where in that file it is defined; the
 /// plan at hand first. What is defined in no one place is looked at where it stands.
-fn everywhere(here: &Here, at: Position, stop: Stop) -> Vec<(Here, usize)> {
+fn everywhere(here: &Here, at: Position, work: &mut Work, stop: Stop) -> Vec<(Here, usize)> {
     let offset = here.offset(at);
     let analysis = &here.plan.analysis;
     let defined = definition::definition(analysis, here.file, offset);
     let [(file, span)] = defined[..] else {
         return vec![(here.clone(), offset)];
     };
-    let mut all = here.snapshot.all_with(here.plan.key(file), stop);
+    let key = here.plan.key(file);
+    let mut all = here.snapshot.all_with(key, stop);
     all.sort_by_key(|other| !Arc::ptr_eq(&other.plan, &here.plan));
+    if let Some(folders) = Folders::of(&here.snapshot, stop) {
+        all.extend(folders.with(key, work, stop));
+    }
     let start = span.start as usize;
     all.into_iter().map(|other| (other, start)).collect()
 }

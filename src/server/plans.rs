@@ -3,7 +3,7 @@
 //! A file that another open file uses is looked at as part of that plan; a file that none uses is its own.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard, OnceLock};
 
 use tower_lsp::lsp_types::{self, Url};
 
@@ -60,6 +60,8 @@ pub struct Plan {
     pub analysis: Later,
     /// What is to be said, where the plan is kept in parts.
     told: Option<Arc<Written>>,
+    /// What is to be said, file by file, where it is not; worked out when it is first asked for.
+    told_of_files: OnceLock<Vec<(FileId, Arc<Written>)>>,
     keys: Vec<FileKey>,
     lines: Vec<Lines>,
     kept: Arc<Kept>,
@@ -137,6 +139,7 @@ impl Plan {
         Some(Plan {
             analysis,
             told: Some(Arc::new(forms.write(world, root, lines, parts))),
+            told_of_files: OnceLock::new(),
             keys: vec![root.clone()],
             lines: vec![lines.clone()],
             kept: kept.clone(),
@@ -163,6 +166,7 @@ impl Plan {
         let all = &analysis.plan.files;
         Plan {
             told: None,
+            told_of_files: OnceLock::new(),
             keys: all.iter().map(|file| file.key.clone()).collect(),
             lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
             analysis: now(Arc::new(analysis)),
@@ -173,12 +177,39 @@ impl Plan {
         }
     }
 
+    /// A plan that nobody has open.
+    pub fn closed(analysis: Analysis, snapshot: &Snapshot) -> Plan {
+        let all = &analysis.plan.files;
+        Plan {
+            told: None,
+            told_of_files: OnceLock::new(),
+            keys: all.iter().map(|file| file.key.clone()).collect(),
+            lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
+            analysis: now(Arc::new(analysis)),
+            kept: Arc::default(),
+            mark: Mark::default(),
+            asked: Vec::new(),
+            disk: snapshot.world.disk.clone(),
+        }
+    }
+
+    /// The keys of all its files, its own first.
+    pub fn keys(&self) -> impl Iterator<Item = &FileKey> {
+        self.keys.iter()
+    }
+
+    /// How many bytes its files have.
+    pub fn bytes(&self) -> usize {
+        self.lines.iter().map(Lines::bytes).sum()
+    }
+
     /// The key of the file that it is the plan of.
     pub fn root(&self) -> &FileKey {
         &self.keys[0]
     }
 
-    fn uses(&self) -> impl Iterator<Item = &FileKey> {
+    /// The keys of the files that it uses.
+    pub fn uses(&self) -> impl Iterator<Item = &FileKey> {
         self.keys.iter().skip(1)
     }
 
@@ -189,7 +220,7 @@ impl Plan {
             _ => false,
         };
         open.document.mark() == Ok(self.mark)
-            && (self.asked.is_empty() || Arc::ptr_eq(&self.disk, &world.disk))
+            && (self.told.is_some() || Arc::ptr_eq(&self.disk, &world.disk))
             && self.asked.iter().all(same)
     }
 
@@ -198,6 +229,11 @@ impl Plan {
         if let Some(told) = &self.told {
             return vec![(FileId(0), told.clone())];
         }
+        let written = || self.write(world);
+        self.told_of_files.get_or_init(written).clone()
+    }
+
+    fn write(&self, world: &World) -> Vec<(FileId, Arc<Written>)> {
         let mut files: BTreeMap<FileId, Vec<&Finding>> = BTreeMap::new();
         for finding in &self.analysis.findings {
             files.entry(finding.stanza.file).or_default().push(finding);
@@ -273,7 +309,8 @@ impl Plan {
         &self.keys[file.0]
     }
 
-    fn file(&self, key: &FileKey) -> Option<FileId> {
+    /// One of its files by its key.
+    pub fn file(&self, key: &FileKey) -> Option<FileId> {
         self.keys.iter().position(|k| k == key).map(FileId)
     }
 }

@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 use tokio::runtime::Handle;
+use tokio::sync::Notify;
 use tower_lsp::lsp_types::Url;
 
 use super::log::Log;
@@ -19,19 +20,28 @@ use crate::parts::Stop;
 use crate::plan::Severity;
 
 /// What a file was last said to have: at which version, and which findings.
-type Report = (Option<i32>, Arc<Written>);
-type Reports = BTreeMap<Url, Report>;
+pub type Report = (Option<i32>, Arc<Written>);
+/// One for each file.
+pub type Reports = BTreeMap<Url, Report>;
 
 /// Where messages are read, no more work on the findings is begun after so long: it is left to a thread of its own.
-const AT_ONCE: Duration = Duration::from_millis(1);
+pub const AT_ONCE: Duration = Duration::from_millis(1);
 
 /// Publishes as long as the session lasts. What comes back is to be called when all that came is dealt with: where there
 /// is little to work out, it is done and told then and there, for to hand it to another thread takes longer than that.
-pub fn publish(session: Arc<Session>, output: Output, log: Log) -> impl FnMut() + Send {
+/// A client that asks for findings is told nothing; `refresh` is told when it has to ask for those of a file that it did
+/// not edit.
+pub fn publish(
+    session: Arc<Session>,
+    output: Output,
+    log: Log,
+    refresh: Arc<Notify>,
+) -> impl FnMut() + Send {
     let publisher = Arc::new(Publisher {
         session,
         output,
         log,
+        refresh,
         sent: Mutex::default(),
         seen: AtomicU64::new(0),
     });
@@ -60,7 +70,8 @@ struct Publisher {
     session: Arc<Session>,
     output: Output,
     log: Log,
-    /// What was sent last.
+    refresh: Arc<Notify>,
+    /// What was sent last, or would have been.
     sent: Mutex<Reports>,
     /// The moment that was looked at last.
     seen: AtomicU64,
@@ -85,6 +96,13 @@ impl Publisher {
                 },
             )
         })) {
+            Ok(Some(reports)) if snapshot.world.client.pulls => {
+                let before = std::mem::replace(sent, reports);
+                let asks_again = snapshot.world.client.refreshes_findings;
+                if asks_again && is_news_elsewhere(&before, sent) {
+                    self.refresh.notify_one();
+                }
+            }
             Ok(Some(reports)) => send(&self.output, sent, reports, is_time.is_some()),
             Ok(None) => return false,
             Err(_) => self
@@ -97,7 +115,7 @@ impl Publisher {
 }
 
 /// A report for each open file and each file with findings.
-fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
+pub fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
     let world = &snapshot.world;
     let mut told: BTreeMap<Url, (Option<i32>, Vec<Arc<Written>>)> = (world.documents.values())
         .map(|open| (open.uri.clone(), (open.document.version(), vec![])))
@@ -118,8 +136,23 @@ fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
     (!(patience.stop)()).then_some(reports)
 }
 
+/// Whether a client that asks for the findings of each file it opens or edits would miss some.
+fn is_news_elsewhere(before: &Reports, now: &Reports) -> bool {
+    let version = |of: &Reports, uri| of.get(uri).and_then(|(version, _)| *version);
+    let open = || (before.iter().chain(now)).filter(|(_, (version, _))| version.is_some());
+    let is_edited = |uri| version(before, uri) != version(now, uri);
+    let none = Arc::default();
+    let written = |of, uri| Reports::get(of, uri).map_or(&none, |(_, written)| written);
+    let is_changed = |uri| written(before, uri) != written(now, uri);
+    let mut files = before.keys().chain(now.keys());
+    match open().any(|(uri, _)| is_edited(uri)) {
+        true => open().any(|(uri, _)| !is_edited(uri) && is_changed(uri)),
+        false => files.any(is_changed),
+    }
+}
+
 /// What several plans find in one file; what all find alike is said once.
-fn in_one(mut found: Vec<Arc<Written>>) -> Arc<Written> {
+pub fn in_one(mut found: Vec<Arc<Written>>) -> Arc<Written> {
     if found.len() < 2 {
         return found.pop().unwrap_or_default();
     }

@@ -12,7 +12,8 @@ use tower_lsp::lsp_types::Url;
 
 use super::capabilities::Client;
 use super::files::Disk;
-use super::keys::{key_of, path_of, uri_of};
+use super::folders::Looked;
+use super::keys::{key_of, key_of_path, path_of, uri_of};
 use super::plans::{Kept, Plans};
 use super::settings::Settings;
 use crate::plan::FileKey;
@@ -48,7 +49,17 @@ impl World {
         self.documents
             .get(key)
             .map(|open| open.uri.clone())
-            .or_else(|| uri_of(key))
+            .or_else(|| uri_of(&self.as_named(key)))
+    }
+
+    /// A file by the path that the editor knows it by: its folders may be reached by symbolic links.
+    fn as_named(&self, key: &FileKey) -> FileKey {
+        let named = self.folders.iter().find_map(|folder| {
+            let real = self.disk.real(folder);
+            let rest = path_of(key)?.strip_prefix(&real).ok()?;
+            (real != *folder).then(|| key_of_path(&folder.join(rest)))
+        });
+        named.unwrap_or_else(|| key.clone())
     }
 
     /// The version of an open document.
@@ -84,6 +95,8 @@ pub struct Snapshot {
     pub(super) last: Arc<Mutex<Arc<Plans>>>,
     /// The parts of the plans, which go along from moment to moment.
     pub(super) kept: Arc<Kept>,
+    /// What was said of plans that nobody has open, which goes along as well.
+    pub(super) looked: Arc<Looked>,
 }
 
 /// The session with one client.
@@ -133,9 +146,9 @@ impl Session {
         let mut world = now.world.clone();
         let (result, anew) = change(&mut world);
         let revision = now.revision + 1;
-        let (last, kept) = match anew {
-            true => (Arc::default(), Arc::default()),
-            false => (now.last.clone(), now.kept.clone()),
+        let (last, kept, looked) = match anew {
+            true => (Arc::default(), Arc::default(), Arc::default()),
+            false => (now.last.clone(), now.kept.clone(), now.looked.clone()),
         };
         *now = Arc::new(Snapshot {
             revision,
@@ -143,6 +156,7 @@ impl Session {
             plans: Mutex::default(),
             last,
             kept,
+            looked,
         });
         self.revision.store(revision, Ordering::Release);
         result

@@ -2,6 +2,9 @@
 //! same from one keystroke to the next, but for the lines that it stands on.
 
 use std::collections::HashMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use tower_lsp::lsp_types::Diagnostic;
 
 use super::convert;
 use super::session::World;
@@ -52,6 +55,18 @@ impl Written {
     pub fn array(&self) -> String {
         let inner = String::from_utf8_lossy(&self.text);
         format!("[{inner}]")
+    }
+
+    /// As the protocol's values.
+    pub fn diagnostics(&self) -> Vec<Diagnostic> {
+        serde_json::from_slice(self.array().as_bytes()).unwrap_or_default()
+    }
+
+    /// What they are known by: the same for the same text.
+    pub fn id(&self) -> String {
+        let mut hasher = DefaultHasher::new();
+        self.text.hash(&mut hasher);
+        format!("{:016x}", hasher.finish())
     }
 
     /// Each, and how bad it is.

@@ -35,6 +35,13 @@ const REMEMBERED: usize = 64;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Mark(u64);
 
+impl Default for Mark {
+    /// That of a text which no document has.
+    fn default() -> Mark {
+        Mark::new()
+    }
+}
+
 impl Mark {
     fn new() -> Mark {
         static LAST: AtomicU64 = AtomicU64::new(0);

@@ -1,11 +1,11 @@
 //! Opening, closing, versions, and files that use each other.
 
 use std::fs;
-use std::path::PathBuf;
 
 use serde_json::{Value, json};
 
 use super::client::{Client, edit, lines};
+use super::folder::Folder;
 
 const A: &str = "file:///a.harness";
 
@@ -141,30 +141,6 @@ fn a_text_that_is_too_large_is_left_alone() {
     client.change(A, 2, json!([{"text": "@@\n"}]));
     assert_eq!(lines(&client.findings(A, 2)), [0]);
     client.end();
-}
-
-/// A folder of its own, removed at the end.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Folder {
-        let path =
-            std::env::temp_dir().join(format!("glimloom-wire-{}-{name}", std::process::id()));
-        fs::create_dir_all(&path).unwrap();
-        Folder(fs::canonicalize(path).unwrap())
-    }
-
-    fn write(&self, name: &str, text: &str) -> String {
-        let path = self.0.join(name);
-        fs::write(&path, text).unwrap();
-        format!("file://{}", path.display())
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = fs::remove_dir_all(&self.0);
-    }
 }
 
 #[test]
