@@ -18,6 +18,7 @@ pub mod selection;
 pub mod signature;
 pub mod symbols;
 pub mod target;
+pub mod tokens;
 pub mod type_definition;
 pub mod way;
 pub mod workspace_symbols;

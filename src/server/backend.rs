@@ -24,6 +24,7 @@ use super::orphan::is_alive;
 use super::plans::Here;
 use super::session::Session;
 use super::settings::{self, Settings};
+use super::tokens::{self, Tokens};
 use crate::editor;
 use crate::editor::actions::{self, ActionKind};
 use crate::editor::fix_all::fix_all;
@@ -37,6 +38,7 @@ pub struct Backend {
     /// Where handlers put what is to be logged.
     pub log: Log,
     configure: Configure,
+    tokens: Arc<Tokens>,
     /// The process that is to be watched, once the client has said which.
     process: watch::Sender<Option<u32>>,
 }
@@ -51,6 +53,7 @@ impl Backend {
         let log = Log::to(client.clone());
         log.hear_panics();
         Backend {
+            tokens: Arc::default(),
             configure: Configure::new(client.clone(), session.clone(), log.clone()),
             client,
             session,
@@ -441,6 +444,36 @@ impl LanguageServer for Backend {
     ) -> Result<Option<DocumentSymbolResponse>> {
         self.ask(params.text_document.uri, |here, _| {
             convert::symbols(here, in_parts::outline(here))
+        })
+        .await
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
+        let uri = params.text_document.uri;
+        let all = compute(move |stop| tokens.full(&snapshot, &uri, &|| stop.is_set()));
+        Ok(all.await??.map(Into::into))
+    }
+
+    async fn semantic_tokens_full_delta(
+        &self,
+        params: SemanticTokensDeltaParams,
+    ) -> Result<Option<SemanticTokensFullDeltaResult>> {
+        let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
+        let (uri, last) = (params.text_document.uri, params.previous_result_id);
+        compute(move |stop| tokens.delta(&snapshot, &uri, &last, &|| stop.is_set())).await?
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let range = params.range;
+        self.ask_text(params.text_document.uri, move |document, encoding| {
+            Some(tokens::in_range(document, encoding, range)?.into())
         })
         .await
     }

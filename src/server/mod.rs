@@ -29,6 +29,7 @@ mod plans;
 mod publisher;
 mod session;
 mod settings;
+mod tokens;
 mod told;
 
 use std::io::Read;
