@@ -2,7 +2,7 @@
 
 use super::{
     actions, completion, definition, feed_tree, folding, highlights, hover, linked, links,
-    references, rename, selection, signature, symbols, type_definition, workspace_symbols,
+    references, rename, selection, signature, symbols, tokens, type_definition, workspace_symbols,
 };
 use crate::checks::Analysis;
 use crate::format;
@@ -81,6 +81,14 @@ fn ask_everywhere(text: &str) {
         .map(|f| f.span);
     for span in folds.chain(linked).chain(named) {
         assert!(inside(span), "{span:?} in {text}");
+    }
+    for placed in &a.plan.files[0].tree.stanzas {
+        for token in tokens::tokens(&placed.stanza) {
+            assert!(
+                inside(token.span.shifted(placed.start)),
+                "{token:?} in {text}"
+            );
+        }
     }
     let edits = format::document(&a.plan.files[0].tree);
     assert!(crate::text::apply(text, &edits).is_ok(), "{text}");

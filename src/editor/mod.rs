@@ -19,6 +19,7 @@ pub mod selection;
 pub mod signature;
 pub mod symbols;
 pub mod target;
+pub mod tokens;
 pub mod type_definition;
 pub mod used_paths;
 pub mod way;

@@ -30,6 +30,7 @@ use super::pull;
 use super::renames;
 use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
+use super::tokens::{self, Tokens};
 use crate::editor;
 use crate::parts::Stop;
 use crate::text::{Document, Encoding, Fault};
@@ -44,6 +45,7 @@ pub struct Backend {
     /// Told when the client has to ask for findings again.
     pub refresh: Arc<Notify>,
     progress: Progress,
+    tokens: Arc<Tokens>,
     /// The process that is to be watched, once the client has said which.
     process: watch::Sender<Option<u32>>,
 }
@@ -59,6 +61,7 @@ impl Backend {
         let log = Log::to(client.clone());
         log.hear_panics();
         Backend {
+            tokens: Arc::default(),
             configure: Configure::new(client.clone(), session.clone(), log.clone()),
             refresh: refresher(client.clone()),
             progress,
@@ -579,6 +582,36 @@ impl LanguageServer for Backend {
     ) -> Result<Option<DocumentSymbolResponse>> {
         self.ask(params.text_document.uri, |here, _| {
             convert::symbols(here, in_parts::outline(here))
+        })
+        .await
+    }
+
+    async fn semantic_tokens_full(
+        &self,
+        params: SemanticTokensParams,
+    ) -> Result<Option<SemanticTokensResult>> {
+        let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
+        let uri = params.text_document.uri;
+        let all = compute(move |stop| tokens.full(&snapshot, &uri, &|| stop.is_set()));
+        Ok(all.await??.map(Into::into))
+    }
+
+    async fn semantic_tokens_full_delta(
+        &self,
+        params: SemanticTokensDeltaParams,
+    ) -> Result<Option<SemanticTokensFullDeltaResult>> {
+        let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
+        let (uri, last) = (params.text_document.uri, params.previous_result_id);
+        compute(move |stop| tokens.delta(&snapshot, &uri, &last, &|| stop.is_set())).await?
+    }
+
+    async fn semantic_tokens_range(
+        &self,
+        params: SemanticTokensRangeParams,
+    ) -> Result<Option<SemanticTokensRangeResult>> {
+        let range = params.range;
+        self.ask_text(params.text_document.uri, move |document, encoding| {
+            Some(tokens::in_range(document, encoding, range)?.into())
         })
         .await
     }

@@ -4,6 +4,7 @@ use tower_lsp::lsp_types::*;
 
 use super::actions;
 use crate::editor::actions::ActionKind;
+use super::tokens::legend;
 use crate::text::Encoding;
 
 /// What the client said that it can do.
@@ -204,6 +205,15 @@ pub fn offered(client: &Client) -> ServerCapabilities {
             }
             .into()
         }),
+        semantic_tokens_provider: Some(
+            SemanticTokensOptions {
+                legend: legend(),
+                range: Some(true),
+                full: Some(SemanticTokensFullOptions::Delta { delta: Some(true) }),
+                ..Default::default()
+            }
+            .into(),
+        ),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {

@@ -36,6 +36,7 @@ mod renames;
 mod scripts;
 mod session;
 mod settings;
+mod tokens;
 mod told;
 
 use std::io::Read;

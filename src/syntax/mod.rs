@@ -33,6 +33,6 @@ pub mod vocabulary;
 pub use judge::addition;
 pub use name::read_name;
 pub use reader::read_stanza;
-pub use reserved::{is_reserved, reserved_words};
+pub use reserved::{is_of_the_language, is_reserved, reserved_words};
 pub use splitter::{Replaced, read_edit, read_file, read_file_reusing, stanza_texts};
 pub use token::tokens;

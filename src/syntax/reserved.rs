@@ -18,6 +18,12 @@ pub fn is_reserved(word: &str) -> bool {
     RESERVED.binary_search(&word).is_ok()
 }
 
+/// Whether the language has a fixed place for a word somewhere.
+pub fn is_of_the_language(word: &str) -> bool {
+    static WORDS: LazyLock<BTreeSet<&'static str>> = LazyLock::new(|| every_word().collect());
+    WORDS.contains(word)
+}
+
 fn reserve() -> Vec<&'static str> {
     let mut words: BTreeSet<&'static str> = StanzaWord::ALL.iter().map(|s| s.word()).collect();
     for stanza in STANZAS {

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::client::Client;
+use super::client::{Client, edit, range};
 
 const A: &str = "file:///a.harness";
 const ELSEWHERE: &str = "https://example.org/checks";
@@ -80,5 +80,55 @@ fn settings_are_taken_from_who_cannot_be_asked() {
     );
     // It is as at the start.
     assert_eq!(page(&mut client, 1), format!("{ELSEWHERE}/syntax.md"));
+    client.end();
+}
+
+#[test]
+fn tokens_whole_in_part_and_as_a_difference() {
+    let mut client = Client::silent();
+    let offered =
+        client.shake_hands(json!({"processId": null, "rootUri": null, "capabilities": {}}));
+    let provider = &offered["capabilities"]["semanticTokensProvider"];
+    assert_eq!(provider["full"], json!({"delta": true}));
+    assert_eq!(provider["range"], true);
+    let types = provider["legend"]["tokenTypes"].as_array().expect("types");
+    let number_of = |name: &str| types.iter().position(|t| t == name).expect("a type") as u64;
+    client.open(A, 1, "zone deck\nlamp é of pearl\n");
+    let document = json!({"uri": A});
+    let full = client.result(
+        "textDocument/semanticTokens/full",
+        json!({"textDocument": document}),
+    );
+    let (word, place) = (number_of("keyword"), number_of("namespace"));
+    let (item, stock, of) = (
+        number_of("variable"),
+        number_of("class"),
+        number_of("property"),
+    );
+    let first = json!([0, 0, 4, word, 0, 0, 5, 4, place, 1]);
+    let second = json!([
+        1, 0, 4, word, 0, 0, 5, 1, item, 1, 0, 2, 2, of, 0, 0, 3, 5, stock, 0
+    ]);
+    let both = [
+        first.as_array().expect("a list").clone(),
+        second.as_array().expect("a list").clone(),
+    ];
+    assert_eq!(full["data"], json!(both.concat()));
+    let part = client.result(
+        "textDocument/semanticTokens/range",
+        json!({"textDocument": document, "range": range((1, 3), (1, 4))}),
+    );
+    assert_eq!(part["data"], second);
+    client.change(A, 2, json!([edit((0, 9), (0, 9), " sealed")]));
+    let params = |id: &Value| json!({"textDocument": document, "previousResultId": id});
+    let method = "textDocument/semanticTokens/full/delta";
+    let delta = client.result(method, params(&full["resultId"]));
+    let come = json!([{"start": 10, "deleteCount": 0, "data": [0, 5, 6, of, 0]}]);
+    assert_eq!(delta["edits"], come);
+    let same = client.result(method, params(&delta["resultId"]));
+    assert_eq!(same["edits"], json!([]));
+    // An answer that is not the last one is no ground to stand on.
+    let anew = client.result(method, params(&full["resultId"]));
+    assert_eq!(anew["data"].as_array().expect("all").len(), 35);
     client.end();
 }
