@@ -60,6 +60,7 @@ pub struct Plan {
     pub analysis: Later,
     /// What is to be said, where the plan is kept in parts.
     told: Option<Arc<Written>>,
+    is_in_parts: bool,
     keys: Vec<FileKey>,
     lines: Vec<Lines>,
     kept: Arc<Kept>,
@@ -136,6 +137,7 @@ impl Plan {
         };
         Some(Plan {
             analysis,
+            is_in_parts: parts.whole().is_none(),
             told: Some(Arc::new(forms.write(world, root, lines, parts))),
             keys: vec![root.clone()],
             lines: vec![lines.clone()],
@@ -163,6 +165,7 @@ impl Plan {
         let all = &analysis.plan.files;
         Plan {
             told: None,
+            is_in_parts: false,
             keys: all.iter().map(|file| file.key.clone()).collect(),
             lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
             analysis: now(Arc::new(analysis)),
@@ -222,6 +225,11 @@ impl Plan {
             Some(told) => told.len() > 0,
             None => !self.analysis.findings.is_empty(),
         }
+    }
+
+    /// Whether it is kept in parts: then all of it in one takes its time.
+    pub fn is_in_parts(&self) -> bool {
+        self.is_in_parts
     }
 
     /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.
