@@ -110,20 +110,29 @@ impl Analysis {
 
     /// As [`Analysis::with_edits`]; `None` where the edits do not fit.
     pub(super) fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
-        let mut changed = changed_texts(&self.plan, edits)?;
-        let mut texts: BTreeMap<FileKey, Arc<str>> = BTreeMap::new();
-        for (index, file) in self.plan.files.iter().enumerate() {
-            let text = match changed.remove(&crate::plan::FileId(index)) {
-                Some(text) => Arc::from(text),
-                None => file.text.clone(),
-            };
-            texts.insert(file.key.clone(), text);
+        let changed = changed_texts(&self.plan, edits)?.into_iter();
+        let texts = changed.map(|(file, text)| (self.plan.files[file.0].key.clone(), text.into()));
+        self.with_files(texts.collect(), &[], stop)
+    }
+
+    /// The same plan with other texts for some of its files, or with more files. `led_to` says where a path written in a file leads,
+    /// where that is not known yet. `None` for a plan without files.
+    pub fn with_files(
+        &self,
+        mut texts: BTreeMap<FileKey, Arc<str>>,
+        led_to: &[(FileKey, Arc<str>, FileKey)],
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Analysis> {
+        for file in &self.plan.files {
+            let text = texts.entry(file.key.clone());
+            text.or_insert_with(|| file.text.clone());
         }
         let root = self.plan.files.first()?.key.clone();
         let text = texts.get(&root)?.clone();
         let files = InMemory {
             texts: &texts,
             uses: &self.plan.uses,
+            led_to,
         };
         Some(Analysis::of(root, text, &files, stop))
     }
@@ -373,10 +382,17 @@ fn findings(
 struct InMemory<'a> {
     texts: &'a BTreeMap<FileKey, Arc<str>>,
     uses: &'a HashMap<(FileKey, Arc<str>), Result<FileKey, UseFailure>>,
+    /// More of the same.
+    led_to: &'a [(FileKey, Arc<str>, FileKey)],
 }
 
 impl Sources for InMemory<'_> {
     fn read(&self, from: &FileKey, path: &str) -> Result<(FileKey, Arc<str>), UseFailure> {
+        let mut more = self.led_to.iter();
+        if let Some((_, _, key)) = more.find(|(file, words, _)| file == from && **words == *path) {
+            let text = self.texts.get(key).ok_or(UseFailure::Missing)?;
+            return Ok((key.clone(), text.clone()));
+        }
         match self.uses.get(&(from.clone(), Arc::from(path))) {
             Some(Ok(key)) => {
                 let text = self.texts.get(key).ok_or(UseFailure::Missing)?;

@@ -4,6 +4,7 @@
 use std::collections::HashMap;
 
 use super::fix_all::fix_all;
+use super::organise::organise;
 use super::write_out::write_out;
 use crate::checks::Analysis;
 use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
@@ -20,17 +21,23 @@ pub enum ActionKind {
     Refactor,
     /// It puts what a name stands for in the place of the name.
     Inline,
+    /// It puts stanzas into a file of their own.
+    Extract,
     /// It puts in all mends at once.
     FixAll,
+    /// It puts the stanzas of a file in order.
+    Organise,
 }
 
 impl ActionKind {
     /// All there are.
-    pub const ALL: [ActionKind; 4] = [
+    pub const ALL: [ActionKind; 6] = [
         ActionKind::QuickFix,
         ActionKind::Refactor,
         ActionKind::Inline,
+        ActionKind::Extract,
         ActionKind::FixAll,
+        ActionKind::Organise,
     ];
 }
 
@@ -98,6 +105,9 @@ pub fn actions(a: &Analysis, asked: &Asked) -> Vec<Action> {
     }
     if wants(ActionKind::FixAll) {
         actions.extend(fix_all(a, asked.stop));
+    }
+    if wants(ActionKind::Organise) {
+        actions.extend(organise(a, file, asked.stop));
     }
     actions
 }
@@ -235,7 +245,7 @@ strip three of warm 6 lamps from two over 40 mm of fine
         let asked = Asked {
             file: FileId(0),
             span: Span::new(start, start),
-            wants: &|kind| kind != ActionKind::FixAll,
+            wants: &|kind| !matches!(kind, ActionKind::FixAll | ActionKind::Organise),
             stop: &|| false,
         };
         let actions = actions(&a, &asked);

@@ -89,11 +89,13 @@ pub fn same_figures(before: &Solution, after: &Solution) -> bool {
 }
 
 fn same(a: &Figures, b: &Figures) -> bool {
-    a.items.len() == b.items.len()
-        && a.items.iter().zip(&b.items).all(|(a, b)| {
-            let (a, b) = (values(a), values(b));
-            a.iter().zip(&b).all(|(a, b)| (a - b).abs() <= SAME)
-        })
+    a.items.len() == b.items.len() && a.items.iter().zip(&b.items).all(|(a, b)| same_item(a, b))
+}
+
+/// Whether an item has the figures that another has.
+pub(super) fn same_item(a: &ItemFigures, b: &ItemFigures) -> bool {
+    let (a, b) = (values(a), values(b));
+    a.iter().zip(&b).all(|(a, b)| (a - b).abs() <= SAME)
 }
 
 /// Figures that differ by less, in SI units, are the same: far below what the solver promises (10 µV, 1 µA).

@@ -14,6 +14,7 @@ use super::keys::key_of;
 use super::plans::{Here, Plan};
 use super::session::Snapshot;
 use crate::editor::actions::{self, Action, ActionKind, Asked};
+use crate::editor::organise::organised;
 use crate::parts::Stop;
 use crate::text::Span;
 
@@ -41,10 +42,10 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
     let uri = &params.text_document.uri;
     let span = here.span(params.range);
     let only = params.context.only.as_deref();
-    let wants = |kind: ActionKind| match kind {
-        // It takes as long as all mends together: only who asks for it gets it.
-        ActionKind::FixAll => only.is_some() && !client.resolves_actions && is_wanted(kind, only),
-        _ => is_wanted(kind, only),
+    let wants = |kind: ActionKind| match is_of_the_file(kind) {
+        // It takes its time: only who asks for it gets it.
+        true => only.is_some() && !client.resolves_actions && is_wanted(kind, only),
+        false => is_wanted(kind, only),
     };
     let ticket = |of: ActionKind, is: Option<String>| Ticket {
         uri: uri.clone(),
@@ -58,15 +59,36 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
     let mut list: Vec<CodeAction> = found
         .filter_map(|found| found.listed(here, known_by))
         .collect();
-    if client.resolves_actions && is_wanted(ActionKind::FixAll, only) && here.plan.says_anything() {
-        list.push(CodeAction {
-            title: FIX_ALL.to_owned(),
-            kind: Some(kind(ActionKind::FixAll)),
-            data: Some(serde_json::json!(ticket(ActionKind::FixAll, None))),
+    if client.resolves_actions {
+        let of_the_file = unproved(here, only).into_iter();
+        list.extend(of_the_file.map(|(title, of)| CodeAction {
+            title,
+            kind: Some(kind(of)),
+            data: Some(serde_json::json!(ticket(of, None))),
             ..Default::default()
-        });
+        }));
     }
     Some(list.into_iter().map(Into::into).collect())
+}
+
+/// Whether an action is one of the whole file, wherever the cursor is.
+fn is_of_the_file(kind: ActionKind) -> bool {
+    matches!(kind, ActionKind::FixAll | ActionKind::Organise)
+}
+
+/// What is wanted and may be done with the whole file; whether it can, comes out when it is chosen.
+fn unproved(here: &Here, only: Option<&[CodeActionKind]>) -> Vec<(String, ActionKind)> {
+    let mut list = Vec::new();
+    if is_wanted(ActionKind::FixAll, only) && here.plan.says_anything() {
+        list.push((FIX_ALL.to_owned(), ActionKind::FixAll));
+    }
+    // Of a plan in parts the whole has to be read first: only who asks for it waits for that.
+    let is_cheap = only.is_some() || !here.plan.is_in_parts();
+    if is_wanted(ActionKind::Organise, only) && is_cheap {
+        let action = organised(&here.plan.analysis.plan, here.file);
+        list.extend(action.map(|action| (action.title, ActionKind::Organise)));
+    }
+    list
 }
 
 /// An action with its edits. An error where the text is another one by now.
@@ -95,7 +117,7 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
     });
     action.edit = match found.next() {
         Some(found) => found.edit(&here),
-        // By the mends that it lists, nothing could be mended.
+        // None of the findings has a mend, or what was to be proved was not.
         None if ticket.is.is_none() && !stop() => Some(WorkspaceEdit::default()),
         None => return Err(Error::content_modified()),
     };
@@ -169,6 +191,8 @@ pub fn kind(kind: ActionKind) -> CodeActionKind {
         ActionKind::QuickFix => CodeActionKind::QUICKFIX,
         ActionKind::Refactor => CodeActionKind::REFACTOR_REWRITE,
         ActionKind::Inline => CodeActionKind::REFACTOR_INLINE,
+        ActionKind::Extract => CodeActionKind::REFACTOR_EXTRACT,
+        ActionKind::Organise => CodeActionKind::new("source.sort"),
         ActionKind::FixAll => CodeActionKind::SOURCE_FIX_ALL,
     }
 }

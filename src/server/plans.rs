@@ -62,6 +62,7 @@ pub struct Plan {
     told: Option<Arc<Written>>,
     /// What is to be said, file by file, where it is not; worked out when it is first asked for.
     told_of_files: OnceLock<Vec<(FileId, Arc<Written>)>>,
+    is_in_parts: bool,
     keys: Vec<FileKey>,
     lines: Vec<Lines>,
     kept: Arc<Kept>,
@@ -138,6 +139,7 @@ impl Plan {
         };
         Some(Plan {
             analysis,
+            is_in_parts: parts.whole().is_none(),
             told: Some(Arc::new(forms.write(world, root, lines, parts))),
             told_of_files: OnceLock::new(),
             keys: vec![root.clone()],
@@ -167,6 +169,7 @@ impl Plan {
         Plan {
             told: None,
             told_of_files: OnceLock::new(),
+            is_in_parts: false,
             keys: all.iter().map(|file| file.key.clone()).collect(),
             lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
             analysis: now(Arc::new(analysis)),
@@ -258,6 +261,11 @@ impl Plan {
             Some(told) => told.len() > 0,
             None => !self.analysis.findings.is_empty(),
         }
+    }
+
+    /// Whether it is kept in parts: then all of it in one takes its time.
+    pub fn is_in_parts(&self) -> bool {
+        self.is_in_parts
     }
 
     /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.

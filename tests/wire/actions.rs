@@ -180,3 +180,35 @@ fn an_action_without_a_ticket_comes_back_as_it_was() {
     }
     client.end();
 }
+
+#[test]
+fn stanzas_in_the_order_of_the_power() {
+    let mixed = "# a shelf\nfuse F1 1 A from s\nsupply s 12 V 1 A\n";
+    let mut client = Client::new(able());
+    client.open(A, 1, mixed);
+    for context in [anything(), only("source"), only("source.sort")] {
+        let list = actions(&mut client, range((0, 0), (0, 0)), context);
+        let sort = list.iter().find(|action| action["kind"] == "source.sort");
+        let sort = sort.expect("an action");
+        let chosen = client.result("codeAction/resolve", sort.clone());
+        let edit = &chosen["edit"]["documentChanges"][0]["edits"][0];
+        assert_eq!(
+            edit["newText"],
+            "supply s 12 V 1 A\n\n# a shelf\nfuse F1 1 A from s\n"
+        );
+        assert_eq!(edit["range"], range((0, 0), (3, 0)));
+    }
+    client.change(
+        A,
+        2,
+        json!([{"text": "supply s 12 V 1 A\nfuse F1 1 A from s\n"}]),
+    );
+    let list = actions(&mut client, range((0, 0), (0, 0)), only("source.sort"));
+    assert_eq!(list, [] as [Value; 0]);
+    client.end();
+    let mut at_once = Client::new(without("resolveSupport"));
+    at_once.open(A, 1, mixed);
+    let list = actions(&mut at_once, range((0, 0), (0, 0)), only("source.sort"));
+    assert!(list[0]["edit"].is_object(), "{list:?}");
+    at_once.end();
+}
