@@ -1,7 +1,7 @@
 //! The language server: the only room that knows the protocol and the outside world.
 //!
 //! A message comes in by the [`front_door`], which mends or answers what the protocol library could not read.
-//! The [`backend`] has a method for each kind of message. Notifications change the [`session`] at once;
+//! Opened and edited [`texts`] change the session straight away; for all else the [`backend`] has a method. Notifications change the [`session`] at once;
 //! requests take a snapshot of it and [`compute`] on that. The [`plans`] of a snapshot are worked out once, from open
 //! texts and [`files`] on the disk; the [`publisher`] tells the client what was found. [`convert`] turns plain data
 //! with byte offsets into the protocol's types.
@@ -27,6 +27,7 @@ mod pages;
 mod plans;
 mod publisher;
 mod session;
+mod texts;
 mod told;
 
 use std::io::Read;
@@ -43,12 +44,12 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let (process, named) = watch::channel(None);
     let session = Arc::<Session>::default();
     let build = |client| backend::Backend::new(client, process, session.clone());
-    let (service, socket) = LspService::build(build)
-        .custom_method(message::UNREADABLE, backend::Backend::unreadable)
-        .finish();
-    let idle = publisher::publish(session, output.clone(), service.inner().log.clone());
+    let (service, socket) = LspService::new(build);
+    let log = service.inner().log.clone();
+    let texts = texts::take_in(session.clone(), log.clone());
+    let idle = publisher::publish(session, output.clone(), log);
     tokio::select! {
-        shut_down = front_door::serve(input, output, service, socket, idle) => shut_down,
+        shut_down = front_door::serve(input, output, service, socket, texts, idle) => shut_down,
         () = orphan::orphaned(named) => false,
     }
 }
