@@ -7,6 +7,8 @@ use std::sync::Arc;
 use super::knots::{Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Told};
+use super::read::{Lately, Read, read_all, read_lately};
+use super::shape::{Alike, Form, Numbered};
 use super::summary::Totals;
 use super::ties::{Kind, Ties, first_word, key, kind, listed};
 use crate::plan::FileKey;
@@ -33,6 +35,8 @@ pub(super) struct Kept {
     /// What it defines.
     pub name: Option<Name>,
     tied: Tied,
+    /// What it is but for its names.
+    pub form: Option<Numbered>,
     /// How long its text is, and how many line ends it has.
     length: u32,
     lines: u32,
@@ -113,7 +117,9 @@ pub struct Parts {
     pub(super) past: VecDeque<Past>,
     common_words: Arc<str>,
     /// Stanzas that were read lately, and their ties once these are known.
-    lately: VecDeque<(Arc<Stanza>, Option<Tied>)>,
+    lately: Lately,
+    /// What parts said that others may be like.
+    pub(super) alike: Alike,
 }
 
 impl Parts {
@@ -149,7 +155,8 @@ impl Parts {
             recent: VecDeque::new(),
             past: VecDeque::new(),
             common_words: "".into(),
-            lately: VecDeque::new(),
+            lately: Lately::new(),
+            alike: Alike::default(),
         }
     }
 
@@ -164,14 +171,14 @@ impl Parts {
                 let replaced = read_edit(&self.starts, &text, now, touched, &mut read);
                 self.lately = lately;
                 let before = std::mem::replace(&mut self.text, now.clone());
-                self.replace(&before, replaced.at, replaced.gone, replaced.new);
+                let new = replaced.new.into_iter().map(Read::from);
+                self.replace(&before, replaced.at, replaced.gone, new);
             }
             None => {
                 let before = std::mem::replace(&mut self.text, now.clone());
                 let text = now.slice(Span::between(0, now.bytes()));
-                let new = stanza_texts(&text);
-                let new = new.map(|text| Arc::new(read_stanza(text.into())));
-                self.replace(&before, 0, self.order.len(), new);
+                let texts: Vec<&str> = stanza_texts(&text).collect();
+                self.replace(&before, 0, self.order.len(), read_all(&texts));
             }
         }
         self.look(patience)
@@ -256,7 +263,7 @@ impl Parts {
         before: &Lines,
         at: usize,
         mut gone: usize,
-        new: impl IntoIterator<Item = Arc<Stanza>>,
+        new: impl IntoIterator<Item = Read>,
     ) {
         // What has no word of the language belongs to what it stands behind, and that may be another one now.
         let mut behind = Vec::new();
@@ -266,7 +273,7 @@ impl Parts {
             }
             let start = self.starts[at + gone];
             let text = before.slice(Span::new(start, start + next.length));
-            behind.push(Arc::new(read_stanza(text.into())));
+            behind.push(Read::from(Arc::new(read_stanza(text.into()))));
             gone += 1;
         }
         let above = at
@@ -280,8 +287,8 @@ impl Parts {
         });
         let mut kind_above = above.map_or(Kind::Common, |(_, kept)| kept.kind);
         let mut coming: Vec<(Kept, Option<Arc<Stanza>>)> = Vec::new();
-        for stanza in new.into_iter().chain(behind) {
-            let kept = self.kept(&stanza, kind_above);
+        for Read { stanza, ties } in new.into_iter().chain(behind) {
+            let kept = self.kept(&stanza, ties, kind_above);
             kind_above = kept.kind;
             let is_held = kept.kind != Kind::Common && self.trees.len() + coming.len() < MOST_TREES;
             coming.push((kept, is_held.then_some(stanza)));
@@ -292,7 +299,12 @@ impl Parts {
         }
     }
 
-    fn kept(&mut self, stanza: &Arc<Stanza>, kind_above: Kind) -> Kept {
+    fn kept(
+        &mut self,
+        stanza: &Arc<Stanza>,
+        ties: Option<(Ties, Option<Form>)>,
+        kind_above: Kind,
+    ) -> Kept {
         let kind = match stanza.word {
             None => kind_above,
             Some(_) => kind(stanza),
@@ -300,15 +312,20 @@ impl Parts {
         let mut lately = self.lately.iter();
         let lately = lately.position(|(read, _)| Arc::ptr_eq(read, stanza));
         let known = lately.and_then(|at| self.lately[at].1.clone());
-        let tied = known.unwrap_or_else(|| self.tied(stanza, kind));
+        let (tied, form) = known.unwrap_or_else(|| {
+            let (ties, form) = ties.unwrap_or_else(|| Read::ties(stanza));
+            let form = form.map(|form| form.numbered(|name| self.knots.number(name)));
+            (self.tied(ties, kind), form)
+        });
         if let Some(at) = lately.filter(|_| stanza.word.is_some()) {
-            self.lately[at].1 = Some(tied.clone());
+            self.lately[at].1 = Some((tied.clone(), form.clone()));
         }
         Kept {
             kind,
             word: stanza.word,
             name: stanza.name().map(|(name, _)| name.clone()),
             tied,
+            form,
             length: length(&stanza.text),
             lines: line_ends(&stanza.text),
             index: 0,
@@ -317,8 +334,7 @@ impl Parts {
         }
     }
 
-    fn tied(&mut self, stanza: &Stanza, kind: Kind) -> Tied {
-        let mut ties = Ties::of(stanza);
+    fn tied(&mut self, mut ties: Ties, kind: Kind) -> Tied {
         if kind == Kind::Common {
             ties.mentions.clear();
         } else {
@@ -525,7 +541,11 @@ impl Parts {
         anew.text = self.text.clone();
         anew.listed = listed;
         let had = HashMap::new();
-        let trees = self.order.iter().map(|slot| self.tree(*slot, &had));
+        anew.knots.list(anew.listed.keys());
+        let trees = self
+            .order
+            .iter()
+            .map(|slot| Read::from(self.tree(*slot, &had)));
         // With the lists known, this does not come here again.
         anew.replace(&Lines::default(), 0, 0, trees);
         anew.recent = recent;
@@ -673,23 +693,13 @@ impl Parts {
     }
 
     fn common_is_new(&mut self) {
+        self.alike.clear();
         let mut common: Vec<&Kept> = self.common.iter().map(|slot| self.of(*slot)).collect();
         common.sort_unstable_by_key(|kept| kept.index);
         let trees = common.into_iter().filter_map(|kept| kept.tree.as_ref());
         let words: String = trees.map(|tree| &*tree.text).collect();
         self.common_words = words.into();
     }
-}
-
-/// Reads a stanza, unless it was read lately.
-fn read_lately(lately: &mut VecDeque<(Arc<Stanza>, Option<Tied>)>, text: &str) -> Arc<Stanza> {
-    if let Some((stanza, _)) = lately.iter().find(|(stanza, _)| *stanza.text == *text) {
-        return stanza.clone();
-    }
-    let stanza = Arc::new(read_stanza(text.into()));
-    lately.push_front((stanza.clone(), None));
-    lately.truncate(REMEMBERED);
-    stanza
 }
 
 fn index(place: usize) -> u32 {

@@ -36,6 +36,8 @@ pub(super) struct Knots {
     named: Vec<Named>,
     /// Names that are both of stock and of something else.
     clashing: HashSet<Knot>,
+    /// Names that scenes list.
+    listed: HashSet<Knot>,
 }
 
 impl Knots {
@@ -49,7 +51,8 @@ impl Knots {
         }
     }
 
-    fn number(&mut self, name: &Arc<str>) -> Knot {
+    /// The number of a name.
+    pub fn number(&mut self, name: &Arc<str>) -> Knot {
         if let Some(number) = self.numbers.get(name) {
             return *number;
         }
@@ -107,6 +110,16 @@ impl Knots {
         named
             .into_iter()
             .flat_map(|named| named.who.iter().map(|who| who & !DEFINES))
+    }
+
+    /// Says which names scenes list.
+    pub fn list<'a>(&mut self, names: impl IntoIterator<Item = &'a Arc<str>>) {
+        self.listed = names.into_iter().map(|name| self.number(name)).collect();
+    }
+
+    /// Whether scenes list a name.
+    pub fn is_listed(&self, knot: Knot) -> bool {
+        self.listed.contains(&knot)
     }
 
     /// Whether a name is of stock and of something else.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
 use super::part::{Seen, Slot, Told, View};
+use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
 use crate::checks::Analysis;
@@ -179,11 +180,12 @@ impl Parts {
     }
 
     fn look_at_fresh(&mut self, patience: &Patience) -> bool {
+        let mut speaking = HashSet::new();
         // How many strips there are is known only when all have been read.
         for _ in 0..3 {
             while let Some(id) = self.fresh.first().copied() {
                 let done = match self.fresh.len() >= MANY && patience.may_begin(usize::MAX) {
-                    true => self.look_at_many(patience),
+                    true => self.look_at_many(&mut speaking, patience),
                     false => !(patience.stop)() && self.look_at(id, false, patience),
                 };
                 if !done {
@@ -281,15 +283,36 @@ impl Parts {
         true
     }
 
-    /// Looks at parts side by side, on all processors, and keeps what they say. False where it was stopped.
-    fn look_at_many(&mut self, patience: &Patience) -> bool {
+    /// Looks at parts side by side, on all processors, and keeps what they say; of those that are alike at one, unless that has
+    /// something to be said of it (`speaking`). False where it was stopped.
+    fn look_at_many(&mut self, speaking: &mut HashSet<Shape>, patience: &Patience) -> bool {
         let workers = std::thread::available_parallelism().map_or(1, usize::from);
-        let ids: Vec<usize> = self
-            .fresh
-            .iter()
-            .copied()
-            .take(AT_A_TIME * workers)
-            .collect();
+        let mut ids: Vec<usize> = Vec::new();
+        let mut firsts: HashMap<Shape, usize> = HashMap::new();
+        for id in self.fresh.iter().copied().collect::<Vec<_>>() {
+            if ids.len() >= AT_A_TIME * workers || (patience.stop)() {
+                break;
+            }
+            let slots = self
+                .parts
+                .get(&id)
+                .map(|part| self.with_common(&part.slots));
+            let Some(slots) = slots else {
+                self.fresh.remove(&id);
+                continue;
+            };
+            if let Some(told) = self.told_before(&slots) {
+                self.take_as_told(id, told.at(slots));
+                continue;
+            }
+            if let Some(shape) = self.shape(&slots).filter(|shape| !speaking.contains(shape)) {
+                if firsts.contains_key(&shape) {
+                    continue;
+                }
+                firsts.insert(shape, id);
+            }
+            ids.push(id);
+        }
         let each = ids.len().div_ceil(workers).max(1);
         let (parts, stop) = (&*self, patience.stop);
         let told: Vec<(usize, Told)> = std::thread::scope(|scope| {
@@ -311,20 +334,28 @@ impl Parts {
         });
         let all = told.len() == ids.len();
         for (id, told) in told {
-            for slot in self
-                .parts
-                .get(&id)
-                .map_or(Vec::new(), |part| part.slots.clone())
-            {
-                self.trees.remove(&slot);
-            }
-            if let Some(part) = self.parts.get_mut(&id) {
-                (part.seen, part.is_current) = (None, false);
-                part.outdated.clear();
-            }
-            self.put(id, told);
+            self.take_as_told(id, told);
         }
+        let has_spoken = |id: &usize| self.speaking.contains(id) || self.asking.contains(id);
+        speaking.extend(
+            firsts
+                .into_iter()
+                .filter(|(_, id)| has_spoken(id))
+                .map(|(shape, _)| shape),
+        );
         all && !stop()
+    }
+
+    /// Notes what a part says that is not looked at itself.
+    fn take_as_told(&mut self, id: usize, told: Told) {
+        if let Some(part) = self.parts.get_mut(&id) {
+            (part.seen, part.is_current) = (None, false);
+            part.outdated.clear();
+            for slot in &part.slots {
+                self.trees.remove(slot);
+            }
+        }
+        self.put(id, told);
     }
 
     /// What a part that is fresh says, others taken to be like it; `None` where it was stopped.
@@ -367,25 +398,37 @@ impl Parts {
             true => self.speaking.remove(&id),
             false => self.speaking.insert(id),
         };
+        let slots = self
+            .parts
+            .get(&id)
+            .map(|part| self.with_common(&part.slots));
+        if let Some(shape) = slots.and_then(|slots| self.shape(&slots)) {
+            self.alike.note(shape, &told);
+        }
         if let Some(part) = self.parts.get_mut(&id) {
             part.told = Some(told);
         }
     }
 
-    /// What was said of these very words before.
+    /// What was said of these very words before, or of such that differ from them in names alone.
     fn told_before(&mut self, slots: &[Slot]) -> Option<Told> {
         let text = self.words_of(slots);
         let words = self.words();
         let (strips, common) = (self.totals.strips, self.common_words());
-        let at = self.past.iter().position(|past| {
-            let told = &past.told;
+        let is_read_so = |told: &Told| {
             let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
-            past.text == text
-                && past.common == common
-                && told.listed() == &words
+            told.listed() == &words
                 && (!told.summary.minds_strips || most_lumps_of(told.strips()) == lumps(strips))
-        })?;
-        self.past.remove(at).map(|past| past.told)
+        };
+        let past = self
+            .past
+            .iter()
+            .position(|past| past.text == text && past.common == common && is_read_so(&past.told));
+        if let Some(at) = past {
+            return self.past.remove(at).map(|past| past.told);
+        }
+        let told = self.alike.get(&self.shape(slots)?)?;
+        is_read_so(told).then(|| told.clone())
     }
 
     /// What there is elsewhere for a part. While others are still to be read, they are taken to be like it: what comes

@@ -11,6 +11,8 @@
 //! - What a part says may depend on the rest of the plan: that is handed to it ([`crate::plan::Elsewhere`]), and the [`summary`] of
 //!   each part says what it hands to the others. Checks that say nothing while something cannot be read are silenced
 //!   here (`waiting`).
+//! - A part that reads like another one but for its names, and of which there was nothing to be said, is not analysed
+//!   ([`shape`]).
 //! - Findings on stock come from one more part, the rest: all that is common, the places and records that no wiring
 //!   mentions, and each part with a name that leads nowhere, together with those parts that have a name spelt nearly so.
 //! - Where this would not be sound, the plan is one part: where it uses other files, a scene has no solution or lists
@@ -22,6 +24,8 @@ mod knots;
 mod look;
 mod names;
 mod part;
+mod read;
+mod shape;
 mod summary;
 #[cfg(test)]
 mod tests;

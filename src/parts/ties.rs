@@ -39,6 +39,12 @@ pub(super) fn kind(stanza: &Stanza) -> Kind {
     }
 }
 
+/// Whether a name says a side of a vessel.
+pub(super) fn says_a_side(name: &str) -> bool {
+    let is_side = |word: &str| SIDES.iter().any(|side| word.eq_ignore_ascii_case(side));
+    name.split(['-', '_', '.']).any(is_side)
+}
+
 /// The first word of a name, in small letters.
 pub(super) fn key(name: &str) -> Arc<str> {
     first_word(name).to_lowercase().into()
@@ -58,8 +64,7 @@ impl Ties {
                 }
                 _ => {
                     defines.insert(key(&name.0));
-                    let is_side = |word: &str| SIDES.contains(&&*word.to_lowercase());
-                    if name.0.split(['-', '_', '.']).any(is_side) {
+                    if says_a_side(&name.0) {
                         defines.insert("side of a vessel".into());
                     }
                 }

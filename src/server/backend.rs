@@ -1,11 +1,11 @@
 //! The protocol's methods. Each request takes a snapshot before anything else and is computed beside the protocol;
-//! each notification changes the session at once, without waiting for anything.
+//! each notification changes the session at once, without waiting for anything. Texts that are opened or edited do not
+//! come here, but to [`super::texts`].
 
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
-use serde_json::Value;
 use tokio::sync::{Notify, watch};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
@@ -33,7 +33,7 @@ use super::settings::{self, Settings};
 use super::tokens::{self, Tokens};
 use crate::editor;
 use crate::parts::Stop;
-use crate::text::{Document, Encoding, Fault};
+use crate::text::{Document, Encoding};
 
 /// The server behind the protocol.
 pub struct Backend {
@@ -142,36 +142,9 @@ impl Backend {
         .await
     }
 
-    /// Something came that could not be read as the edit that it is.
-    pub async fn unreadable(&self, what: Value) {
-        let uri = what["uri"].as_str().and_then(|uri| Url::parse(uri).ok());
-        let is_open = uri.is_some_and(|uri| self.session.lose(&uri));
-        let note = if is_open {
-            " Its text is not known until it is opened again."
-        } else {
-            ""
-        };
-        let (method, uri) = (&what["method"], &what["uri"]);
-        self.log.warn(format!(
-            "{method} for {uri} cannot be read and was passed over.{note}"
-        ));
-    }
-
     /// The user stopped work that the client shows the progress of.
     pub async fn cancel(&self, params: WorkDoneProgressCancelParams) {
         self.progress.cancel(&params.token);
-    }
-
-    fn note(&self, uri: &Url, state: std::result::Result<(), Fault>) {
-        match state {
-            Ok(()) => {}
-            Err(Fault::OutOfSync) => self.log.warn(format!(
-                "An edit of {uri} does not fit its text. Its text is not known until it is opened again."
-            )),
-            Err(Fault::TooLarge) => {
-                self.log.warn(format!("{uri} is too large to be looked at: the limit is 8 MiB."));
-            }
-        }
     }
 }
 
@@ -265,26 +238,6 @@ impl LanguageServer for Backend {
 
     async fn shutdown(&self) -> Result<()> {
         Ok(())
-    }
-
-    async fn did_open(&self, params: DidOpenTextDocumentParams) {
-        let TextDocumentItem {
-            uri, text, version, ..
-        } = params.text_document;
-        self.note(&uri, self.session.open(uri.clone(), &text, version));
-    }
-
-    async fn did_change(&self, params: DidChangeTextDocumentParams) {
-        let VersionedTextDocumentIdentifier { uri, version } = params.text_document;
-        let changes = params
-            .content_changes
-            .into_iter()
-            .map(convert::change)
-            .collect();
-        match self.session.edit(&uri, changes, version) {
-            Some(state) => self.note(&uri, state),
-            None => self.log.warn(format!("{uri} was edited but is not open.")),
-        }
     }
 
     async fn did_close(&self, params: DidCloseTextDocumentParams) {

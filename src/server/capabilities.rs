@@ -3,8 +3,8 @@
 use tower_lsp::lsp_types::*;
 
 use super::actions;
-use crate::editor::actions::ActionKind;
 use super::tokens::legend;
+use crate::editor::actions::ActionKind;
 use crate::text::Encoding;
 
 /// What the client said that it can do.

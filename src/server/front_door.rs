@@ -1,7 +1,7 @@
 //! The front door: all that comes in passes here, and is handed to the protocol library's service. The library's own
 //! transport ends a session at the first message that it cannot read, does not end it at `exit`, takes requests four at
 //! a time, and hands each message from task to task; here bad frames are answered and passed over, the end is seen at
-//! once, and a notification has been dealt with when the next message is read.
+//! once, a notification has been dealt with when the next message is read, and texts go past the library.
 
 use std::io::Read;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -19,6 +19,7 @@ use tower_service::Service;
 use super::frames::{Frame, Frames};
 use super::message::{self, Verdict};
 use super::output::Output;
+use super::texts::Text;
 
 /// So many bytes are read at a time, at most.
 const READ: usize = 64 * 1024;
@@ -31,6 +32,7 @@ pub async fn serve<S: LanguageServer>(
     output: Output,
     service: LspService<S>,
     socket: ClientSocket,
+    texts: impl FnMut(Text) + Send + 'static,
     idle: impl FnMut() + Send + 'static,
 ) -> bool {
     let (mut requests, responses) = socket.split();
@@ -47,6 +49,7 @@ pub async fn serve<S: LanguageServer>(
     let (tell, read_to_end) = oneshot::channel();
     let door = Door {
         service,
+        texts,
         responses,
         output: output.clone(),
         runtime: Handle::current(),
@@ -73,8 +76,10 @@ pub async fn serve<S: LanguageServer>(
 }
 
 /// What stands between the input and the service.
-struct Door<S, R> {
+struct Door<S, R, T> {
     service: LspService<S>,
+    /// Takes in texts that are opened or edited.
+    texts: T,
     responses: R,
     output: Output,
     runtime: Handle,
@@ -83,7 +88,7 @@ struct Door<S, R> {
     shut_down: bool,
 }
 
-impl<S: LanguageServer, R: Sink<Response> + Unpin> Door<S, R> {
+impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T> {
     /// Reads to the end, or to `exit`: frames are cut, judged, and handed on. True after a proper shutdown.
     /// Whenever all that came is dealt with, `idle` is called.
     fn read(mut self, mut input: impl Read, mut idle: impl FnMut()) -> bool {
@@ -99,6 +104,7 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin> Door<S, R> {
                 };
                 match verdict {
                     Verdict::Exit => return self.shut_down,
+                    Verdict::Text(text) => self.take_in(text),
                     Verdict::Pass(message) => self.pass(message),
                     Verdict::Answer(answer) => self.output.queue(answer.to_string().into_bytes()),
                     Verdict::NotJson(answer) => {
@@ -114,6 +120,14 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin> Door<S, R> {
                 Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
                 Err(_) => return self.shut_down,
             }
+        }
+    }
+
+    /// Takes in a text, in a session that has begun and not ended.
+    fn take_in(&mut self, text: Text) {
+        if self.initialized && !self.shut_down {
+            let texts = &mut self.texts;
+            let _ = catch_unwind(AssertUnwindSafe(|| texts(text)));
         }
     }
 
@@ -262,6 +276,7 @@ mod tests {
             Output::to(output, |_| false),
             service,
             socket,
+            |_| {},
             || {},
         ));
         let mut peer = Peer {

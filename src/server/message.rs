@@ -2,20 +2,18 @@
 //! read, and what is mended or answered here.
 
 use serde::Deserialize;
-use serde::de::DeserializeOwned;
 use serde_json::{Map, Value, json};
-use tower_lsp::lsp_types::{
-    DidChangeTextDocumentParams, DidOpenTextDocumentParams, InitializeParams,
-};
+use tower_lsp::lsp_types::InitializeParams;
 
-/// The notification that stands in for an edit which could not be read: its text is lost, its document is known.
-pub const UNREADABLE: &str = "glimloom/unreadable";
+use super::texts::Text;
 
 /// What becomes of a body.
 #[derive(Debug, PartialEq)]
 pub enum Verdict {
     /// Hand this on.
     Pass(Value),
+    /// A text was opened or edited.
+    Text(Text),
     /// Answer this; hand nothing on.
     Answer(Value),
     /// Not JSON at all: answer, and look for the next header inside it.
@@ -26,6 +24,9 @@ pub enum Verdict {
 
 /// Judges one body.
 pub fn judge(body: &[u8]) -> Verdict {
+    if let Some(text) = Text::read(body) {
+        return Verdict::Text(text);
+    }
     match serde_json::from_slice(body) {
         Ok(Value::Object(message)) => judge_object(message),
         Ok(_) => Verdict::Answer(invalid(Value::Null)),
@@ -55,7 +56,7 @@ fn judge_object(mut message: Map<String, Value>) -> Verdict {
 }
 
 /// A request or a notification.
-fn call(mut method: String, id: Option<Value>, mut params: Option<Value>) -> Verdict {
+fn call(method: String, id: Option<Value>, mut params: Option<Value>) -> Verdict {
     match method.as_str() {
         "shutdown" => params = None,
         "initialized" => params = Some(json!({})),
@@ -64,9 +65,12 @@ fn call(mut method: String, id: Option<Value>, mut params: Option<Value>) -> Ver
                 mend_initialize(params);
             }
         }
-        "textDocument/didOpen" => check::<DidOpenTextDocumentParams>(&mut method, &mut params),
-        "textDocument/didChange" => check::<DidChangeTextDocumentParams>(&mut method, &mut params),
         _ => {}
+    }
+    if id.is_none()
+        && let Some(text) = Text::of(&method, params.as_ref().unwrap_or(&Value::Null))
+    {
+        return Verdict::Text(text);
     }
     let mut clean = json!({"jsonrpc": "2.0", "method": method});
     if let Some(id) = id {
@@ -92,17 +96,6 @@ fn answer(id: Value, mut message: Map<String, Value>) -> Verdict {
         (None, None) => return Verdict::Answer(invalid(id)),
     };
     Verdict::Pass(clean)
-}
-
-/// An edit that cannot be read must not be passed over in silence.
-fn check<T: DeserializeOwned>(method: &mut String, params: &mut Option<Value>) {
-    let value = params.take().unwrap_or_default();
-    if T::deserialize(&value).is_ok() {
-        *params = Some(value);
-        return;
-    }
-    *params = Some(json!({"method": method, "uri": value["textDocument"]["uri"]}));
-    UNREADABLE.clone_into(method);
 }
 
 /// Takes out of the client's first message what cannot be read, and keeps the rest: an unknown word in one
@@ -354,20 +347,5 @@ mod tests {
         initialize(json!({"capabilities": nest}));
         let wide: Map<String, Value> = (0..5000).map(|n| (format!("m{n}"), json!(n))).collect();
         initialize(json!({"trace": 1, "rootUri": 1, "capabilities": wide}));
-    }
-
-    #[test]
-    fn an_edit_that_cannot_be_read_is_told() {
-        let change = pass(
-            json!({"jsonrpc": "2.0", "method": "textDocument/didChange", "params": {
-            "textDocument": {"uri": "file:///a.harness", "version": null}, "contentChanges": []}}),
-        );
-        assert_eq!(change["method"], UNREADABLE);
-        assert_eq!(
-            change["params"],
-            json!({"method": "textDocument/didChange", "uri": "file:///a.harness"})
-        );
-        let open = pass(json!({"jsonrpc": "2.0", "method": "textDocument/didOpen"}));
-        assert_eq!(open["method"], UNREADABLE);
     }
 }

@@ -1,7 +1,7 @@
 //! The language server: the only room that knows the protocol and the outside world.
 //!
 //! A message comes in by the [`front_door`], which mends or answers what the protocol library could not read.
-//! The [`backend`] has a method for each kind of message. Notifications change the [`session`] at once;
+//! Opened and edited [`texts`] change the session straight away; for all else the [`backend`] has a method. Notifications change the [`session`] at once;
 //! requests take a snapshot of it and [`compute`] on that. The [`plans`] of a snapshot are worked out once, from open
 //! texts and [`files`] on the disk; the [`publisher`] tells the client what was found. [`convert`] turns plain data
 //! with byte offsets into the protocol's types.
@@ -36,6 +36,7 @@ mod renames;
 mod scripts;
 mod session;
 mod settings;
+mod texts;
 mod tokens;
 mod told;
 
@@ -57,13 +58,14 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
         backend::Backend::new(client, process, session.clone(), progress)
     };
     let (service, socket) = LspService::build(build)
-        .custom_method(message::UNREADABLE, backend::Backend::unreadable)
         .custom_method("window/workDoneProgress/cancel", backend::Backend::cancel)
         .finish();
-    let (log, refresh) = (service.inner().log.clone(), service.inner().refresh.clone());
+    let backend = service.inner();
+    let (log, refresh) = (backend.log.clone(), backend.refresh.clone());
+    let texts = texts::take_in(session.clone(), log.clone());
     let idle = publisher::publish(session, output.clone(), log, refresh);
     tokio::select! {
-        shut_down = front_door::serve(input, output, service, socket, idle) => shut_down,
+        shut_down = front_door::serve(input, output, service, socket, texts, idle) => shut_down,
         () = orphan::orphaned(named) => false,
     }
 }

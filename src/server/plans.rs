@@ -186,6 +186,7 @@ impl Plan {
         Plan {
             told: None,
             told_of_files: OnceLock::new(),
+            is_in_parts: false,
             keys: all.iter().map(|file| file.key.clone()).collect(),
             lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
             analysis: now(Arc::new(analysis)),

@@ -1,0 +1,170 @@
+//! What a part is but for the names in it. In a street the houses are often alike: one that has nothing to be said of it
+//! speaks for all that read like it, whatever their lamps are called. That a name means something is not counted
+//! on anywhere but where a check reads a side in it ([`super::ties::says_a_side`]); such a part has no shape.
+
+use std::collections::HashMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+
+use super::cut::Parts;
+use super::knots::Knot;
+use super::part::{Slot, Told};
+use super::ties::{Kind, key, says_a_side};
+use crate::syntax::tree::{Clause, Name, Stanza, TokenKind, Value, names};
+use crate::text::Span;
+
+/// A stanza as it reads without its names, and the first words of those in order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Form {
+    words: (u64, u64),
+    /// In small letters.
+    pub names: Vec<Arc<str>>,
+}
+
+/// The same with the names by number.
+#[derive(Clone, Debug)]
+pub(super) struct Numbered {
+    pub words: (u64, u64),
+    pub names: Box<[Knot]>,
+}
+
+/// A part as it reads, with its own names counted as they come.
+pub(super) type Shape = Vec<u64>;
+
+/// What so many shapes say is kept.
+const REMEMBERED: usize = 256;
+
+impl Form {
+    /// Of a stanza; `None` where something is wrong with it, or its names mean something.
+    pub fn of(stanza: &Stanza) -> Option<Form> {
+        if !stanza.faults.is_empty() {
+            return None;
+        }
+        let mut spelt: Vec<(Span, &Name)> = Vec::new();
+        of_values(&stanza.head, &mut spelt);
+        of_clauses(&stanza.clauses, &mut spelt);
+        spelt.sort_by_key(|(span, _)| *span);
+        if spelt.iter().any(|(_, name)| says_a_side(&name.0)) {
+            return None;
+        }
+        let mut hashers = (DefaultHasher::new(), DefaultHasher::new());
+        1u8.hash(&mut hashers.1);
+        let mut put = |what: &dyn Fn(&mut DefaultHasher)| {
+            what(&mut hashers.0);
+            what(&mut hashers.1);
+        };
+        let mut next = spelt.iter().peekable();
+        let mut past = 0;
+        for token in &stanza.tokens {
+            if matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd)
+                || token.span.start < past
+            {
+                continue;
+            }
+            match next.next_if(|(span, _)| span.start == token.span.start) {
+                Some((span, name)) => {
+                    past = span.end;
+                    put(&|to| put_name(name, to));
+                }
+                None => put(&|to| (token.kind, stanza.words(token.span)).hash(to)),
+            }
+        }
+        // A name that is none of the words would be missed.
+        next.next().is_none().then(|| Form {
+            words: (hashers.0.finish(), hashers.1.finish()),
+            names: spelt.iter().map(|(_, name)| key(&name.0)).collect(),
+        })
+    }
+
+    /// With the names by number.
+    pub fn numbered(self, number: impl FnMut(&Arc<str>) -> Knot) -> Numbered {
+        Numbered {
+            words: self.words,
+            names: self.names.iter().map(number).collect(),
+        }
+    }
+}
+
+/// What two names may not differ in: which letters are large, and what comes behind a dot.
+fn put_name(name: &Name, to: &mut DefaultHasher) {
+    let (first, rest) = name
+        .0
+        .split_once('.')
+        .map_or((&*name.0, None), |(a, b)| (a, Some(b)));
+    "\0name".hash(to);
+    for large in first
+        .chars()
+        .enumerate()
+        .filter(|(_, c)| !c.to_lowercase().eq([*c]))
+    {
+        large.hash(to);
+    }
+    rest.hash(to);
+}
+
+fn of_values<'a>(values: &'a [Value], to: &mut Vec<(Span, &'a Name)>) {
+    to.extend(names(values).map(|(name, span)| (span, name)));
+}
+
+fn of_clauses<'a>(clauses: &'a [Clause], to: &mut Vec<(Span, &'a Name)>) {
+    for clause in clauses {
+        of_values(&clause.values, to);
+        of_clauses(&clause.parts, to);
+    }
+}
+
+/// What was said of shapes.
+#[derive(Debug, Default)]
+pub(super) struct Alike(HashMap<Shape, Told>);
+
+impl Alike {
+    /// What parts of a shape say, where one did and it was nothing.
+    pub fn get(&self, shape: &Shape) -> Option<&Told> {
+        self.0.get(shape)
+    }
+
+    /// Notes what a part says, if others that read like it say the same: names are told with every finding, and what a name
+    /// that leads nowhere is likely meant to be hangs on its letters.
+    pub fn note(&mut self, shape: Shape, told: &Told) {
+        let speaks_for_all = told.findings.is_empty() && told.summary.unknown.is_empty();
+        if speaks_for_all {
+            if self.0.len() >= REMEMBERED {
+                self.0.clear();
+            }
+            self.0.insert(shape, told.clone());
+        }
+    }
+
+    /// What is common to all has changed.
+    pub fn clear(&mut self) {
+        self.0.clear();
+    }
+}
+
+impl Parts {
+    /// The shape of stanzas, what is common among them.
+    pub(super) fn shape(&self, slots: &[Slot]) -> Option<Shape> {
+        let mut shape = Vec::with_capacity(slots.len() * 6);
+        let mut local: HashMap<Knot, u64> = HashMap::new();
+        for slot in slots {
+            let kept = self.of(*slot);
+            if kept.kind == Kind::Common {
+                shape.push(0);
+                continue;
+            }
+            let form = kept.form.as_ref()?;
+            shape.extend([1, form.words.0, form.words.1]);
+            for knot in &form.names {
+                let is_own = self.knots.ties(*knot) && !self.knots.is_listed(*knot);
+                shape.push(match is_own {
+                    true => {
+                        let next = local.len() as u64;
+                        2 * *local.entry(*knot).or_insert(next)
+                    }
+                    false => 2 * u64::from(*knot) + 1,
+                });
+            }
+        }
+        Some(shape)
+    }
+}
