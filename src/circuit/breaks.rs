@@ -11,6 +11,7 @@
 //! if it dominates the end (Cooper, Harvey and Kennedy 2001, "A simple, fast dominance algorithm").
 
 mod copper;
+mod dominators;
 
 use std::collections::{HashMap, VecDeque};
 use std::ops::Range;

@@ -3,13 +3,13 @@
 //! on anywhere but where a check reads a side in it ([`super::ties::says_a_side`]); such a part has no shape.
 
 use std::collections::HashMap;
-use std::hash::{DefaultHasher, Hash, Hasher};
+use std::hash::{DefaultHasher, Hasher};
 use std::sync::Arc;
 
 use super::cut::Parts;
 use super::knots::Knot;
 use super::part::{Slot, Told};
-use super::ties::{Kind, key, says_a_side};
+use super::ties::{Kind, first_word, key, says_a_side};
 use crate::syntax::tree::{Clause, Name, Stanza, TokenKind, Value, names};
 use crate::text::Span;
 
@@ -47,31 +47,26 @@ impl Form {
         if spelt.iter().any(|(_, name)| says_a_side(&name.0)) {
             return None;
         }
-        let mut hashers = (DefaultHasher::new(), DefaultHasher::new());
-        1u8.hash(&mut hashers.1);
-        let mut put = |what: &dyn Fn(&mut DefaultHasher)| {
-            what(&mut hashers.0);
-            what(&mut hashers.1);
-        };
+        let mut words: Vec<u8> = Vec::with_capacity(stanza.text.len() + 64);
         let mut next = spelt.iter().peekable();
         let mut past = 0;
         for token in &stanza.tokens {
-            if matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd)
-                || token.span.start < past
-            {
+            let is_blank = matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd);
+            if is_blank || token.span.start < past {
                 continue;
             }
+            words.push(0);
             match next.next_if(|(span, _)| span.start == token.span.start) {
                 Some((span, name)) => {
                     past = span.end;
-                    put(&|to| put_name(name, to));
+                    put_name(name, &mut words);
                 }
-                None => put(&|to| (token.kind, stanza.words(token.span)).hash(to)),
+                None => words.extend(stanza.words(token.span).bytes()),
             }
         }
         // A name that is none of the words would be missed.
         next.next().is_none().then(|| Form {
-            words: (hashers.0.finish(), hashers.1.finish()),
+            words: (hashed(&words, 0), hashed(&words, 1)),
             names: spelt.iter().map(|(_, name)| key(&name.0)).collect(),
         })
     }
@@ -85,21 +80,22 @@ impl Form {
     }
 }
 
-/// What two names may not differ in: which letters are large, and what comes behind a dot.
-fn put_name(name: &Name, to: &mut DefaultHasher) {
-    let (first, rest) = name
-        .0
-        .split_once('.')
-        .map_or((&*name.0, None), |(a, b)| (a, Some(b)));
-    "\0name".hash(to);
-    for large in first
-        .chars()
-        .enumerate()
-        .filter(|(_, c)| !c.to_lowercase().eq([*c]))
-    {
-        large.hash(to);
+/// What two names may not differ in: which letters are large, and what comes behind a dot. No other word begins as this.
+fn put_name(name: &Name, to: &mut Vec<u8>) {
+    to.push(1);
+    let (first, rest) = name.0.split_at(first_word(&name.0).len());
+    let is_large = |c: char| !c.to_lowercase().eq([c]);
+    for (at, letter) in first.char_indices().filter(|(_, c)| is_large(*c)) {
+        to.extend(format!("{at}{letter} ").bytes());
     }
-    rest.hash(to);
+    to.extend(rest.bytes());
+}
+
+fn hashed(words: &[u8], nth: u8) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    hasher.write_u8(nth);
+    hasher.write(words);
+    hasher.finish()
 }
 
 fn of_values<'a>(values: &'a [Value], to: &mut Vec<(Span, &'a Name)>) {

@@ -46,8 +46,12 @@ pub(super) fn says_a_side(name: &str) -> bool {
 }
 
 /// The first word of a name, in small letters.
-pub(super) fn key(name: &str) -> Arc<str> {
-    first_word(name).to_lowercase().into()
+pub(super) fn key(name: &Arc<str>) -> Arc<str> {
+    let is_plain = |b: u8| b.is_ascii() && !b.is_ascii_uppercase() && b != b'.';
+    match name.bytes().all(is_plain) {
+        true => name.clone(),
+        false => first_word(name).to_lowercase().into(),
+    }
 }
 
 impl Ties {
@@ -71,7 +75,7 @@ impl Ties {
             }
         }
         if stanza.word != Some(StanzaWord::Scene) {
-            let mut mention = |name: &str| _ = mentions.insert(key(name));
+            let mut mention = |name: &Arc<str>| _ = mentions.insert(key(name));
             values(&stanza.head, &mut mention);
             names(&stanza.clauses, &mut mention);
         }
@@ -97,7 +101,7 @@ pub(super) fn first_word(name: &str) -> &str {
     name.split('.').next().unwrap_or("")
 }
 
-fn values(values: &[Value], each: &mut dyn FnMut(&str)) {
+fn values(values: &[Value], each: &mut dyn FnMut(&Arc<str>)) {
     for value in values {
         if let ValueKind::Name(name) = &value.kind {
             each(&name.0);
@@ -105,7 +109,7 @@ fn values(values: &[Value], each: &mut dyn FnMut(&str)) {
     }
 }
 
-fn names(list: &[Clause], each: &mut dyn FnMut(&str)) {
+fn names(list: &[Clause], each: &mut dyn FnMut(&Arc<str>)) {
     for clause in list {
         values(&clause.values, each);
         names(&clause.parts, each);

@@ -27,6 +27,7 @@ use super::plans::{Here, Patience};
 use super::progress::{Progress, Work};
 use super::publisher::AT_ONCE;
 use super::pull;
+use super::ready::Ready;
 use super::renames;
 use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
@@ -145,6 +146,47 @@ impl Backend {
     /// The user stopped work that the client shows the progress of.
     pub async fn cancel(&self, params: WorkDoneProgressCancelParams) {
         self.progress.cancel(&params.token);
+    }
+
+    /// `textDocument/diagnostic`.
+    pub async fn findings(&self, params: DocumentDiagnosticParams) -> Result<Ready> {
+        let snapshot = self.session.snapshot();
+        // Where there is little to work out, it is done here and now.
+        let started = Instant::now();
+        let at_once = Patience {
+            stop: &|| false,
+            short: Some(&|| started.elapsed() < AT_ONCE),
+        };
+        if let Some(report) = pull::document(&snapshot, &params, &at_once) {
+            return Ok(report);
+        }
+        let report = compute(move |stop| {
+            let patience = Patience {
+                stop: &|| stop.is_set(),
+                short: None,
+            };
+            pull::document(&snapshot, &params, &patience)
+        });
+        report.await?.ok_or_else(Error::request_cancelled)
+    }
+
+    /// `textDocument/documentSymbol`.
+    pub async fn outline(&self, params: DocumentSymbolParams) -> Result<Ready> {
+        let outline = self.ask(params.text_document.uri, |here, _| {
+            convert::symbols(here, in_parts::outline(here))
+        });
+        Ok(outline.await?.unwrap_or_else(|| Ready::of(&())))
+    }
+
+    /// `textDocument/semanticTokens/full`.
+    pub async fn tokens(&self, params: SemanticTokensParams) -> Result<Ready> {
+        let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
+        let uri = params.text_document.uri;
+        let all = compute(move |stop| {
+            let all = tokens.full(&snapshot, &uri, &|| stop.is_set());
+            all.map(|all| Ready::of(&all))
+        });
+        all.await?
     }
 }
 
@@ -265,30 +307,6 @@ impl LanguageServer for Backend {
         let added = paths(params.event.added.iter().map(|folder| &folder.uri));
         let removed = paths(params.event.removed.iter().map(|folder| &folder.uri));
         self.session.change_folders(added, &removed);
-    }
-
-    async fn diagnostic(
-        &self,
-        params: DocumentDiagnosticParams,
-    ) -> Result<DocumentDiagnosticReportResult> {
-        let snapshot = self.session.snapshot();
-        // Where there is little to work out, it is done here and now.
-        let started = Instant::now();
-        let at_once = Patience {
-            stop: &|| false,
-            short: Some(&|| started.elapsed() < AT_ONCE),
-        };
-        if let Some(report) = pull::document(&snapshot, &params, &at_once) {
-            return Ok(report);
-        }
-        let report = compute(move |stop| {
-            let patience = Patience {
-                stop: &|| stop.is_set(),
-                short: None,
-            };
-            pull::document(&snapshot, &params, &patience)
-        });
-        report.await?.ok_or_else(Error::request_cancelled)
     }
 
     async fn workspace_diagnostic(
@@ -527,26 +545,6 @@ impl LanguageServer for Backend {
             Some(navigate::selections(here, params.positions))
         })
         .await
-    }
-
-    async fn document_symbol(
-        &self,
-        params: DocumentSymbolParams,
-    ) -> Result<Option<DocumentSymbolResponse>> {
-        self.ask(params.text_document.uri, |here, _| {
-            convert::symbols(here, in_parts::outline(here))
-        })
-        .await
-    }
-
-    async fn semantic_tokens_full(
-        &self,
-        params: SemanticTokensParams,
-    ) -> Result<Option<SemanticTokensResult>> {
-        let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
-        let uri = params.text_document.uri;
-        let all = compute(move |stop| tokens.full(&snapshot, &uri, &|| stop.is_set()));
-        Ok(all.await??.map(Into::into))
     }
 
     async fn semantic_tokens_full_delta(

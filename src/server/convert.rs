@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use tower_lsp::lsp_types::*;
 
 use super::plans::{Here, Plan};
+use super::ready::Ready;
 use super::session::World;
 use crate::checks::Finding;
 use crate::editor::hover;
@@ -175,19 +176,25 @@ pub fn workspace_edit(
     })
 }
 
-/// The outline: a tree, or for a client that knows none a list in which each names what it is in.
-pub fn symbols(here: &Here, symbols: Vec<symbols::Symbol>) -> Option<DocumentSymbolResponse> {
-    let world = &here.snapshot.world;
-    if world.client.symbol_tree {
-        let tree = symbols
-            .into_iter()
-            .map(|symbol| tree(here, symbol))
-            .collect();
-        return Some(DocumentSymbolResponse::Nested(tree));
+/// The outline: a tree, or for a client that knows none a list in which each names what it is in. One of the trees after
+/// the other is made and written.
+pub fn symbols(here: &Here, symbols: Vec<symbols::Symbol>) -> Option<Ready> {
+    if !here.snapshot.world.client.symbol_tree {
+        let mut flat = Vec::new();
+        flatten(here, symbols, None, &mut flat)?;
+        return Some(Ready::of(&flat));
     }
-    let mut flat = Vec::new();
-    flatten(here, symbols, None, &mut flat)?;
-    Some(DocumentSymbolResponse::Flat(flat))
+    Some(Ready::by(|text| {
+        text.push('[');
+        for (k, symbol) in symbols.into_iter().enumerate() {
+            if k > 0 {
+                text.push(',');
+            }
+            let tree = serde_json::to_string(&tree(here, symbol));
+            text.push_str(&tree.unwrap_or("null".to_owned()));
+        }
+        text.push(']');
+    }))
 }
 
 #[allow(deprecated)] // The field `deprecated` must be given, and is none.

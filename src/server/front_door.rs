@@ -19,6 +19,7 @@ use tower_service::Service;
 use super::frames::{Frame, Frames};
 use super::message::{self, Verdict};
 use super::output::Output;
+use super::ready::body_of;
 use super::texts::Text;
 
 /// So many bytes are read at a time, at most.
@@ -183,10 +184,6 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
     }
 }
 
-fn body_of(response: Response) -> Option<Vec<u8>> {
-    serde_json::to_vec(&response).ok()
-}
-
 fn respond(output: &Output, response: Option<Response>) {
     if let Some(body) = response.and_then(body_of) {
         output.queue(body);
@@ -221,10 +218,7 @@ mod tests {
             std::future::pending().await
         }
 
-        async fn document_symbol(
-            &self,
-            _: DocumentSymbolParams,
-        ) -> Result<Option<DocumentSymbolResponse>> {
+        async fn folding_range(&self, _: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
             compute(|_| panic!("on purpose")).await
         }
 
@@ -338,7 +332,7 @@ mod tests {
         let (mut peer, _served) = connect();
         for id in 1..10 {
             let file = json!({"textDocument": {"uri": "file:///a"}});
-            let answer = peer.request(id, "textDocument/documentSymbol", file);
+            let answer = peer.request(id, "textDocument/foldingRange", file);
             assert_eq!(answer["error"]["code"], -32603);
         }
     }

@@ -5,6 +5,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value, json};
 use tower_lsp::lsp_types::InitializeParams;
 
+use super::ready::on_the_way;
 use super::texts::Text;
 
 /// What becomes of a body.
@@ -72,6 +73,7 @@ fn call(method: String, id: Option<Value>, mut params: Option<Value>) -> Verdict
     {
         return Verdict::Text(text);
     }
+    let method = on_the_way(method);
     let mut clean = json!({"jsonrpc": "2.0", "method": method});
     if let Some(id) = id {
         clean["id"] = id;

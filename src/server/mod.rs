@@ -31,6 +31,7 @@ mod plans;
 mod progress;
 mod publisher;
 mod pull;
+mod ready;
 mod renames;
 #[cfg(test)]
 mod scripts;
@@ -59,6 +60,9 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     };
     let (service, socket) = LspService::build(build)
         .custom_method("window/workDoneProgress/cancel", backend::Backend::cancel)
+        .custom_method(ready::METHODS[0].1, backend::Backend::findings)
+        .custom_method(ready::METHODS[1].1, backend::Backend::outline)
+        .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
         .finish();
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());

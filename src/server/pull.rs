@@ -1,7 +1,7 @@
 //! Findings for a client that asks for them: of one file, and of all plans of its folders. They are the findings that a
 //! client which does not ask is told.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use tower_lsp::lsp_types::*;
@@ -11,6 +11,7 @@ use super::keys::key_of;
 use super::plans::Patience;
 use super::progress::Work;
 use super::publisher::reports;
+use super::ready::Ready;
 use super::session::Snapshot;
 use super::told::Written;
 use crate::parts::Stop;
@@ -24,7 +25,7 @@ pub fn document(
     snapshot: &Snapshot,
     params: &DocumentDiagnosticParams,
     patience: &Patience,
-) -> Option<DocumentDiagnosticReportResult> {
+) -> Option<Ready> {
     let world = &snapshot.world;
     let key = key_of(&params.text_document.uri);
     let reports = reports(snapshot, patience)?;
@@ -33,31 +34,38 @@ pub fn document(
         let report = world.uri(key).and_then(|uri| reports.get(&uri));
         report.map_or(&none, |(_, written)| written)
     };
-    let related = || {
+    let mut related = BTreeMap::new();
+    if world.client.related_documents {
         let plans = snapshot.plans_with(patience)?;
         let own = plans.plans.iter().filter(|plan| *plan.root() == key);
-        let used = own.flat_map(|plan| plan.uses());
-        let used = used.filter_map(|key| Some((world.uri(key)?, full(written(key)).into())));
-        Some(used.collect::<HashMap<Url, DocumentDiagnosticReportKind>>())
-    };
-    let related_documents = match world.client.related_documents {
-        true => Some(related()?).filter(|related| !related.is_empty()),
-        false => None,
-    };
+        for key in own.flat_map(|plan| plan.uses()) {
+            related.extend(world.uri(key).map(|uri| (uri, written(key))));
+        }
+    }
     let own = written(&key);
-    let report: DocumentDiagnosticReport = match params.previous_result_id == Some(own.id()) {
-        true => RelatedUnchangedDocumentDiagnosticReport {
-            related_documents,
-            unchanged_document_diagnostic_report: unchanged(own),
+    Some(Ready::by(|text| {
+        let id = own.id();
+        match params.previous_result_id.as_ref() == Some(&id) {
+            true => text.push_str(&format!("{{\"kind\":\"unchanged\",\"resultId\":\"{id}\"")),
+            false => put_full(text, &id, own),
         }
-        .into(),
-        false => RelatedFullDocumentDiagnosticReport {
-            related_documents,
-            full_document_diagnostic_report: full(own),
+        for (k, (uri, written)) in related.iter().enumerate() {
+            text.push_str([",\"relatedDocuments\":{", ","][k.min(1)]);
+            text.push_str(&serde_json::json!(uri.as_str()).to_string());
+            text.push(':');
+            put_full(text, &written.id(), written);
+            text.push('}');
         }
-        .into(),
-    };
-    Some(report.into())
+        text.push_str(if related.is_empty() { "}" } else { "}}" });
+    }))
+}
+
+/// A full report, but for its end: its parts are written out already.
+fn put_full(text: &mut String, id: &str, written: &Written) {
+    let items = written.array();
+    text.push_str(&format!(
+        "{{\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}"
+    ));
 }
 
 fn full(written: &Written) -> FullDocumentDiagnosticReport {

@@ -1,31 +1,39 @@
 //! Copper and parts as a graph, current flowing along its edges: what `breaks` walks.
 
-use std::collections::HashMap;
-
-use petgraph::algo::dominators::simple_fast;
-use petgraph::graph::{DiGraph, NodeIndex};
-use petgraph::visit::{Dfs, Walker};
-
 use super::Place;
+use super::dominators::Graph;
 use crate::circuit::fused_runs::RunOf;
 use crate::plan::{ItemId, LinkId, Part, Plan, Point};
 
 /// Copper and parts. Every node is a place that can break, or a point that several things share.
 pub(super) struct Copper {
-    graph: DiGraph<Option<Place>, ()>,
+    graph: Graph,
+    /// What each node is.
+    places: Vec<Option<Place>>,
     /// For each item: plus and minus end, its [`Place::Item`].
-    pub ends: Vec<(NodeIndex, NodeIndex)>,
+    pub ends: Vec<(Node, Node)>,
+}
+
+/// A node, by its number.
+pub(super) type Node = u32;
+
+/// Copper that is being laid.
+struct Laid {
+    places: Vec<Option<Place>>,
+    edges: Vec<(Node, Node)>,
+    ends: Vec<(Node, Node)>,
 }
 
 impl Copper {
     /// Of a plan, as if these links were not there.
     pub fn of(plan: &Plan, without: &[LinkId]) -> Copper {
-        let mut copper = Copper {
-            graph: DiGraph::new(),
+        let mut copper = Laid {
+            places: Vec::with_capacity(6 * plan.items.len()),
+            edges: Vec::with_capacity(12 * plan.items.len()),
             ends: Vec::with_capacity(plan.items.len()),
         };
         // For each item its points: (plus, minus), of each output for a board.
-        let mut points: Vec<Vec<(Option<NodeIndex>, NodeIndex)>> = Vec::new();
+        let mut points: Vec<Vec<(Option<Node>, Node)>> = Vec::new();
         for (i, item) in plan.items.iter().enumerate() {
             points.push(copper.item(plan, ItemId(i), &item.part));
         }
@@ -54,24 +62,55 @@ impl Copper {
                 copper.by_way_of(a.1, b.1, Place::MinusLeg(of));
             }
         }
-        copper
+        Copper {
+            graph: Graph::of(copper.places.len(), &copper.edges),
+            places: copper.places,
+            ends: copper.ends,
+        }
+    }
+
+    /// What a node leads to, in an order in which all that a node dominates stands right behind it:
+    /// the place that it is, if it is one, and how many nodes it dominates, itself included.
+    pub fn dominated_from(&self, root: Node) -> Vec<(Option<Place>, usize)> {
+        let found = self.graph.from(root);
+        let by = |k: usize| (k > 0).then(|| found.by[k] as usize);
+        let mut size = vec![1; found.nodes.len()];
+        for k in (0..found.nodes.len()).rev() {
+            if let Some(by) = by(k) {
+                size[by] += size[k];
+            }
+        }
+        // Each has the next free place behind the one that dominates it.
+        let mut order = vec![(None, 0); found.nodes.len()];
+        let mut free = vec![0; found.nodes.len()];
+        for (k, &node) in found.nodes.iter().enumerate() {
+            let here = by(k).map_or(0, |by| free[by]);
+            if let Some(by) = by(k) {
+                free[by] += size[k];
+            }
+            free[k] = here + 1;
+            order[here] = (self.places[node as usize], size[k]);
+        }
+        order
+    }
+}
+
+impl Laid {
+    fn node(&mut self, place: Option<Place>) -> Node {
+        self.places.push(place);
+        Node::try_from(self.places.len() - 1).unwrap_or(Node::MAX)
     }
 
     /// The inside of an item, from its ends to its points, which it returns.
-    fn item(
-        &mut self,
-        plan: &Plan,
-        id: ItemId,
-        part: &Part,
-    ) -> Vec<(Option<NodeIndex>, NodeIndex)> {
-        let plus = self.graph.add_node(Some(Place::Item(id)));
-        let minus = self.graph.add_node(Some(Place::Item(id)));
+    fn item(&mut self, plan: &Plan, id: ItemId, part: &Part) -> Vec<(Option<Node>, Node)> {
+        let plus = self.node(Some(Place::Item(id)));
+        let minus = self.node(Some(Place::Item(id)));
         self.ends.push((plus, minus));
         let at_point = match part {
             Part::Joint => Some(Place::Joint(id)),
             _ => None,
         };
-        let out_minus = self.graph.add_node(at_point);
+        let out_minus = self.node(at_point);
         match part {
             Part::Connector { .. } => self.by_way_of(minus, out_minus, Place::MinusContact(id)),
             Part::Strip { .. } => self.by_way_of(minus, out_minus, Place::Tape(id)),
@@ -82,10 +121,10 @@ impl Copper {
             return outputs
                 .iter()
                 .map(|output| {
-                    let out = (!output.sinks).then(|| self.graph.add_node(None));
+                    let out = (!output.sinks).then(|| self.node(None));
                     match out {
                         Some(out) if output.volts.is_some() => {
-                            self.graph.add_edge(plus, out, ());
+                            self.edges.push((plus, out));
                         }
                         Some(out) => self.joined(plus, out),
                         None => {}
@@ -94,10 +133,10 @@ impl Copper {
                 })
                 .collect();
         }
-        let out = self.graph.add_node(at_point);
+        let out = self.node(at_point);
         match part {
             Part::Diode { .. } | Part::Rectifier { .. } | Part::Regulator { .. } => {
-                self.graph.add_edge(plus, out, ());
+                self.edges.push((plus, out));
             }
             Part::Connector { .. } => self.by_way_of(plus, out, Place::PlusContact(id)),
             Part::Strip { .. } => self.by_way_of(plus, out, Place::Tape(id)),
@@ -107,49 +146,14 @@ impl Copper {
     }
 
     /// Joins two nodes, either way.
-    fn joined(&mut self, a: NodeIndex, b: NodeIndex) {
-        self.graph.add_edge(a, b, ());
-        self.graph.add_edge(b, a, ());
+    fn joined(&mut self, a: Node, b: Node) {
+        self.edges.extend([(a, b), (b, a)]);
     }
 
     /// Joins two nodes by way of a place of its own, either way.
-    fn by_way_of(&mut self, a: NodeIndex, b: NodeIndex, place: Place) {
-        let between = self.graph.add_node(Some(place));
+    fn by_way_of(&mut self, a: Node, b: Node, place: Place) {
+        let between = self.node(Some(place));
         self.joined(a, between);
         self.joined(between, b);
-    }
-
-    /// What a node leads to, in an order in which all that a node dominates stands right behind it:
-    /// the place that it is, if it is one, and how many nodes it dominates, itself included.
-    pub fn dominated_from(&self, root: NodeIndex) -> Vec<(Option<Place>, usize)> {
-        let dominators = simple_fast(&self.graph, root);
-        // A node is found after the one that dominates it, for every way to it leads through that.
-        let found: Vec<NodeIndex> = Dfs::new(&self.graph, root).iter(&self.graph).collect();
-        let place: HashMap<NodeIndex, usize> = found
-            .iter()
-            .enumerate()
-            .map(|(k, &node)| (node, k))
-            .collect();
-        let by: Vec<Option<usize>> = (found.iter())
-            .map(|&node| dominators.immediate_dominator(node).map(|d| place[&d]))
-            .collect();
-        let mut size = vec![1; found.len()];
-        for k in (0..found.len()).rev() {
-            if let Some(by) = by[k] {
-                size[by] += size[k];
-            }
-        }
-        // Each has the next free place behind the one that dominates it.
-        let mut order = vec![(None, 0); found.len()];
-        let mut free = vec![0; found.len()];
-        for (k, &node) in found.iter().enumerate() {
-            let here = by[k].map_or(0, |by| free[by]);
-            if let Some(by) = by[k] {
-                free[by] += size[k];
-            }
-            free[k] = here + 1;
-            order[here] = (self.graph[node], size[k]);
-        }
-        order
     }
 }
