@@ -13,6 +13,7 @@ mod fuse;
 mod margin;
 mod names;
 mod new_names;
+pub mod paths;
 mod patterns;
 mod points;
 mod preference;
@@ -61,6 +62,10 @@ pub enum OfferKind {
     Value,
     /// A unit.
     Unit,
+    /// A file.
+    File,
+    /// A folder.
+    Folder,
 }
 
 /// What there is to say of an entry, worked out when it is asked for.

@@ -2,7 +2,8 @@
 
 use super::{
     actions, completion, definition, feed_tree, folding, highlights, hover, linked, links,
-    references, rename, selection, signature, symbols, tokens, type_definition, workspace_symbols,
+    references, rename, selection, signature, symbols, tokens, type_definition, used_paths,
+    workspace_symbols,
 };
 use crate::checks::Analysis;
 use crate::format;
@@ -69,6 +70,13 @@ fn ask_everywhere(text: &str) {
     let words = text.match_indices(' ').map(|(offset, _)| offset);
     for offset in words.skip(text.len() % 17).step_by(17).chain([text.len()]) {
         ask_the_ways(&a, text, offset);
+    }
+    for (offset, _) in text.match_indices(['"', '/', '.', '\n']) {
+        let path = completion::paths::path_at(&a, FileId(0), offset);
+        assert!(path.is_none_or(|path| inside(path.word)), "{text}");
+    }
+    for used in used_paths::used_paths(text) {
+        assert!(inside(used.span), "{text}");
     }
     let folds = folding::folds(&a.plan, FileId(0))
         .into_iter()

@@ -31,7 +31,8 @@ pub fn moved_paths(
     edits.collect()
 }
 
-fn folder(place: &str) -> Option<&str> {
+/// The folder of a place.
+pub(super) fn folder(place: &str) -> Option<&str> {
     place.rsplit_once('/').map(|(folder, _)| folder)
 }
 
@@ -40,7 +41,7 @@ fn name(place: &str) -> &str {
 }
 
 /// Where a path leads to from a folder; `None` for one that is absolute or leads out of everything.
-fn led_to(folder: &str, path: &str) -> Option<String> {
+pub(super) fn led_to(folder: &str, path: &str) -> Option<String> {
     let is_border = |c: char| c == '/' || (cfg!(windows) && c == '\\');
     if path.starts_with(is_border) || (cfg!(windows) && path.contains(':')) {
         return None;

@@ -345,7 +345,8 @@ impl LanguageServer for Backend {
         let uri = at.text_document.uri;
         self.ask(uri.clone(), move |here, _| {
             let offset = here.offset(at.position);
-            let offers = in_parts::completion(here, offset)?;
+            let paths = completion::paths(here, offset);
+            let offers = paths.or_else(|| in_parts::completion(here, offset))?;
             Some(completion::list(here, &uri, offers, offset))
         })
         .await

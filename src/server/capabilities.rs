@@ -161,7 +161,7 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         hover_provider: Some(true.into()),
         completion_provider: Some(CompletionOptions {
             resolve_provider: Some(true),
-            trigger_characters: Some([" ", ".", ","].map(String::from).to_vec()),
+            trigger_characters: Some([" ", ".", ",", "\"", "/"].map(String::from).to_vec()),
             ..Default::default()
         }),
         signature_help_provider: Some(SignatureHelpOptions {

@@ -6,7 +6,9 @@ use tower_lsp::lsp_types::*;
 
 use super::capabilities::Client;
 use super::convert;
+use super::folders::with_files;
 use super::plans::Here;
+use crate::editor::completion::paths;
 use crate::editor::completion::{About, Offer, OfferKind, Offers};
 use crate::editor::signature;
 use crate::text::Span;
@@ -16,6 +18,23 @@ use crate::text::Span;
 struct Data {
     uri: Url,
     about: About,
+}
+
+/// The paths that can be written behind `use`; `None` where none is being written.
+pub fn paths(here: &Here, offset: usize) -> Option<Offers> {
+    // A plan that uses nothing does so nowhere; to find out takes no look at all of a large one.
+    if !here.plan.is_of_files() {
+        return None;
+    }
+    let analysis = &here.plan.analysis;
+    let path = paths::path_at(analysis, here.file, offset)?;
+    let world = &here.snapshot.world;
+    let own = here.plan.key(here.file);
+    let near = with_files(world, here.plan.root(), |files| {
+        files.near(own, &path.folder, world.documents.keys())
+    });
+    let offers = paths::offers(analysis, here.file, &path, near);
+    (!offers.list.is_empty()).then_some(offers)
 }
 
 /// The list of what can be written; `at` is the cursor, a byte of the file.
@@ -80,6 +99,8 @@ fn kind(kind: OfferKind) -> CompletionItemKind {
         OfferKind::Check => CompletionItemKind::EVENT,
         OfferKind::Value => CompletionItemKind::VALUE,
         OfferKind::Unit => CompletionItemKind::UNIT,
+        OfferKind::File => CompletionItemKind::FILE,
+        OfferKind::Folder => CompletionItemKind::FOLDER,
     }
 }
 

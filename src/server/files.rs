@@ -11,6 +11,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use walkdir::{DirEntry, WalkDir};
 
 use super::keys::{key_of_path, path_of};
+use crate::editor::completion::paths::Entry;
 use crate::plan::{FileKey, Sources, UseFailure};
 use crate::text::MAX_BYTES;
 
@@ -74,6 +75,8 @@ pub struct Disk {
 const MOST_PLANS: usize = 5000;
 const MOST_SEEN: usize = 200_000;
 const DEEPEST: usize = 32;
+/// So many files and folders of one folder are offered, at most.
+const MOST_NEAR: usize = 2000;
 
 /// The harness files below a folder, in the order of their names. What begins with a dot is passed over, and no
 /// symbolic link is followed.
@@ -183,6 +186,60 @@ impl<'a> PlanFiles<'a> {
             open,
             asked: RefCell::default(),
         }
+    }
+
+    /// The plans and folders that lie in a folder, whose path is written in `from`; and the folder that holds it, where
+    /// that can be gone up to. What begins with a dot is passed over. Files that are `open` count though they may not be
+    /// saved yet.
+    pub fn near<'k>(
+        &self,
+        from: &FileKey,
+        folder: &str,
+        open: impl Iterator<Item = &'k FileKey>,
+    ) -> Vec<Entry> {
+        let real = |path: &str| {
+            let real = self.disk.real(&self.place(from, path).ok()?);
+            let root = self.folder.as_ref()?;
+            real.starts_with(root).then_some(real)
+        };
+        let (Some(place), Some(root)) = (real(folder), &self.folder) else {
+            return Vec::new();
+        };
+        let is_shown = |name: &str| !name.starts_with('.');
+        let below = WalkDir::new(&place).min_depth(1).max_depth(1).into_iter();
+        let entries = below.take(MOST_NEAR).filter_map(|entry| {
+            let entry = entry.ok()?;
+            let name = entry.file_name().to_str().filter(|name| is_shown(name))?;
+            let path = entry.path();
+            let is_link = entry.path_is_symlink();
+            if is_link && !fs::canonicalize(path).ok()?.starts_with(root) {
+                return None;
+            }
+            let is_folder = path.is_dir();
+            (is_folder || (path.is_file() && is_harness(path))).then(|| Entry {
+                name: name.to_owned(),
+                is_folder,
+            })
+        });
+        let open = open.filter_map(|key| {
+            let path = self.disk.real(path_of(key)?);
+            let is_there = path.parent() == Some(&place) && is_harness(&path);
+            let name = path.file_name()?.to_str()?.to_owned();
+            (is_there && is_shown(&name)).then_some(Entry {
+                name,
+                is_folder: false,
+            })
+        });
+        let mut all: Vec<Entry> = entries.chain(open).collect();
+        // One goes up first, and then down.
+        let goes_up = folder.split('/').all(|part| matches!(part, "" | ".."));
+        if goes_up && real(&format!("{folder}..")).is_some() {
+            all.push(Entry {
+                name: "..".to_owned(),
+                is_folder: true,
+            });
+        }
+        all
     }
 
     /// All that was asked for.
@@ -316,6 +373,59 @@ mod tests {
         assert_eq!(
             read(&plan, &workspace, &plan, "../../x"),
             Err(UseFailure::Outside)
+        );
+    }
+
+    #[test]
+    fn what_lies_near() {
+        let (folder, elsewhere) = (Folder::new("near"), Folder::new("near-elsewhere"));
+        let plan = folder.write("ship/plan.harness", "");
+        for name in [
+            "ship/stock/led.harness",
+            "ship/.hidden.harness",
+            "ship/a.txt",
+        ] {
+            folder.write(name, "");
+        }
+        let open = [
+            key_of_path(&folder.0.join("ship/new.harness")),
+            key_of_path(&folder.0.join("else.harness")),
+            FileKey::new("untitled:Untitled-1"),
+        ];
+        #[cfg(unix)]
+        std::os::unix::fs::symlink(&elsewhere.0, folder.0.join("ship/door")).unwrap();
+        let near = |root: &FileKey, workspace: &[PathBuf], path: &str| {
+            let disk = Disk::default();
+            let files = PlanFiles::new(root, workspace, &disk, &|_| None);
+            let mut near = files.near(root, path, open.iter());
+            near.sort();
+            let names = near.into_iter().map(|entry| match entry.is_folder {
+                true => format!("{}/", entry.name),
+                false => entry.name,
+            });
+            names.collect::<Vec<_>>()
+        };
+        assert_eq!(
+            near(&plan, &[], ""),
+            ["new.harness", "plan.harness", "stock/"]
+        );
+        assert_eq!(near(&plan, &[], "stock/"), ["led.harness"]);
+        assert_eq!(
+            near(&plan, &[], "stock/../"),
+            ["new.harness", "plan.harness", "stock/"]
+        );
+        for outside in ["../", "door/", "/", "none/", "plan.harness/", "a\0/"] {
+            assert_eq!(near(&plan, &[], outside), [""; 0], "{outside}");
+        }
+        let workspace = [folder.0.clone()];
+        assert_eq!(
+            near(&plan, &workspace, ""),
+            ["new.harness", "plan.harness", "../", "stock/"]
+        );
+        assert_eq!(near(&plan, &workspace, "../"), ["else.harness", "ship/"]);
+        assert_eq!(
+            near(&FileKey::new("untitled:Untitled-1"), &workspace, ""),
+            [""; 0]
         );
     }
 

@@ -92,7 +92,8 @@ pub struct Folders<'a> {
     plans: Vec<(FileKey, BTreeSet<FileKey>)>,
 }
 
-fn with_files<T>(world: &World, root: &FileKey, work: impl FnOnce(PlanFiles) -> T) -> T {
+/// Does something with the files that a plan may use.
+pub fn with_files<T>(world: &World, root: &FileKey, work: impl FnOnce(PlanFiles) -> T) -> T {
     let open = |real: &Path| world.open_at(real);
     work(PlanFiles::new(root, &world.folders, &world.disk, &open))
 }

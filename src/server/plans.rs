@@ -197,6 +197,11 @@ impl Plan {
         }
     }
 
+    /// Whether it uses other files, or says that it does.
+    pub fn is_of_files(&self) -> bool {
+        self.told.is_none()
+    }
+
     /// The keys of all its files, its own first.
     pub fn keys(&self) -> impl Iterator<Item = &FileKey> {
         self.keys.iter()

@@ -45,7 +45,7 @@ fn what_is_offered_says_how_it_asks_and_how_it_answers() {
     let capabilities = &told["capabilities"];
     assert_eq!(
         capabilities["completionProvider"],
-        json!({"resolveProvider": true, "triggerCharacters": [" ", ".", ","]})
+        json!({"resolveProvider": true, "triggerCharacters": [" ", ".", ",", "\"", "/"]})
     );
     assert_eq!(
         capabilities["signatureHelpProvider"],

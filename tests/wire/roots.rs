@@ -301,3 +301,56 @@ fn what_is_kept_of_closed_plans_follows_the_disk() {
     );
     client.end();
 }
+
+/// The plans and folders near, behind `use`.
+#[test]
+fn paths_are_completed() {
+    let folder = Folder::new("roots-paths");
+    folder.write("shared/stock.harness", "");
+    folder.write("shared/led.harness", "");
+    folder.write("hull/deck.harness", "");
+    let plan = folder.uri("hull/plan.harness");
+    let offered = |client: &mut Client, line: u64, column: u64| -> Vec<(String, Value)> {
+        let at =
+            json!({"textDocument": {"uri": plan}, "position": {"line": line, "character": column}});
+        let list = client.result("textDocument/completion", at);
+        let items = list["items"].as_array().cloned().unwrap_or_default();
+        let items = items.into_iter().map(|item| {
+            (
+                item["label"].as_str().unwrap().to_owned(),
+                item["textEdit"].clone(),
+            )
+        });
+        items.collect()
+    };
+    let mut client = in_folders(json!({}), &[&folder]);
+    client.open(&plan, 1, "use \"../shared/led.harness\"\nuse \"\"\n");
+    let near = offered(&mut client, 1, 5);
+    let labels: Vec<&str> = near.iter().map(|(label, _)| label.as_str()).collect();
+    assert_eq!(labels, ["deck.harness", "../"]);
+    assert_eq!(
+        near[0].1,
+        json!({"range": range((1, 5), (1, 5)), "newText": "deck.harness"})
+    );
+    client.change(&plan, 2, json!([edit((1, 5), (1, 5), "../shared/s")]));
+    assert_eq!(
+        offered(&mut client, 1, 16),
+        [(
+            "stock.harness".into(),
+            json!({"range": range((1, 15), (1, 16)), "newText": "stock.harness"})
+        )]
+    );
+    // Without the quotes, in a plan that uses nothing yet.
+    client.change(&plan, 3, json!([{"text": "use "}]));
+    assert_eq!(
+        offered(&mut client, 0, 4)[0].1["newText"],
+        "\"deck.harness\""
+    );
+    client.change(&plan, 4, json!([{"text": "zone a\nuse"}]));
+    assert!(
+        offered(&mut client, 1, 3)
+            .iter()
+            .all(|(label, _)| !label.ends_with(".harness"))
+    );
+    client.end();
+}
