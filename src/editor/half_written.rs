@@ -1,9 +1,9 @@
 //! Every feature answers on half-written files, inside the file and on character borders.
 
 use super::{
-    actions, completion, definition, feed_tree, folding, highlights, hover, linked, links,
-    references, rename, selection, signature, symbols, tokens, type_definition, used_paths,
-    workspace_symbols,
+    actions, colours, completion, definition, feed_tree, folding, highlights, hints, hover, lenses,
+    linked, links, references, rename, selection, signature, symbols, tokens, type_definition,
+    used_paths, workspace_symbols,
 };
 use crate::checks::Analysis;
 use crate::format;
@@ -96,6 +96,34 @@ fn ask_everywhere(text: &str) {
                 inside(token.span.shifted(placed.start)),
                 "{token:?} in {text}"
             );
+        }
+    }
+    for colour in colours::colours(text) {
+        assert!(inside(colour.span), "{colour:?} in {text}");
+    }
+    for lens in lenses::lenses(text, &lenses::LensKind::ALL.into_iter().collect()) {
+        assert!(inside(lens.span), "{lens:?} in {text}");
+        // What they say takes its time: some of each text.
+        let is_some = lens.span.start as usize % 7 == text.len() % 7;
+        if let Some(name) = lens.name.filter(|_| is_some) {
+            lenses::title(&a, lens.kind, &name);
+            lenses::message(&a, lens.kind, &name);
+        }
+    }
+    assert!(
+        lenses::worst(&a).0.is_none_or(|worst| inside(worst.span)),
+        "{text}"
+    );
+    let everything = Span::between(0, text.len());
+    let kinds = hints::HintKind::ALL.into_iter().collect();
+    for hint in hints::hints(&a, FileId(0), everything, &kinds) {
+        assert!(
+            text.is_char_boundary(hint.at as usize),
+            "{hint:?} in {text}"
+        );
+        if hint.at as usize % 17 == text.len() % 17 {
+            let about = hints::about(&a, FileId(0), hint.at, hint.kind);
+            assert!(about.is_some(), "{hint:?} in {text}");
         }
     }
     let edits = format::document(&a.plan.files[0].tree);

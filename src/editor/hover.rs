@@ -5,7 +5,7 @@ mod item;
 mod place;
 mod quantity;
 mod stock;
-mod what_if;
+pub(super) mod what_if;
 pub(super) mod words;
 
 #[cfg(test)]

@@ -2,13 +2,16 @@
 //! of a file. Nothing in this room knows how an editor is spoken to.
 
 pub mod actions;
+pub mod colours;
 pub mod completion;
 pub mod definition;
 pub mod feed_tree;
 pub mod fix_all;
 pub mod folding;
 pub mod highlights;
+pub mod hints;
 pub mod hover;
+pub mod lenses;
 pub mod linked;
 pub mod links;
 pub mod mentions;

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Instant;
 
+use serde_json::Value;
 use tokio::sync::{Notify, watch};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
@@ -13,13 +14,16 @@ use tower_lsp::{Client, LanguageServer};
 
 use super::actions;
 use super::capabilities::{self, offered};
+use super::colours;
 use super::completion;
 use super::compute::compute;
 use super::configure::{Configure, watch_settings};
 use super::convert;
+use super::hints;
 use super::in_parts;
 use super::keys::{key_of, path_of};
 use super::layout;
+use super::lenses;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
@@ -301,6 +305,7 @@ impl LanguageServer for Backend {
         if world.client.refreshes_findings && params.changes.iter().any(is_closed) {
             self.refresh.notify_one();
         }
+        self.configure.refresh(true, true);
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {
@@ -566,6 +571,80 @@ impl LanguageServer for Backend {
             Some(tokens::in_range(document, encoding, range)?.into())
         })
         .await
+    }
+
+    async fn document_color(&self, params: DocumentColorParams) -> Result<Vec<ColorInformation>> {
+        let found = self.ask_text(params.text_document.uri, colours::list);
+        Ok(found.await?.unwrap_or_default())
+    }
+
+    async fn color_presentation(
+        &self,
+        params: ColorPresentationParams,
+    ) -> Result<Vec<ColorPresentation>> {
+        let (picked, range) = (params.color, params.range);
+        let words = self.ask_text(params.text_document.uri, move |document, encoding| {
+            colours::presentations(document, encoding, picked, range)
+        });
+        Ok(words.await?.unwrap_or_default())
+    }
+
+    async fn inlay_hint(&self, params: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        let uri = params.text_document.uri;
+        self.ask(uri.clone(), move |here, stop| {
+            hints::list(here, &uri, params.range, stop)
+        })
+        .await
+    }
+
+    async fn inlay_hint_resolve(&self, mut hint: InlayHint) -> Result<InlayHint> {
+        if let Some((uri, answer)) = hints::question(hint.data.as_ref()) {
+            hint.tooltip = self.ask(uri, move |here, _| answer(here)).await?;
+        }
+        Ok(hint)
+    }
+
+    async fn code_lens(&self, params: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        let (snapshot, uri) = (self.session.snapshot(), params.text_document.uri);
+        compute(move |_| lenses::list(&snapshot, &uri)).await
+    }
+
+    async fn code_lens_resolve(&self, mut lens: CodeLens) -> Result<CodeLens> {
+        if let Some((uri, kind, about)) = lenses::about(lens.data.as_ref()) {
+            let command = self.ask(uri, move |here, stop| {
+                lenses::command(here, kind, about, stop)
+            });
+            lens.command = command.await?;
+        }
+        Ok(lens)
+    }
+
+    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<Value>> {
+        let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
+            return Err(Error::invalid_params("There is no such command."));
+        };
+        let told = self.ask(uri, move |here, stop| {
+            Some(lenses::clicked(here, kind, &about, stop))
+        });
+        let Some((text, place)) = told.await? else {
+            return Ok(None);
+        };
+        let place = place.filter(|_| self.session.snapshot().world.client.shows_places);
+        let client = self.client.clone();
+        // In a task of its own: a request to the client must outlive whatever asked for it.
+        tokio::spawn(async move {
+            client.show_message(MessageType::INFO, text).await;
+            if let Some(place) = place {
+                let show = ShowDocumentParams {
+                    uri: place.uri,
+                    external: None,
+                    take_focus: Some(true),
+                    selection: Some(place.range),
+                };
+                let _ = client.show_document(show).await;
+            }
+        });
+        Ok(None)
     }
 
     async fn formatting(&self, params: DocumentFormattingParams) -> Result<Option<Vec<TextEdit>>> {

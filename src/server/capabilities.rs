@@ -3,6 +3,7 @@
 use tower_lsp::lsp_types::*;
 
 use super::actions;
+use super::lenses;
 use super::tokens::legend;
 use crate::editor::actions::ActionKind;
 use crate::text::Encoding;
@@ -44,6 +45,14 @@ pub struct Client {
     pub label_offsets: bool,
     /// It can be asked to watch files.
     pub watched_files: bool,
+    /// It asks what more there is to say of a hint.
+    pub resolves_hints: bool,
+    /// It can be told to ask for hints anew.
+    pub refreshes_hints: bool,
+    /// It can be told to ask for lenses anew.
+    pub refreshes_lenses: bool,
+    /// It can be told to show a place.
+    pub shows_places: bool,
     /// It can be asked for settings.
     pub asks_settings: bool,
     /// It can be asked to tell when settings change.
@@ -120,6 +129,20 @@ impl Client {
             watched_files: workspace
                 .and_then(|w| w.did_change_watched_files.as_ref()?.dynamic_registration)
                 .unwrap_or(false),
+            resolves_hints: text
+                .and_then(|t| t.inlay_hint.as_ref()?.resolve_support.as_ref())
+                .is_some_and(|resolve| resolve.properties.iter().any(|p| p == "tooltip")),
+            refreshes_hints: workspace
+                .and_then(|w| w.inlay_hint.as_ref()?.refresh_support)
+                .unwrap_or(false),
+            refreshes_lenses: workspace
+                .and_then(|w| w.code_lens.as_ref()?.refresh_support)
+                .unwrap_or(false),
+            shows_places: said
+                .window
+                .as_ref()
+                .and_then(|w| w.show_document.as_ref())
+                .is_some_and(|show| show.support),
             asks_settings: workspace.and_then(|w| w.configuration).unwrap_or(false),
             tells_settings: workspace
                 .and_then(|w| w.did_change_configuration.as_ref()?.dynamic_registration)
@@ -214,6 +237,20 @@ pub fn offered(client: &Client) -> ServerCapabilities {
             }
             .into(),
         ),
+        color_provider: Some(ColorProviderCapability::Simple(true)),
+        inlay_hint_provider: Some(OneOf::Right(InlayHintServerCapabilities::Options(
+            InlayHintOptions {
+                resolve_provider: Some(client.resolves_hints),
+                ..Default::default()
+            },
+        ))),
+        code_lens_provider: Some(CodeLensOptions {
+            resolve_provider: Some(true),
+        }),
+        execute_command_provider: Some(ExecuteCommandOptions {
+            commands: lenses::commands(),
+            ..Default::default()
+        }),
         document_formatting_provider: Some(OneOf::Left(true)),
         document_range_formatting_provider: Some(OneOf::Left(true)),
         document_on_type_formatting_provider: Some(DocumentOnTypeFormattingOptions {

@@ -53,9 +53,30 @@ impl Configure {
 
     /// Takes settings that the client sent.
     pub fn take(&self, section: &Value) {
-        for complaint in self.session.set(section) {
+        let (before, wrong) = self.session.set(section);
+        for complaint in wrong {
             self.log.warn(complaint);
         }
+        let now = self.session.snapshot().world.settings.clone();
+        self.refresh(now.hints != before.hints, now.lenses != before.lenses);
+    }
+
+    /// Lets the client ask anew for hints, or lenses, where it can be told to.
+    pub fn refresh(&self, hints: bool, lenses: bool) {
+        let can = self.session.snapshot().world.client.clone();
+        let (hints, lenses) = (hints && can.refreshes_hints, lenses && can.refreshes_lenses);
+        if !hints && !lenses {
+            return;
+        }
+        let client = self.client.clone();
+        tokio::spawn(async move {
+            if hints {
+                let _ = client.inlay_hint_refresh().await;
+            }
+            if lenses {
+                let _ = client.code_lens_refresh().await;
+            }
+        });
     }
 }
 

@@ -1,13 +1,17 @@
 //! Answers from the part of a plan that is asked about, where that is all that there is to know; else from the whole.
 
+use std::collections::HashSet;
+
 use super::plans::Here;
 use crate::editor::completion::{self, About, OfferKind, Offers};
+use crate::editor::hints::{self, Hint, HintKind, Hinting};
 use crate::editor::hover::{self, Hover};
+use crate::editor::lenses::{self, Worst};
 use crate::editor::signature::{self, Signature};
 use crate::editor::symbols::{Symbol, SymbolKind, symbols};
 use crate::editor::target;
-use crate::parts::View;
-use crate::plan::FileId;
+use crate::parts::{Stop, View};
+use crate::plan::{FileId, StanzaId};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
@@ -89,6 +93,124 @@ pub fn signature(here: &Here, offset: usize) -> Option<Signature> {
     }
 }
 
+/// The hints in a stretch of a file; `None` where it was stopped, or the text has become another one meanwhile.
+pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Option<Vec<Hint>> {
+    let (plan, file) = (&here.plan, here.file);
+    if !plan.has_parts(file) {
+        return Some(hints::hints(&plan.analysis, file, span, kinds));
+    }
+    let lines = plan.lines(file);
+    let first = lines.line_of(span.start as usize);
+    let last = lines.line_of(span.end as usize);
+    let start = |line| {
+        lines.offset(
+            crate::text::Position { line, column: 0 },
+            Default::default(),
+        )
+    };
+    let lines = (first..=last).filter_map(|line| u32::try_from(line).ok());
+    let mut views: Vec<View> = Vec::new();
+    // The stanzas that begin or go on in each line; the part of each was looked at for one of them.
+    let mut stanzas: Vec<(usize, StanzaId)> = Vec::new();
+    for offset in lines.map(start) {
+        if stop() {
+            return None;
+        }
+        let known = views.iter().enumerate().rev();
+        let mut known = known.filter_map(|(nth, view)| Some((nth, own_stanza(view, offset)?)));
+        let found = known.next().or_else(|| {
+            let view = plan.view(file, offset)?;
+            let found = own_stanza(&view, offset)?;
+            views.push(view);
+            Some((views.len() - 1, found))
+        });
+        stanzas.extend(found.filter(|found| stanzas.last() != Some(found)));
+    }
+    let mut all = Vec::new();
+    for (nth, view) in views.iter().enumerate() {
+        let hinting = Hinting::of(&view.analysis);
+        let own: HashSet<StanzaId> = stanzas
+            .iter()
+            .filter(|(of, _)| *of == nth)
+            .map(|(_, id)| *id)
+            .collect();
+        all.extend(
+            own.into_iter()
+                .flat_map(|id| hinting.hints(id, kinds))
+                .map(|hint| Hint {
+                    at: end_outward(view, hint.at),
+                    ..hint
+                }),
+        );
+    }
+    all.retain(|hint| span.touches(hint.at));
+    all.sort_by_key(|hint| (hint.at, hint.kind));
+    plan.is_current().then_some(all)
+}
+
+/// The stanza of a part, not one of what is common, that a byte of the file is in.
+fn own_stanza(view: &View, offset: usize) -> Option<StanzaId> {
+    let narrow = u32::try_from(offset).ok()?;
+    let within = u32::try_from(view.inward(offset)?).ok()?;
+    let id = view.analysis.plan.stanza_at(OWN, within)?;
+    let start = view.analysis.plan.in_file(id, Span::default()).start;
+    // The end of one stanza is the beginning of the next, which may be another part's.
+    let is_it = view.outward(Span::new(start, start)).start + (within - start) == narrow;
+    (is_it && !view.is_common(narrow)).then_some(id)
+}
+
+/// The end of words of a part as a place of the file.
+fn end_outward(view: &View, at: u32) -> u32 {
+    view.outward(Span::new(at.saturating_sub(1), at)).end
+}
+
+/// What more there is to say of a hint.
+pub fn about_hint(here: &Here, at: u32, kind: HintKind) -> Option<String> {
+    // The place is the end of words: the part is that of the last of them.
+    match part(here, at.checked_sub(1)? as usize) {
+        Some((view, within)) => {
+            let within = u32::try_from(within).ok()? + 1;
+            hints::about(&view.analysis, OWN, within, kind)
+        }
+        None => hints::about(&here.plan.analysis, here.file, at, kind),
+    }
+}
+
+/// What the lens of an item says, or its click tells, by the place of its name.
+pub fn of_lens(
+    here: &Here,
+    offset: usize,
+    say: impl Fn(&crate::checks::Analysis) -> Option<String>,
+) -> Option<String> {
+    match part(here, offset) {
+        Some((view, _)) => say(&view.analysis),
+        None => say(&here.plan.analysis),
+    }
+}
+
+/// The break of the plan that darkens most lights; of several, the first.
+pub fn worst(here: &Here, stop: Stop) -> Option<Worst> {
+    let mut worst: Option<Worst> = None;
+    let mut lights = 0;
+    let in_parts = here.plan.for_each_part(here.file, &mut |view, _| {
+        if stop() {
+            return;
+        }
+        let (found, own) = lenses::worst(&view.analysis);
+        lights += own;
+        let found = found.map(|found| Worst {
+            span: view.outward(found.span),
+            ..found
+        });
+        let order = |worst: &Worst| (std::cmp::Reverse(worst.dark), worst.span);
+        worst = worst.take().into_iter().chain(found).min_by_key(order);
+    });
+    match in_parts {
+        true => worst.map(|worst| Worst { lights, ..worst }),
+        false => lenses::worst(&here.plan.analysis).0,
+    }
+}
+
 /// The outline of the file.
 pub fn outline(here: &Here) -> Vec<Symbol> {
     let mut power: Vec<Symbol> = Vec::new();
@@ -150,6 +272,7 @@ mod tests {
 
     use super::super::session::Session;
     use super::*;
+    use crate::editor::lenses::LensKind;
 
     /// A street of houses, one with a name that leads nowhere.
     fn street() -> String {
@@ -205,6 +328,50 @@ mod tests {
             let whole = signature::signature(&here.plan.analysis, here.file, offset);
             assert_eq!(signature(&here, offset), whole, "at {offset}");
         }
+    }
+
+    #[test]
+    fn hints_of_the_parts_are_those_of_the_whole() {
+        let text = street();
+        let here = here(&text);
+        assert!(here.plan.has_parts(here.file));
+        let kinds: hints::Kinds = HintKind::ALL.into_iter().collect();
+        let span = |from: usize, to: usize| Span::between(from, to.min(text.len()));
+        let spans = (0..text.len())
+            .step_by(97)
+            .map(|from| span(from, from + 400));
+        for span in spans.chain([span(0, text.len()), span(7, 7)]) {
+            let whole = hints::hints(&here.plan.analysis, here.file, span, &kinds);
+            assert_eq!(
+                hints(&here, span, &kinds, &|| false),
+                Some(whole),
+                "{span:?}"
+            );
+        }
+        let whole = hints::hints(&here.plan.analysis, here.file, span(0, text.len()), &kinds);
+        assert!(whole.len() > 40, "{}", whole.len());
+        for Hint { at, kind, .. } in whole {
+            let about = hints::about(&here.plan.analysis, here.file, at, kind);
+            assert_eq!(about_hint(&here, at, kind), about, "{kind:?} at {at}");
+        }
+    }
+
+    #[test]
+    fn lenses_of_the_parts_are_those_of_the_whole() {
+        let text = street();
+        let here = here(&text);
+        let all = lenses::lenses(&text, &LensKind::ALL.into_iter().collect());
+        assert!(all.len() > 8);
+        for lens in &all {
+            let Some(name) = &lens.name else { continue };
+            for say in [lenses::title, lenses::message] {
+                let whole = say(&here.plan.analysis, lens.kind, name);
+                let part = of_lens(&here, lens.span.start as usize, |a| say(a, lens.kind, name));
+                assert_eq!(part, whole, "{lens:?}");
+            }
+        }
+        let whole = lenses::worst(&here.plan.analysis).0;
+        assert_eq!(worst(&here, &|| false), whole);
     }
 
     #[test]

@@ -274,6 +274,18 @@ impl Plan {
         self.is_in_parts
     }
 
+    /// Whether a file is kept in parts, so that [`Plan::view`] knows all of it.
+    pub fn has_parts(&self, file: FileId) -> bool {
+        self.told.is_some() && file == FileId(0)
+    }
+
+    /// Whether the parts are still those of this moment.
+    pub fn is_current(&self) -> bool {
+        let all = lock(&self.kept);
+        all.get(self.root())
+            .is_some_and(|kept| kept.mark == self.mark)
+    }
+
     /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.
     pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
         self.told.as_ref().filter(|_| file == FileId(0))?;

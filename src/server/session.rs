@@ -171,19 +171,19 @@ impl Session {
         });
     }
 
-    /// Settings came; what is wrong with them.
-    pub fn set(&self, section: &Value) -> Vec<String> {
-        let (wrong, anew) = self.change_or_begin(|world| {
+    /// Settings came; those before, and what is wrong with these.
+    pub fn set(&self, section: &Value) -> (Arc<Settings>, Vec<String>) {
+        let (before, wrong, anew) = self.change_or_begin(|world| {
             let (settings, wrong) = world.settings.with(section);
             // Findings lead to their pages.
             let anew = settings.pages != world.settings.pages;
-            world.settings = Arc::new(settings);
-            ((wrong, anew), anew)
+            let before = std::mem::replace(&mut world.settings, Arc::new(settings));
+            ((before, wrong, anew), anew)
         });
         if anew {
             self.changed.notify_one();
         }
-        wrong
+        (before, wrong)
     }
 
     /// Folders were opened or closed.

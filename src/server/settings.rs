@@ -2,10 +2,14 @@
 //! or asked by `workspace/configuration`. What is said later lies on top of the start options; what nobody says is as
 //! it is at first. A value that makes no sense changes nothing, and is complained of.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Map, Value};
 use tower_lsp::lsp_types::Url;
 
 use super::pages::Pages;
+use crate::editor::hints::{self, HintKind};
+use crate::editor::lenses::{self, LensKind};
 
 /// Under this name editors keep what is ours.
 pub const SECTION: &str = "glimloom";
@@ -15,13 +19,22 @@ pub const SECTION: &str = "glimloom";
 pub struct Settings {
     /// Where the pages of the checks are.
     pub pages: Pages,
+    /// The hints that are shown.
+    pub hints: hints::Kinds,
+    /// The lenses that are shown.
+    pub lenses: lenses::Kinds,
     /// What the start options said.
     start: Value,
 }
 
 /// The name of every setting.
 fn names() -> Vec<String> {
-    vec!["pages".to_owned()]
+    let hints = HintKind::ALL.map(|kind| format!("hints.{}", kind.word()));
+    let lenses = LensKind::ALL.map(|kind| format!("lenses.{}", kind.word()));
+    let switches = hints.into_iter().chain(lenses);
+    std::iter::once("pages".to_owned())
+        .chain(switches)
+        .collect()
 }
 
 impl Settings {
@@ -30,6 +43,14 @@ impl Settings {
         let start = options.cloned().unwrap_or_default();
         let settings = Settings {
             pages: Pages::find(None),
+            hints: HintKind::ALL
+                .into_iter()
+                .filter(|kind| kind.at_first())
+                .collect(),
+            lenses: LensKind::ALL
+                .into_iter()
+                .filter(|kind| kind.at_first())
+                .collect(),
             start: start.clone(),
         };
         settings.and(&start)
@@ -64,8 +85,39 @@ impl Settings {
                         "the address of a folder, as \"https://example.org/checks\"",
                     )),
                 },
+                "hints" => {
+                    let kinds = HintKind::ALL.map(|kind| (kind.word(), kind));
+                    switch(name, value, &kinds, &mut self.hints, wrong);
+                }
+                "lenses" => {
+                    let kinds = LensKind::ALL.map(|kind| (kind.word(), kind));
+                    switch(name, value, &kinds, &mut self.lenses, wrong);
+                }
                 name => wrong.push(unknown(name)),
             }
+        }
+    }
+}
+
+/// Switches of a group on and off.
+fn switch<K: Copy + Ord>(
+    group: &str,
+    value: &Value,
+    kinds: &[(&str, K)],
+    on: &mut BTreeSet<K>,
+    wrong: &mut Vec<String>,
+) {
+    let Some(members) = value.as_object() else {
+        wrong.push(stays(group, value, "an object with a switch for each kind"));
+        return;
+    };
+    for (name, value) in members.iter().filter(|(_, value)| !value.is_null()) {
+        let full = format!("{group}.{name}");
+        match (kinds.iter().find(|(word, _)| word == name), value) {
+            (Some((_, kind)), Value::Bool(true)) => _ = on.insert(*kind),
+            (Some((_, kind)), Value::Bool(false)) => _ = on.remove(kind),
+            (Some(_), value) => wrong.push(stays(&full, value, "true or false")),
+            (None, _) => wrong.push(unknown(&full)),
         }
     }
 }
@@ -149,12 +201,38 @@ mod tests {
             ),
             (json!({"colour": "red"}), "No setting is named `colour`."),
             (
+                json!({"hints": {"cut": 3}}),
+                "The setting `hints.cut` is 3, but takes true or false. It is passed over.",
+            ),
+            (
+                json!({"hints": {"lihgts": true}}),
+                "No setting is named `hints.lihgts`. Nearest name: `hints.lights`.",
+            ),
+            (
+                json!({"lenses": false}),
+                "The setting `lenses` is false, but takes an object with a switch for each kind. It is passed over.",
+            ),
+            (
                 json!(true),
                 "The settings of glimloom are to be an object with names, and are true.",
             ),
         ] {
             assert_eq!(start.with(&section), (start.clone(), vec![says.to_owned()]));
         }
+    }
+
+    #[test]
+    fn each_kind_has_its_switch() {
+        let (start, _) = Settings::at_start(Some(&json!({"hints": {"wire": true}})));
+        assert_eq!(
+            start.hints,
+            [HintKind::Lights, HintKind::Cut, HintKind::Wire].into()
+        );
+        let section = json!({"hints": {"lights": false, "cut": null}, "lenses": {"feeds": true, "worst": false}});
+        let (now, wrong) = start.with(&section);
+        assert_eq!(wrong, [""; 0]);
+        assert_eq!(now.hints, [HintKind::Cut, HintKind::Wire].into());
+        assert_eq!(now.lenses, [LensKind::Budget, LensKind::Feeds].into());
     }
 
     #[test]
@@ -173,7 +251,17 @@ mod tests {
     /// How each setting is at first, and what it does.
     fn rows() -> Vec<(String, &'static str, &'static str)> {
         let pages = "The address of the folder that has the pages of the checks. Without it, they are looked for beside the program.";
-        vec![("pages".to_owned(), "", pages)]
+        let first = |at_first| if at_first { "on" } else { "off" };
+        let hints = HintKind::ALL.map(|kind| {
+            let name = format!("hints.{}", kind.word());
+            (name, first(kind.at_first()), kind.says())
+        });
+        let lenses = LensKind::ALL.map(|kind| {
+            let name = format!("lenses.{}", kind.word());
+            (name, first(kind.at_first()), kind.says())
+        });
+        let pages = ("pages".to_owned(), "", pages);
+        std::iter::once(pages).chain(hints).chain(lenses).collect()
     }
 
     /// To write it anew: `GLIMLOOM_WRITE=1 cargo test table_of_settings`.

@@ -132,3 +132,214 @@ fn tokens_whole_in_part_and_as_a_difference() {
     assert_eq!(anew["data"].as_array().expect("all").len(), 35);
     client.end();
 }
+
+const PLAN: &str = "\
+harness \"Boathouse\"
+tape warm group 3 lamps long 50 mm works 7 V to 12.6 V draws 18 mA at 12 V
+supply adapter 12 V 1 A resistance 0 ohm
+joint loft from adapter
+strip eaves of warm 6 lamps from loft
+strip doors of warm 3 lamps from loft
+scene dusk off doors
+";
+
+/// A client that can do all that is asked of one here; `settings` are its start options.
+fn able(settings: &Value) -> Client {
+    let mut client = Client::silent();
+    client.shake_hands(json!({
+        "processId": null, "rootUri": null, "initializationOptions": settings,
+        "capabilities": {
+            "workspace": {"inlayHint": {"refreshSupport": true}, "codeLens": {"refreshSupport": true}},
+            "window": {"showDocument": {"support": true}},
+            "textDocument": {
+                "hover": {"contentFormat": ["markdown"]},
+                "inlayHint": {"resolveSupport": {"properties": ["tooltip"]}},
+            },
+        },
+    }));
+    client
+}
+
+fn hints(client: &mut Client, last: u64) -> Vec<Value> {
+    let params = json!({"textDocument": {"uri": A}, "range": range((0, 0), (last, 0))});
+    let hints = client.result("textDocument/inlayHint", params);
+    hints.as_array().expect("hints").clone()
+}
+
+/// `line:column label`
+fn shown(hints: &[Value]) -> Vec<String> {
+    let each = hints.iter().map(|hint| {
+        let (at, label) = (&hint["position"], hint["label"].as_str().expect("a label"));
+        format!("{}:{} {label}", at["line"], at["character"])
+    });
+    each.collect()
+}
+
+#[test]
+fn hints_their_tooltips_and_their_switches() {
+    let mut client = able(&Value::Null);
+    client.open(A, 1, PLAN);
+    let all = hints(&mut client, 9);
+    let both = [
+        "4:27 100 mm",
+        "4:37 12 V 36 mA",
+        "5:27 50 mm",
+        "5:37 12 V 18 mA",
+    ];
+    assert_eq!(shown(&all), both);
+    assert_eq!(all[0]["paddingLeft"], true);
+    assert_eq!(all[0].get("tooltip"), None);
+    let more = client.result("inlayHint/resolve", all[0].clone());
+    let says = "6 lamps of warm: 2 groups, 100 mm, 36 mA at 12 V.";
+    assert_eq!(more["tooltip"], json!({"kind": "markdown", "value": says}));
+    assert_eq!(more["label"], all[0]["label"]);
+    let in_part = hints(&mut client, 5);
+    assert_eq!(shown(&in_part), both[..2]);
+    // Of another text there is something else to say.
+    client.change(A, 2, json!([edit((4, 20), (4, 21), "9")]));
+    let more = client.result("inlayHint/resolve", all[0].clone());
+    assert_eq!(more.get("tooltip"), None);
+    let settings = json!({"hints": {"lights": false, "dark": true}});
+    client.notify(
+        "workspace/didChangeConfiguration",
+        json!({"settings": {"glimloom": settings}}),
+    );
+    answer(&mut client, "workspace/inlayHint/refresh", Value::Null);
+    let all = hints(&mut client, 9);
+    assert_eq!(
+        shown(&all),
+        ["3:23 break: 2 dark", "4:27 150 mm", "5:27 50 mm"]
+    );
+    // Nothing that concerns lenses has changed.
+    let unread = client.unread();
+    assert!(
+        unread
+            .iter()
+            .all(|m| m["method"] != "workspace/codeLens/refresh"),
+        "{unread:?}"
+    );
+    client.end();
+}
+
+#[test]
+fn who_asks_for_no_tooltips_gets_hints_without_a_question() {
+    let mut client = Client::new(json!({}));
+    client.open(A, 1, PLAN);
+    let all = hints(&mut client, 9);
+    assert_eq!(all.len(), 4);
+    assert_eq!(all[0].get("data"), None);
+    client.end();
+}
+
+#[test]
+fn lenses_say_what_they_say_when_they_are_looked_at_and_tell_more_when_clicked() {
+    let mut client = able(&json!({"lenses": {"feeds": true}}));
+    client.open(A, 1, PLAN);
+    let document = json!({"textDocument": {"uri": A}});
+    let lenses = client.result("textDocument/codeLens", document.clone());
+    let lenses = lenses.as_array().expect("lenses").clone();
+    assert!(lenses.iter().all(|lens| lens.get("command").is_none()));
+    let looked_at: Vec<Value> = lenses
+        .iter()
+        .map(|lens| client.result("codeLens/resolve", lens.clone()))
+        .collect();
+    let titles: Vec<String> = looked_at
+        .iter()
+        .map(|lens| {
+            format!(
+                "{} {}",
+                lens["range"]["start"]["line"], lens["command"]["title"]
+            )
+        })
+        .collect();
+    assert_eq!(
+        titles,
+        [
+            "0 \"worst break: loft, 2 of 2 lights dark\"",
+            "2 \"all-on 54 mA of 1 A · dusk 36 mA\"",
+            "3 \"feeds 2: eaves, doors\"",
+        ]
+    );
+    let mut click = |lens: &Value| {
+        let command = &lens["command"];
+        let params = json!({"command": command["command"], "arguments": command["arguments"]});
+        assert_eq!(
+            client.result("workspace/executeCommand", params),
+            Value::Null
+        );
+        let message = client.wait("a message", |m| m["method"] == "window/showMessage");
+        assert_eq!(message["params"]["type"], 3);
+        message["params"]["message"]
+            .as_str()
+            .expect("words")
+            .to_owned()
+    };
+    assert_eq!(
+        click(&looked_at[0]),
+        "Worst break: loft. It darkens 2 of 2 lights: eaves, doors."
+    );
+    let budget = click(&looked_at[1]);
+    assert!(
+        budget.starts_with("adapter gives\nall-on: 54 mA ("),
+        "{budget}"
+    );
+    assert_eq!(
+        click(&looked_at[2]),
+        "loft feeds\nstrip eaves: 12 V 36 mA\nstrip doors: 12 V 18 mA"
+    );
+    let shown = answer(&mut client, "window/showDocument", json!({"success": true}));
+    assert_eq!(shown["params"]["uri"], A);
+    assert_eq!(shown["params"]["selection"], range((3, 6), (3, 10)));
+    // What cannot be read has no figures; and there are no other commands.
+    client.change(A, 2, json!([edit((2, 15), (2, 19), "")]));
+    let lens = client.result("codeLens/resolve", lenses[1].clone());
+    assert_eq!(lens["command"]["title"], "left out: see its errors");
+    let other = json!({"command": "glimloom.other", "arguments": [lenses[1]["data"]]});
+    assert_eq!(client.error("workspace/executeCommand", other), -32602);
+    client.notify(
+        "workspace/didChangeConfiguration",
+        json!({"settings": {"glimloom": {"lenses": {"budget": false, "worst": false, "feeds": false}}}}),
+    );
+    answer(&mut client, "workspace/codeLens/refresh", Value::Null);
+    assert_eq!(client.result("textDocument/codeLens", document), json!([]));
+    client.end();
+}
+
+#[test]
+fn colours_and_the_words_for_one_that_is_picked() {
+    let mut client = Client::new(json!({}));
+    client.open(
+        A,
+        1,
+        "wire é gauge 32 AWG colours red, mauve\nled p drops 3 V at 15 mA colour uv\n",
+    );
+    let document = json!({"uri": A});
+    let found = client.result(
+        "textDocument/documentColor",
+        json!({"textDocument": document}),
+    );
+    let red = json!({"red": 1.0, "green": 0.0, "blue": 0.0, "alpha": 1.0});
+    assert_eq!(
+        found[0],
+        json!({"range": range((0, 28), (0, 31)), "color": red})
+    );
+    assert_eq!(found[1]["range"], range((1, 32), (1, 34)));
+    assert_eq!(found.as_array().expect("colours").len(), 2);
+    let mut pick = |colour: Value, range: Value| {
+        let params = json!({"textDocument": document, "color": colour, "range": range});
+        client.result("textDocument/colorPresentation", params)
+    };
+    let brown = json!({"red": 0.6, "green": 0.2, "blue": 0.1, "alpha": 1.0});
+    let words = pick(brown.clone(), found[0]["range"].clone());
+    assert_eq!(words[0]["label"], "brown");
+    assert_eq!(words[0]["textEdit"], edit_of(&found[0]["range"], "brown"));
+    assert_eq!(words.as_array().expect("words").len(), 4);
+    let words = pick(red, found[1]["range"].clone());
+    assert_eq!(words[0]["textEdit"], edit_of(&found[1]["range"], "red"));
+    assert_eq!(pick(brown, range((0, 0), (0, 4))), json!([]));
+    client.end();
+}
+
+fn edit_of(range: &Value, text: &str) -> Value {
+    json!({"range": range, "newText": text})
+}

@@ -71,7 +71,7 @@ pub fn of_plan(a: &Analysis) -> Option<String> {
 }
 
 /// A place in words: `F1`, `the plus leg to keel`.
-fn at(plan: &Plan, place: Place) -> String {
+pub fn at(plan: &Plan, place: Place) -> String {
     let name = place.of().name(plan);
     match place {
         Place::Item(_) => name.into(),
