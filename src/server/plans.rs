@@ -185,6 +185,7 @@ impl Plan {
         let all = &analysis.plan.files;
         Plan {
             told: None,
+            is_in_parts: false,
             told_of_files: OnceLock::new(),
             is_in_parts: false,
             keys: all.iter().map(|file| file.key.clone()).collect(),
