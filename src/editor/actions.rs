@@ -56,6 +56,8 @@ pub struct Action {
     pub finding: Option<usize>,
     /// What is put in place of what, in byte ranges of the files.
     pub edits: Vec<(FileId, Span, String)>,
+    /// The same by the stanzas that change, where no edit goes beyond one.
+    pub by_stanza: Vec<Edit>,
     /// The file that is made first.
     pub creates: Option<NewFile>,
 }
@@ -118,6 +120,7 @@ impl Action {
     pub fn of(plan: &Plan, kind: ActionKind, candidate: Candidate) -> Action {
         Action {
             edits: in_files(plan, &candidate.edits),
+            by_stanza: candidate.edits,
             title: candidate.title,
             kind,
             ..Action::default()
@@ -213,10 +216,9 @@ fn branched(
     let (mut actions, mut is_any) = (Vec::new(), false);
     for (check, candidate) in offers {
         is_any = true;
-        let edits = candidate.edits.clone();
         let action = Action::of(&a.plan, ActionKind::Refactor, candidate);
         let is_known = known.iter().any(|other| other.edits == action.edits);
-        if is_known || holds(a, check, light, &edits) {
+        if is_known || holds(a, check, light, &action.by_stanza) {
             actions.push(action);
         }
     }

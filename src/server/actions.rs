@@ -9,7 +9,8 @@ use serde::{Deserialize, Serialize};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
 
-use super::convert::{diagnostic, text_edits, workspace_edit};
+use super::convert::{diagnostic, in_part, text_edits, workspace_edit};
+use super::in_parts;
 use super::keys::{beside, key_of};
 use super::plans::{Here, Plan};
 use super::session::Snapshot;
@@ -161,12 +162,22 @@ fn at(
         },
         stop: &|| stop(),
     };
+    let world = &here.snapshot.world;
+    if let Some(in_parts::Changes { answers, view }) = in_parts::actions(here, &asked) {
+        let found = answers.actions.into_iter().map(|action| {
+            let finding = action.finding;
+            let finding = finding.and_then(|nth| view.analysis.findings.get(nth));
+            let mends = finding.map(|finding| in_part(world, plan, &view, finding));
+            Found { action, mends }
+        });
+        return (found.collect(), answers.refused);
+    }
     let answers = actions::actions(&plan.analysis, &asked);
     let found = answers.actions.into_iter().map(|action| {
         let finding = action.finding;
         let finding = finding.and_then(|nth| plan.analysis.findings.get(nth));
         let finding = finding.filter(|finding| finding.stanza.file == here.file);
-        let mends = finding.map(|finding| diagnostic(&here.snapshot.world, plan, finding));
+        let mends = finding.map(|finding| diagnostic(world, plan, finding));
         Found { action, mends }
     });
     (found.collect(), answers.refused)
