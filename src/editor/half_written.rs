@@ -210,12 +210,10 @@ fn the_whole_plan() {
     }
     let everything = Span::new(0, PLAN.len() as u32);
     let asked = actions::Asked {
-        file: FileId(0),
         span: everything,
-        wants: &|_| true,
-        stop: &|| false,
+        ..actions::ASKED
     };
-    for action in actions::actions(&a, &asked) {
+    for action in actions::actions(&a, &asked).actions {
         assert!(!action.title.is_empty() && !action.edits.is_empty());
         for (_, span, _) in action.edits {
             assert!(PLAN.get(span.range()).is_some());
