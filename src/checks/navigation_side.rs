@@ -157,7 +157,9 @@ fn colour(plan: &Plan, light: ItemId) -> Option<Colour> {
 fn swapped(plan: &Plan) -> Vec<(ItemId, ItemId)> {
     let mut pairs: BTreeMap<Stem, Vec<(Side, Colour, ItemId)>> = BTreeMap::new();
     for light in plan.lights() {
-        if let (Some((side, stem)), Some(colour)) = (placed(plan, light), colour(plan, light)) {
+        if let Some(colour) = colour(plan, light)
+            && let Some((side, stem)) = placed(plan, light)
+        {
             pairs.entry(stem).or_default().push((side, colour, light));
         }
     }

@@ -19,7 +19,7 @@ use crate::text::{Lines, Span, Touched};
 
 /// Of a text that comes all at once, so many stanzas are kept as they were read; the others are read once more when
 /// their part is looked at, which takes less than to hold them all.
-const MOST_TREES: usize = 8192;
+const MOST_TREES: usize = 4096;
 
 /// What so many parts said before is kept.
 const REMEMBERED: usize = 64;

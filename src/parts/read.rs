@@ -10,7 +10,7 @@ use crate::syntax::read_stanza;
 use crate::syntax::tree::Stanza;
 
 /// So many stanzas are read at a time by each processor: no more of them are held than that.
-const AT_A_TIME: usize = 2048;
+const AT_A_TIME: usize = 1024;
 /// Fewer are read faster than they are handed out.
 const FEW: usize = 256;
 /// So many stanzas are kept that were read lately.

@@ -259,6 +259,10 @@ fn outputs_once(plan: &mut Plan, id: StanzaId) {
 
 /// Names that differ by case alone are easily taken for each other: a hint.
 fn alike(plan: &mut Plan, names: &Names) {
+    let is_small = |name: &Name| name.0.chars().all(|c| c.to_lowercase().eq([c]));
+    if names.plan.keys().all(is_small) {
+        return;
+    }
     let mut seen: HashMap<String, Definition> = HashMap::new();
     let mut all: Vec<(&Name, &Definition)> = names.plan.iter().collect();
     let place: HashMap<StanzaId, usize> = plan

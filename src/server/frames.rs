@@ -141,9 +141,14 @@ fn header(bytes: &[u8]) -> Header {
     }
 }
 
+/// The header of so many bytes.
+pub fn head(bytes: usize) -> String {
+    format!("Content-Length: {bytes}\r\n\r\n")
+}
+
 /// A body with its header.
 pub fn framed(body: &[u8]) -> Vec<u8> {
-    let mut frame = format!("Content-Length: {}\r\n\r\n", body.len()).into_bytes();
+    let mut frame = head(body.len()).into_bytes();
     frame.extend_from_slice(body);
     frame
 }

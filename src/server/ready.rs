@@ -9,7 +9,7 @@ use tower_lsp::jsonrpc::Response;
 /// Ahead of what is written out. No answer is one text by itself.
 const MARK: &str = "\0ready ";
 
-/// An answer, written out.
+/// An answer, written out: the mark, what is answered, and the end of the message.
 #[derive(Debug, Serialize)]
 pub struct Ready(String);
 
@@ -18,6 +18,7 @@ impl Ready {
     pub fn by(write: impl FnOnce(&mut String)) -> Ready {
         let mut text = MARK.to_owned();
         write(&mut text);
+        text.push('}');
         Ready(text)
     }
 
@@ -43,20 +44,19 @@ pub fn on_the_way(method: String) -> String {
 
 /// The body of a response.
 pub fn body_of(response: Response) -> Option<Vec<u8>> {
-    if let Some(Value::String(text)) = response.result()
-        && let Some(ready) = text.strip_prefix(MARK)
-    {
-        let id = serde_json::to_string(response.id()).ok()?;
-        let parts = [
-            "{\"jsonrpc\":\"2.0\",\"id\":",
-            &id,
-            ",\"result\":",
-            ready,
-            "}",
-        ];
-        return Some(parts.concat().into_bytes());
+    let is_ready = |result: &Value| result.as_str().is_some_and(|text| text.starts_with(MARK));
+    if !response.result().is_some_and(is_ready) {
+        return serde_json::to_vec(&response).ok();
     }
-    serde_json::to_vec(&response).ok()
+    let (id, result) = response.into_parts();
+    let Ok(Value::String(mut body)) = result else {
+        return None;
+    };
+    let id = serde_json::to_string(&id).ok()?;
+    let head = format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":");
+    // In its place: it may be long.
+    body.replace_range(..MARK.len(), &head);
+    Some(body.into_bytes())
 }
 
 #[cfg(test)]
