@@ -295,17 +295,21 @@ impl LanguageServer for Backend {
 
     async fn did_save(&self, _: DidSaveTextDocumentParams) {
         self.session.forget_disk();
+        // What another open file shows may hang on this one. That is looked at when it is saved, not at each keystroke.
+        let others = self.session.snapshot().world.documents.len() > 1;
+        self.configure.refresh(others, others);
     }
 
     async fn did_change_watched_files(&self, params: DidChangeWatchedFilesParams) {
         self.session.forget_disk();
-        // What is said of plans that nobody has open may be another.
+        // What is said of plans that nobody has open may be another, and what is shown of those that use them.
         let world = &self.session.snapshot().world;
         let is_closed = |change: &FileEvent| !world.documents.contains_key(&key_of(&change.uri));
-        if world.client.refreshes_findings && params.changes.iter().any(is_closed) {
+        let elsewhere = params.changes.iter().any(is_closed);
+        if world.client.refreshes_findings && elsewhere {
             self.refresh.notify_one();
         }
-        self.configure.refresh(true, true);
+        self.configure.refresh(elsewhere, elsewhere);
     }
 
     async fn did_change_workspace_folders(&self, params: DidChangeWorkspaceFoldersParams) {

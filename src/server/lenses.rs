@@ -22,7 +22,11 @@ const LONG: usize = 2000;
 pub struct About {
     uri: Url,
     kind: String,
+    /// The item; none of the whole plan's.
     name: Option<String>,
+    /// Where its name stands, and in which version of the text.
+    at: u32,
+    version: Option<i32>,
 }
 
 /// The command of a kind of lens.
@@ -54,6 +58,8 @@ pub fn list(snapshot: &Snapshot, uri: &Url) -> Option<Vec<CodeLens>> {
             uri: uri.clone(),
             kind: lens.kind.word().to_owned(),
             name: lens.name,
+            at: lens.span.start,
+            version: document.version(),
         })
         .ok(),
     };
@@ -84,7 +90,7 @@ pub fn command(here: &Here, kind: LensKind, about: About, stop: Stop) -> Option<
             None => NO_BREAK.to_lowercase().trim_end_matches('.').to_owned(),
         },
         Some(name) => {
-            let title = of_item(here, kind, name, &|a| lenses::title(a, kind, name));
+            let title = of_item(here, kind, name, &about, &|a| lenses::title(a, kind, name));
             title.unwrap_or_else(|| "left out: see its errors".to_owned())
         }
     };
@@ -112,7 +118,7 @@ pub fn clicked(
             None => (NO_BREAK.to_owned(), None),
         };
     };
-    let told = of_item(here, kind, name, &|a| lenses::message(a, kind, name));
+    let told = of_item(here, kind, name, about, &|a| lenses::message(a, kind, name));
     (
         told.unwrap_or_else(|| format!("`{name}` is left out: see its errors.")),
         None,
@@ -124,13 +130,18 @@ fn of_item(
     here: &Here,
     kind: LensKind,
     name: &str,
+    about: &About,
     say: &dyn Fn(&crate::checks::Analysis) -> Option<String>,
 ) -> Option<String> {
     let world = &here.snapshot.world;
     let document = &world.documents.get(here.plan.key(here.file))?.document;
-    let all = lenses::lenses(document.text().ok()?, &[kind].into());
-    let lens = all
-        .into_iter()
-        .find(|lens| lens.name.as_deref() == Some(name))?;
-    in_parts::of_lens(here, lens.span.start as usize, say)
+    let at = match document.version() == about.version {
+        true => about.at,
+        false => {
+            let mut all = lenses::lenses(document.text().ok()?, &[kind].into()).into_iter();
+            let lens = all.find(|lens| lens.name.as_deref() == Some(name))?;
+            lens.span.start
+        }
+    };
+    in_parts::of_lens(here, at as usize, say)
 }

@@ -343,3 +343,40 @@ fn colours_and_the_words_for_one_that_is_picked() {
 fn edit_of(range: &Value, text: &str) -> Value {
     json!({"range": range, "newText": text})
 }
+
+#[test]
+fn what_another_file_shows_is_asked_for_anew_when_this_one_is_saved() {
+    const B: &str = "file:///b.harness";
+    let mut client = able(&Value::Null);
+    let (stock, rest) = PLAN.split_at(PLAN.find("supply").expect("a supply"));
+    client.open(B, 1, stock);
+    client.open(A, 1, &format!("use \"b.harness\"\n{rest}"));
+    assert_eq!(shown(&hints(&mut client, 9))[0], "3:27 100 mm");
+    let at = stock
+        .lines()
+        .nth(1)
+        .expect("a tape")
+        .find("50 mm")
+        .expect("a length") as u64;
+    client.change(B, 2, json!([edit((1, at), (1, at + 2), "40")]));
+    client.notify("textDocument/didSave", json!({"textDocument": {"uri": B}}));
+    answer(&mut client, "workspace/inlayHint/refresh", Value::Null);
+    answer(&mut client, "workspace/codeLens/refresh", Value::Null);
+    assert_eq!(shown(&hints(&mut client, 9))[0], "3:27 80 mm");
+    // What changes on the disk while it is open here changes nothing.
+    let saved = |uri: &str| json!({"changes": [{"uri": uri, "type": 2}]});
+    client.notify("workspace/didChangeWatchedFiles", saved(B));
+    let unread = client.unread();
+    assert!(
+        unread
+            .iter()
+            .all(|m| m["method"] != "workspace/inlayHint/refresh"),
+        "{unread:?}"
+    );
+    client.notify(
+        "workspace/didChangeWatchedFiles",
+        saved("file:///c.harness"),
+    );
+    answer(&mut client, "workspace/inlayHint/refresh", Value::Null);
+    client.end();
+}
