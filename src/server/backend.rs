@@ -4,7 +4,6 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::time::Instant;
 
 use tokio::sync::{Notify, watch};
 use tower_lsp::jsonrpc::{Error, Result};
@@ -23,9 +22,8 @@ use super::layout;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
-use super::plans::{Here, Patience};
+use super::plans::Here;
 use super::progress::{Progress, Work};
-use super::publisher::AT_ONCE;
 use super::pull;
 use super::renames;
 use super::session::{Session, Snapshot};
@@ -272,22 +270,7 @@ impl LanguageServer for Backend {
         params: DocumentDiagnosticParams,
     ) -> Result<DocumentDiagnosticReportResult> {
         let snapshot = self.session.snapshot();
-        // Where there is little to work out, it is done here and now.
-        let started = Instant::now();
-        let at_once = Patience {
-            stop: &|| false,
-            short: Some(&|| started.elapsed() < AT_ONCE),
-        };
-        if let Some(report) = pull::document(&snapshot, &params, &at_once) {
-            return Ok(report);
-        }
-        let report = compute(move |stop| {
-            let patience = Patience {
-                stop: &|| stop.is_set(),
-                short: None,
-            };
-            pull::document(&snapshot, &params, &patience)
-        });
+        let report = compute(move |stop| pull::document(&snapshot, &params, &|| stop.is_set()));
         report.await?.ok_or_else(Error::request_cancelled)
     }
 

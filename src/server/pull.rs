@@ -1,17 +1,20 @@
 //! Findings for a client that asks for them: of one file, and of all plans of its folders. They are the findings that a
 //! client which does not ask is told.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
+use std::time::Instant;
 
+use serde::Deserialize;
+use serde_json::Value;
 use tower_lsp::lsp_types::*;
 
 use super::folders;
 use super::keys::key_of;
 use super::plans::Patience;
 use super::progress::Work;
-use super::publisher::reports;
-use super::session::Snapshot;
+use super::publisher::{AT_ONCE, reports};
+use super::session::{Session, Snapshot};
 use super::told::Written;
 use crate::parts::Stop;
 use crate::plan::FileKey;
@@ -19,45 +22,73 @@ use crate::plan::FileKey;
 /// So many files are answered for together, where the client takes an answer in pieces.
 const TOGETHER: usize = 16;
 
-/// The findings of one file; `None` when told to stop, or when there was no time.
+/// The answer to a request for the findings of one file, written out, where it takes no time; what it says is written
+/// already, and would else be read, sorted and written again.
+pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
+    if request["method"] != "textDocument/diagnostic" {
+        return None;
+    }
+    let snapshot = session.snapshot();
+    let id = request.get("id").filter(|_| snapshot.world.client.pulls)?;
+    let params = DocumentDiagnosticParams::deserialize(&request["params"]).ok()?;
+    let started = Instant::now();
+    let patience = Patience {
+        stop: &|| false,
+        short: Some(&|| started.elapsed() < AT_ONCE),
+    };
+    let report = written(&snapshot, &params, &patience)?;
+    Some(format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":{report}}}").into_bytes())
+}
+
+/// The findings of one file; `None` when told to stop.
 pub fn document(
     snapshot: &Snapshot,
     params: &DocumentDiagnosticParams,
-    patience: &Patience,
+    stop: Stop,
 ) -> Option<DocumentDiagnosticReportResult> {
+    let report = written(snapshot, params, &Patience { stop, short: None })?;
+    let report: DocumentDiagnosticReport = serde_json::from_str(&report).ok()?;
+    Some(report.into())
+}
+
+/// The report on one file; `None` when told to stop, or when there was no time.
+fn written(
+    snapshot: &Snapshot,
+    params: &DocumentDiagnosticParams,
+    patience: &Patience,
+) -> Option<String> {
     let world = &snapshot.world;
     let key = key_of(&params.text_document.uri);
     let reports = reports(snapshot, patience)?;
     let none = Arc::default();
-    let written = |key: &FileKey| {
+    let found = |key: &FileKey| {
         let report = world.uri(key).and_then(|uri| reports.get(&uri));
         report.map_or(&none, |(_, written)| written)
     };
-    let related = || {
+    let full = |written: &Written| {
+        let (id, items) = (written.id(), written.array());
+        format!("\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}")
+    };
+    let own = found(&key);
+    let id = own.id();
+    let mut report = match params.previous_result_id.as_ref() == Some(&id) {
+        true => format!("\"kind\":\"unchanged\",\"resultId\":\"{id}\""),
+        false => full(own),
+    };
+    if world.client.related_documents {
         let plans = snapshot.plans_with(patience)?;
-        let own = plans.plans.iter().filter(|plan| *plan.root() == key);
-        let used = own.flat_map(|plan| plan.uses());
-        let used = used.filter_map(|key| Some((world.uri(key)?, full(written(key)).into())));
-        Some(used.collect::<HashMap<Url, DocumentDiagnosticReportKind>>())
-    };
-    let related_documents = match world.client.related_documents {
-        true => Some(related()?).filter(|related| !related.is_empty()),
-        false => None,
-    };
-    let own = written(&key);
-    let report: DocumentDiagnosticReport = match params.previous_result_id == Some(own.id()) {
-        true => RelatedUnchangedDocumentDiagnosticReport {
-            related_documents,
-            unchanged_document_diagnostic_report: unchanged(own),
+        let plans = plans.plans.iter().filter(|plan| *plan.root() == key);
+        let used: BTreeSet<&FileKey> = plans.flat_map(|plan| plan.uses()).collect();
+        let related = used.into_iter().filter_map(|key| {
+            let uri = serde_json::to_string(&world.uri(key)?).ok()?;
+            Some(format!("{uri}:{{{}}}", full(found(key))))
+        });
+        let related: Vec<String> = related.collect();
+        if !related.is_empty() {
+            report += &format!(",\"relatedDocuments\":{{{}}}", related.join(","));
         }
-        .into(),
-        false => RelatedFullDocumentDiagnosticReport {
-            related_documents,
-            full_document_diagnostic_report: full(own),
-        }
-        .into(),
-    };
-    Some(report.into())
+    }
+    Some(format!("{{{report}}}"))
 }
 
 fn full(written: &Written) -> FullDocumentDiagnosticReport {
