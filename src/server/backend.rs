@@ -4,9 +4,7 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::time::Instant;
 
-use serde_json::Value;
 use tokio::sync::{Notify, watch};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
@@ -27,9 +25,8 @@ use super::lenses;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
-use super::plans::{Here, Patience};
+use super::plans::Here;
 use super::progress::{Progress, Work};
-use super::publisher::AT_ONCE;
 use super::pull;
 use super::ready::Ready;
 use super::renames;
@@ -152,25 +149,10 @@ impl Backend {
         self.progress.cancel(&params.token);
     }
 
-    /// `textDocument/diagnostic`.
+    /// `textDocument/diagnostic`, where it takes time ([`pull::at_once`]).
     pub async fn findings(&self, params: DocumentDiagnosticParams) -> Result<Ready> {
         let snapshot = self.session.snapshot();
-        // Where there is little to work out, it is done here and now.
-        let started = Instant::now();
-        let at_once = Patience {
-            stop: &|| false,
-            short: Some(&|| started.elapsed() < AT_ONCE),
-        };
-        if let Some(report) = pull::document(&snapshot, &params, &at_once) {
-            return Ok(report);
-        }
-        let report = compute(move |stop| {
-            let patience = Patience {
-                stop: &|| stop.is_set(),
-                short: None,
-            };
-            pull::document(&snapshot, &params, &patience)
-        });
+        let report = compute(move |stop| pull::document(&snapshot, &params, &|| stop.is_set()));
         report.await?.ok_or_else(Error::request_cancelled)
     }
 

@@ -17,11 +17,12 @@ use super::plans::{Here, Patience, Plan};
 use super::progress::Work;
 use super::publisher::{in_one, reports};
 use super::session::{Snapshot, World, lock};
-use super::told::Written;
+use super::told::{Forms, Written};
 use crate::checks::Analysis;
 use crate::editor::used_paths::{UsedPath, used_paths};
-use crate::parts::Stop;
+use crate::parts::{self, Parts, Stop};
 use crate::plan::{FileKey, Sources, UseFailure};
+use crate::text::Lines;
 
 /// What is kept of closed plans.
 #[derive(Default)]
@@ -139,6 +140,20 @@ impl<'a> Folders<'a> {
     fn said(&self, root: &FileKey, stop: Stop) -> Option<Said> {
         let world = &self.snapshot.world;
         self.kept(root, &self.snapshot.looked.said, |text, files| {
+            // A large plan that uses no other files is looked at in parts, as it is where it is open.
+            let (mut parts, lines) = (Parts::new(root.clone()), Lines::new(&text));
+            let may_begin = |_| true;
+            let patience = parts::Patience {
+                stop,
+                may_begin: &may_begin,
+            };
+            if !parts.update(&lines, None, &patience) {
+                return None;
+            }
+            if !parts.uses_files() {
+                let written = Forms::default().write(world, root, &lines, &parts);
+                return Some(vec![(root.clone(), Arc::new(written))]);
+            }
             let analysis = Analysis::of(root.clone(), text, files, stop);
             let plan = Plan::closed(analysis, self.snapshot);
             let said = plan.told(world).into_iter();

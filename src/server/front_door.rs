@@ -27,7 +27,11 @@ const READ: usize = 64 * 1024;
 /// How long answers may take to leave after the end.
 const GRACE: Duration = Duration::from_millis(300);
 
-/// Serves until `exit`, the end of input, or the end of whoever reads the output. True after a proper shutdown.
+/// Answers a request at once, where it can.
+pub type AtOnce = Box<dyn Fn(&Value) -> Option<Vec<u8>> + Send>;
+
+/// Serves until `exit`, the end of input, or the end of whoever reads the output. True after a proper shutdown. What
+/// `at_once` answers goes no further.
 pub async fn serve<S: LanguageServer>(
     input: impl Read + Send + 'static,
     output: Output,
@@ -35,6 +39,7 @@ pub async fn serve<S: LanguageServer>(
     socket: ClientSocket,
     texts: impl FnMut(Text) + Send + 'static,
     idle: impl FnMut() + Send + 'static,
+    at_once: AtOnce,
 ) -> bool {
     let (mut requests, responses) = socket.split();
     let to_client = output.clone();
@@ -53,6 +58,7 @@ pub async fn serve<S: LanguageServer>(
         texts,
         responses,
         output: output.clone(),
+        at_once,
         runtime: Handle::current(),
         at_work,
         initialized: false,
@@ -83,6 +89,7 @@ struct Door<S, R, T> {
     texts: T,
     responses: R,
     output: Output,
+    at_once: AtOnce,
     runtime: Handle,
     at_work: mpsc::Sender<()>,
     initialized: bool,
@@ -140,6 +147,10 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
         let id = message.get("id").cloned();
         self.initialized |= id.is_some() && message["method"] == "initialize";
         self.shut_down |= self.initialized && id.is_some() && message["method"] == "shutdown";
+        let at_once = || (self.at_once)(&message).filter(|_| !self.shut_down);
+        if let Ok(Some(body)) = catch_unwind(AssertUnwindSafe(at_once)) {
+            return self.output.write_or_queue(body);
+        }
         let Ok(request) = serde_json::from_value::<Request>(message) else {
             return;
         };
@@ -272,6 +283,7 @@ mod tests {
             socket,
             |_| {},
             || {},
+            Box::new(|_| None),
         ));
         let mut peer = Peer {
             to,

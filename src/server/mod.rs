@@ -3,7 +3,7 @@
 //! A message comes in by the [`front_door`], which mends or answers what the protocol library could not read.
 //! Opened and edited [`texts`] change the session straight away; for all else the [`backend`] has a method. Notifications change the [`session`] at once;
 //! requests take a snapshot of it and [`compute`] on that. The [`plans`] of a snapshot are worked out once, from open
-//! texts and [`files`] on the disk; the [`publisher`] tells the client what was found. [`convert`] turns plain data
+//! texts and [`files`] on the disk, those that nobody has open by [`folders`]; the [`publisher`] tells the client what was found. [`convert`] turns plain data
 //! with byte offsets into the protocol's types.
 
 mod actions;
@@ -70,9 +70,11 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());
     let texts = texts::take_in(session.clone(), log.clone());
+    let asked = session.clone();
+    let at_once: front_door::AtOnce = Box::new(move |request| pull::at_once(&asked, request));
     let idle = publisher::publish(session, output.clone(), log, refresh);
     tokio::select! {
-        shut_down = front_door::serve(input, output, service, socket, texts, idle) => shut_down,
+        shut_down = front_door::serve(input, output, service, socket, texts, idle, at_once) => shut_down,
         () = orphan::orphaned(named) => false,
     }
 }

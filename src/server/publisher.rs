@@ -143,7 +143,10 @@ fn is_news_elsewhere(before: &Reports, now: &Reports) -> bool {
     let is_edited = |uri| version(before, uri) != version(now, uri);
     let none = Arc::default();
     let written = |of, uri| Reports::get(of, uri).map_or(&none, |(_, written)| written);
-    let is_changed = |uri| written(before, uri) != written(now, uri);
+    let is_changed = |uri| {
+        let (then, now) = (written(before, uri), written(now, uri));
+        !Arc::ptr_eq(then, now) && then != now
+    };
     let mut files = before.keys().chain(now.keys());
     match open().any(|(uri, _)| is_edited(uri)) {
         true => open().any(|(uri, _)| !is_edited(uri) && is_changed(uri)),

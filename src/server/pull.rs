@@ -1,18 +1,21 @@
 //! Findings for a client that asks for them: of one file, and of all plans of its folders. They are the findings that a
 //! client which does not ask is told.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
+use std::time::Instant;
 
+use serde::Deserialize;
+use serde_json::Value;
 use tower_lsp::lsp_types::*;
 
 use super::folders;
 use super::keys::key_of;
 use super::plans::Patience;
 use super::progress::Work;
-use super::publisher::reports;
-use super::ready::Ready;
-use super::session::Snapshot;
+use super::publisher::{AT_ONCE, reports};
+use super::ready::{METHODS, Ready};
+use super::session::{Session, Snapshot};
 use super::told::Written;
 use crate::parts::Stop;
 use crate::plan::FileKey;
@@ -20,52 +23,72 @@ use crate::plan::FileKey;
 /// So many files are answered for together, where the client takes an answer in pieces.
 const TOGETHER: usize = 16;
 
-/// The findings of one file; `None` when told to stop, or when there was no time.
+/// The answer to a request for the findings of one file, written out, where it takes no time; what it says is written
+/// already, and would else be read, sorted and written again.
+pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
+    if request["method"] != METHODS[0].1 {
+        return None;
+    }
+    let snapshot = session.snapshot();
+    let id = request.get("id").filter(|_| snapshot.world.client.pulls)?;
+    let params = DocumentDiagnosticParams::deserialize(&request["params"]).ok()?;
+    let started = Instant::now();
+    let patience = Patience {
+        stop: &|| false,
+        short: Some(&|| started.elapsed() < AT_ONCE),
+    };
+    let report = written(&snapshot, &params, &patience)?;
+    Some(format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":{report}}}").into_bytes())
+}
+
+/// The findings of one file; `None` when told to stop.
 pub fn document(
     snapshot: &Snapshot,
     params: &DocumentDiagnosticParams,
-    patience: &Patience,
+    stop: Stop,
 ) -> Option<Ready> {
+    let report = written(snapshot, params, &Patience { stop, short: None })?;
+    Some(Ready::by(|text| text.push_str(&report)))
+}
+
+/// The report on one file; `None` when told to stop, or when there was no time.
+fn written(
+    snapshot: &Snapshot,
+    params: &DocumentDiagnosticParams,
+    patience: &Patience,
+) -> Option<String> {
     let world = &snapshot.world;
     let key = key_of(&params.text_document.uri);
     let reports = reports(snapshot, patience)?;
     let none = Arc::default();
-    let written = |key: &FileKey| {
+    let found = |key: &FileKey| {
         let report = world.uri(key).and_then(|uri| reports.get(&uri));
         report.map_or(&none, |(_, written)| written)
     };
-    let mut related = BTreeMap::new();
+    let full = |written: &Written| {
+        let (id, items) = (written.id(), written.array());
+        format!("\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}")
+    };
+    let own = found(&key);
+    let id = own.id();
+    let mut report = match params.previous_result_id.as_ref() == Some(&id) {
+        true => format!("\"kind\":\"unchanged\",\"resultId\":\"{id}\""),
+        false => full(own),
+    };
     if world.client.related_documents {
         let plans = snapshot.plans_with(patience)?;
-        let own = plans.plans.iter().filter(|plan| *plan.root() == key);
-        for key in own.flat_map(|plan| plan.uses()) {
-            related.extend(world.uri(key).map(|uri| (uri, written(key))));
+        let plans = plans.plans.iter().filter(|plan| *plan.root() == key);
+        let used: BTreeSet<&FileKey> = plans.flat_map(|plan| plan.uses()).collect();
+        let related = used.into_iter().filter_map(|key| {
+            let uri = serde_json::to_string(&world.uri(key)?).ok()?;
+            Some(format!("{uri}:{{{}}}", full(found(key))))
+        });
+        let related: Vec<String> = related.collect();
+        if !related.is_empty() {
+            report += &format!(",\"relatedDocuments\":{{{}}}", related.join(","));
         }
     }
-    let own = written(&key);
-    Some(Ready::by(|text| {
-        let id = own.id();
-        match params.previous_result_id.as_ref() == Some(&id) {
-            true => text.push_str(&format!("{{\"kind\":\"unchanged\",\"resultId\":\"{id}\"")),
-            false => put_full(text, &id, own),
-        }
-        for (k, (uri, written)) in related.iter().enumerate() {
-            text.push_str([",\"relatedDocuments\":{", ","][k.min(1)]);
-            text.push_str(&serde_json::json!(uri.as_str()).to_string());
-            text.push(':');
-            put_full(text, &written.id(), written);
-            text.push('}');
-        }
-        text.push_str(if related.is_empty() { "}" } else { "}}" });
-    }))
-}
-
-/// A full report, but for its end: its parts are written out already.
-fn put_full(text: &mut String, id: &str, written: &Written) {
-    let items = written.array();
-    text.push_str(&format!(
-        "{{\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}"
-    ));
+    Some(format!("{{{report}}}"))
 }
 
 fn full(written: &Written) -> FullDocumentDiagnosticReport {

@@ -128,3 +128,38 @@ fn a_token_of_our_own() {
     assert!(client.answer(id)["result"].is_array());
     client.end();
 }
+
+/// One plan may take long, too: it is left in the middle.
+#[test]
+fn a_large_plan_is_left_in_the_middle() {
+    let folder = Folder::new("progress-large");
+    let mut text = include_str!("../../src/parts/street.head.harness").to_owned();
+    for k in 1..=4000 {
+        text += &include_str!("../../src/parts/street.unit.harness").replace("{k}", &k.to_string());
+    }
+    folder.write("street.harness", &text);
+    let mut client = in_folders(asks(), &[&folder]);
+    let id = ask_for_all(&mut client, json!("street"));
+    client.wait("the beginning", |m| {
+        is_progress(m, &json!("street"), "begin")
+    });
+    client.notify("$/cancelRequest", json!({"id": id}));
+    assert_eq!(client.answer(id)["error"]["code"], -32800);
+    client.wait("the end", |m| is_progress(m, &json!("street"), "end"));
+    // What was left half done does not show.
+    let used = folder.write("used.harness", "use \"street.harness\"\n");
+    client.notify(
+        "workspace/didChangeWatchedFiles",
+        json!({"changes": [{"uri": used, "type": 1}]}),
+    );
+    let id = ask_for_all(&mut client, json!("with files"));
+    client.wait("the beginning", |m| {
+        is_progress(m, &json!("with files"), "begin")
+    });
+    client.notify(
+        "window/workDoneProgress/cancel",
+        json!({"token": "with files"}),
+    );
+    assert_eq!(client.answer(id)["error"]["code"], -32800);
+    client.end();
+}
