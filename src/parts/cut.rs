@@ -8,7 +8,7 @@ use super::knots::{Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Told};
 use super::read::{Lately, Read, read_all, read_lately};
-use super::shape::{Alike, Form, Numbered};
+use super::shape::{Alike, Form, Numbered, hashed};
 use super::summary::Totals;
 use super::ties::{Kind, Ties, first_word, key, kind, listed};
 use crate::plan::FileKey;
@@ -37,6 +37,8 @@ pub(super) struct Kept {
     tied: Tied,
     /// What it is but for its names.
     pub form: Option<Numbered>,
+    /// What its text is known by.
+    words: Words,
     /// How long its text is, and how many line ends it has.
     length: u32,
     lines: u32,
@@ -293,7 +295,7 @@ impl Parts {
             let is_held = kept.kind != Kind::Common && self.trees.len() + coming.len() < MOST_TREES;
             coming.push((kept, is_held.then_some(stanza)));
         }
-        self.remember_past(before, at, gone);
+        self.remember_past(at, gone);
         if !self.put_in_place(at, gone, first, &mut coming) {
             self.put_anew(at, gone, first, coming);
         }
@@ -326,6 +328,7 @@ impl Parts {
             name: stanza.name().map(|(name, _)| name.clone()),
             tied,
             form,
+            words: words(&stanza.text),
             length: length(&stanza.text),
             lines: line_ends(&stanza.text),
             index: 0,
@@ -641,7 +644,7 @@ impl Parts {
     }
 
     /// Keeps what is said of the parts that these stanzas belong to, in the text as it was.
-    fn remember_past(&mut self, before: &Lines, at: usize, gone: usize) {
+    fn remember_past(&mut self, at: usize, gone: usize) {
         /// More at a time is no slip that is taken back at once.
         const FEW: usize = 4;
         let parts = self.order[at..at + gone]
@@ -654,37 +657,25 @@ impl Parts {
                 continue;
             };
             let slots = part.map_or(&[][..], |part| &part.slots);
-            let text = self.words_in(before, &self.with_common(slots));
+            let words = self.words_of(&self.with_common(slots));
             let common = self.common_words();
-            self.past.push_front(Past { text, common, told });
+            self.past.push_front(Past {
+                words,
+                common,
+                told,
+            });
         }
         self.past.truncate(REMEMBERED);
     }
 
     /// The words of a part's own stanzas, and where what is common stands between them.
-    pub(super) fn words_of(&self, slots: &[Slot]) -> String {
-        self.words_in(&self.text, slots)
-    }
-
-    fn words_in(&self, text: &Lines, slots: &[Slot]) -> String {
-        let mut words = String::new();
-        // What stands one behind the other is taken at once.
-        let mut stretch = Span::default();
-        for slot in slots {
-            let (start, kept) = (self.start_of(*slot), self.of(*slot));
-            if kept.kind != Kind::Common && stretch.end == start {
-                stretch.end += kept.length;
-                continue;
-            }
-            text.push_to(&mut words, stretch);
-            stretch = Span::new(start, start + kept.length);
-            if kept.kind == Kind::Common {
-                words.push('\0');
-                stretch = Span::default();
-            }
-        }
-        text.push_to(&mut words, stretch);
-        words
+    pub(super) fn words_of(&self, slots: &[Slot]) -> Vec<Words> {
+        let kept = slots.iter().map(|slot| self.of(*slot));
+        let words = kept.map(|kept| match kept.kind {
+            Kind::Common => Words::default(),
+            _ => kept.words,
+        });
+        words.collect()
     }
 
     /// The words of what is common.
@@ -700,6 +691,13 @@ impl Parts {
         let words: String = trees.map(|tree| &*tree.text).collect();
         self.common_words = words.into();
     }
+}
+
+/// What words are known by. That two in one session have the same by chance, nobody will see.
+pub(super) type Words = (u64, u64);
+
+fn words(text: &str) -> Words {
+    (hashed(text.as_bytes(), 2), hashed(text.as_bytes(), 3))
 }
 
 fn index(place: usize) -> u32 {

@@ -3,6 +3,8 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
+use rustc_hash::FxHashSet;
+
 use super::part::Slot;
 use super::ties::Ties;
 
@@ -37,7 +39,7 @@ pub(super) struct Knots {
     /// Names that are both of stock and of something else.
     clashing: HashSet<Knot>,
     /// Names that scenes list.
-    listed: HashSet<Knot>,
+    listed: FxHashSet<Knot>,
 }
 
 impl Knots {

@@ -270,6 +270,7 @@ impl Parts {
         for slot in slots {
             self.trees.remove(&slot);
         }
+        self.note_shape(id, &told);
         self.put(id, told);
         self.looked_at.push_back(id);
         if self.looked_at.len() > LOOKED_AT
@@ -334,6 +335,7 @@ impl Parts {
         });
         let all = told.len() == ids.len();
         for (id, told) in told {
+            self.note_shape(id, &told);
             self.take_as_told(id, told);
         }
         let has_spoken = |id: &usize| self.speaking.contains(id) || self.asking.contains(id);
@@ -344,6 +346,15 @@ impl Parts {
                 .map(|(shape, _)| shape),
         );
         all && !stop()
+    }
+
+    /// Notes what a part says for those that are like it.
+    fn note_shape(&mut self, id: usize, told: &Told) {
+        let part = self.parts.get(&id);
+        let slots = part.map(|part| self.with_common(&part.slots));
+        if let Some(shape) = slots.and_then(|slots| self.shape(&slots)) {
+            self.alike.note(shape, told);
+        }
     }
 
     /// Notes what a part says that is not looked at itself.
@@ -398,13 +409,6 @@ impl Parts {
             true => self.speaking.remove(&id),
             false => self.speaking.insert(id),
         };
-        let slots = self
-            .parts
-            .get(&id)
-            .map(|part| self.with_common(&part.slots));
-        if let Some(shape) = slots.and_then(|slots| self.shape(&slots)) {
-            self.alike.note(shape, &told);
-        }
         if let Some(part) = self.parts.get_mut(&id) {
             part.told = Some(told);
         }
@@ -412,7 +416,7 @@ impl Parts {
 
     /// What was said of these very words before, or of such that differ from them in names alone.
     fn told_before(&mut self, slots: &[Slot]) -> Option<Told> {
-        let text = self.words_of(slots);
+        let own = self.words_of(slots);
         let words = self.words();
         let (strips, common) = (self.totals.strips, self.common_words());
         let is_read_so = |told: &Told| {
@@ -423,7 +427,7 @@ impl Parts {
         let past = self
             .past
             .iter()
-            .position(|past| past.text == text && past.common == common && is_read_so(&past.told));
+            .position(|past| past.words == own && past.common == common && is_read_so(&past.told));
         if let Some(at) = past {
             return self.past.remove(at).map(|past| past.told);
         }

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+use super::cut::Words;
 use super::summary::Summary;
 use crate::checks::facts::{Asked, Fact};
 use crate::checks::{Analysis, Finding};
@@ -172,7 +173,7 @@ impl Told {
 #[derive(Clone, Debug)]
 pub(super) struct Past {
     /// The words of its own stanzas, and where what is common stood between them.
-    pub text: String,
+    pub words: Vec<Words>,
     /// The words of what is common.
     pub common: Arc<str>,
     pub told: Told,

@@ -6,7 +6,9 @@ use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hasher};
 use std::sync::Arc;
 
-use super::cut::Parts;
+use rustc_hash::FxHashMap;
+
+use super::cut::{Parts, Words};
 use super::knots::Knot;
 use super::part::{Slot, Told};
 use super::ties::{Kind, first_word, key, says_a_side};
@@ -16,7 +18,7 @@ use crate::text::Span;
 /// A stanza as it reads without its names, and the first words of those in order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Form {
-    words: (u64, u64),
+    words: Words,
     /// In small letters.
     pub names: Vec<Arc<str>>,
 }
@@ -24,7 +26,7 @@ pub(super) struct Form {
 /// The same with the names by number.
 #[derive(Clone, Debug)]
 pub(super) struct Numbered {
-    pub words: (u64, u64),
+    pub words: Words,
     pub names: Box<[Knot]>,
 }
 
@@ -91,7 +93,8 @@ fn put_name(name: &Name, to: &mut Vec<u8>) {
     to.extend(rest.bytes());
 }
 
-fn hashed(words: &[u8], nth: u8) -> u64 {
+/// One of several hashes of some words.
+pub(super) fn hashed(words: &[u8], nth: u8) -> u64 {
     let mut hasher = DefaultHasher::new();
     hasher.write_u8(nth);
     hasher.write(words);
@@ -141,7 +144,7 @@ impl Parts {
     /// The shape of stanzas, what is common among them.
     pub(super) fn shape(&self, slots: &[Slot]) -> Option<Shape> {
         let mut shape = Vec::with_capacity(slots.len() * 6);
-        let mut local: HashMap<Knot, u64> = HashMap::new();
+        let mut local: FxHashMap<Knot, u64> = FxHashMap::default();
         for slot in slots {
             let kept = self.of(*slot);
             if kept.kind == Kind::Common {

@@ -605,7 +605,10 @@ impl LanguageServer for Backend {
         Ok(lens)
     }
 
-    async fn execute_command(&self, params: ExecuteCommandParams) -> Result<Option<serde_json::Value>> {
+    async fn execute_command(
+        &self,
+        params: ExecuteCommandParams,
+    ) -> Result<Option<serde_json::Value>> {
         let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
             return Err(Error::invalid_params("There is no such command."));
         };

@@ -252,8 +252,8 @@ impl Plan {
             let mut written = Written::default();
             for finding in findings {
                 let diagnostic = convert::diagnostic(world, self, finding);
-                if let Ok(json) = serde_json::to_vec(&diagnostic) {
-                    written.push(finding.severity, |text| text.extend_from_slice(&json));
+                if let Ok(json) = serde_json::to_string(&diagnostic) {
+                    written.push(finding.severity, |text| text.push_str(&json));
                 }
             }
             (file, Arc::new(written))

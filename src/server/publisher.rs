@@ -159,13 +159,13 @@ pub fn in_one(mut found: Vec<Arc<Written>>) -> Arc<Written> {
     if found.len() < 2 {
         return found.pop().unwrap_or_default();
     }
-    let mut said: HashSet<&[u8]> = HashSet::new();
+    let mut said: HashSet<&str> = HashSet::new();
     let each = found.iter().flat_map(|written| written.each());
-    let mut all: Vec<(&[u8], Severity)> = each.filter(|(text, _)| said.insert(text)).collect();
+    let mut all: Vec<(&str, Severity)> = each.filter(|(text, _)| said.insert(text)).collect();
     worth_saying(&mut all, |(_, severity)| *severity);
     let mut one = Written::default();
     for (text, severity) in all {
-        one.push(severity, |to| to.extend_from_slice(text));
+        one.push(severity, |to| to.push_str(text));
     }
     Arc::new(one)
 }

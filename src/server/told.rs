@@ -40,7 +40,7 @@ pub fn worth_saying<T>(all: &mut Vec<T>, severity: impl Fn(&T) -> Severity) {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Written {
     /// Commas between them.
-    text: Vec<u8>,
+    text: String,
     /// Where each ends, and how bad it is.
     ends: Vec<(usize, Severity)>,
 }
@@ -53,8 +53,7 @@ impl Written {
 
     /// As a JSON array.
     pub fn array(&self) -> String {
-        let inner = String::from_utf8_lossy(&self.text);
-        format!("[{inner}]")
+        ["[", &self.text, "]"].concat()
     }
 
     /// As the protocol's values.
@@ -70,16 +69,16 @@ impl Written {
     }
 
     /// Each, and how bad it is.
-    pub fn each(&self) -> impl Iterator<Item = (&[u8], Severity)> {
+    pub fn each(&self) -> impl Iterator<Item = (&str, Severity)> {
         let starts = std::iter::once(0).chain(self.ends.iter().map(|(end, _)| end + 1));
         let each = starts.zip(&self.ends);
         each.filter_map(|(start, (end, severity))| Some((self.text.get(start..*end)?, *severity)))
     }
 
     /// One more.
-    pub fn push(&mut self, severity: Severity, write: impl FnOnce(&mut Vec<u8>)) {
+    pub fn push(&mut self, severity: Severity, write: impl FnOnce(&mut String)) {
         if !self.ends.is_empty() {
-            self.text.push(b',');
+            self.text.push(',');
         }
         write(&mut self.text);
         self.ends.push((self.text.len(), severity));
@@ -89,7 +88,7 @@ impl Written {
 /// A diagnostic without the numbers of its lines.
 #[derive(Debug)]
 struct Form {
-    text: Vec<u8>,
+    text: String,
     /// Where a line's number goes, the stanza that it counts from, and how many lines behind that one's first it is.
     lines: Vec<(usize, usize, u32)>,
 }
@@ -119,50 +118,47 @@ impl Forms {
 }
 
 /// What stands before each line's number; in a text the quotes would be escaped.
-const LINE: &[u8] = b"\"line\":";
+const LINE: &str = "\"line\":";
 
 impl Form {
     fn of(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Form {
         let diagnostic = convert::said(world, key, lines, said);
-        let whole = serde_json::to_vec(&diagnostic).unwrap_or_default();
+        let whole = serde_json::to_string(&diagnostic).unwrap_or_default();
         let related = said.finding.related.iter().map(|(stanza, ..)| *stanza);
         // Both ends of the finding, then of each place that explains it.
         let mut stanzas = std::iter::once(said.finding.stanza)
             .chain(related)
             .flat_map(|stanza| [stanza, stanza]);
         let mut form = Form {
-            text: Vec::with_capacity(whole.len()),
+            text: String::with_capacity(whole.len()),
             lines: Vec::new(),
         };
         let mut rest = &whole[..];
-        while let Some(at) = rest.windows(LINE.len()).position(|ahead| ahead == LINE) {
+        while let Some(at) = rest.find(LINE) {
             let (ahead, behind) = rest.split_at(at + LINE.len());
-            form.text.extend_from_slice(ahead);
-            let digits = behind.iter().take_while(|b| b.is_ascii_digit()).count();
+            form.text.push_str(ahead);
+            let digits = behind.bytes().take_while(u8::is_ascii_digit).count();
             let (number, behind) = behind.split_at(digits);
-            let number = std::str::from_utf8(number)
-                .ok()
-                .and_then(|n| n.parse().ok());
-            if let (Some(number), Some(stanza)) = (number, stanzas.next()) {
+            if let (Ok(number), Some(stanza)) = (number.parse(), stanzas.next()) {
                 let within = u32::saturating_sub(number, said.line_of(stanza));
                 form.lines.push((form.text.len(), stanza.index, within));
             }
             rest = behind;
         }
-        form.text.extend_from_slice(rest);
+        form.text.push_str(rest);
         form
     }
 
-    fn write(&self, said: &Said, text: &mut Vec<u8>) {
+    fn write(&self, said: &Said, text: &mut String) {
         let mut from = 0;
         let mut digits = itoa::Buffer::new();
         for (at, stanza, within) in &self.lines {
-            text.extend_from_slice(self.text.get(from..*at).unwrap_or_default());
+            text.push_str(self.text.get(from..*at).unwrap_or_default());
             let line = said.line_at(*stanza) + within;
-            text.extend_from_slice(digits.format(line).as_bytes());
+            text.push_str(digits.format(line));
             from = *at;
         }
-        text.extend_from_slice(self.text.get(from..).unwrap_or_default());
+        text.push_str(self.text.get(from..).unwrap_or_default());
     }
 }
 
@@ -197,16 +193,13 @@ mod tests {
     fn what_is_written_comes_apart_again() {
         let mut written = Written::default();
         assert_eq!(written.array(), "[]");
-        written.push(Severity::Hint, |text| text.extend_from_slice(b"{}"));
-        written.push(Severity::Error, |text| text.extend_from_slice(b"{\"a\":1}"));
+        written.push(Severity::Hint, |text| text.push_str("{}"));
+        written.push(Severity::Error, |text| text.push_str("{\"a\":1}"));
         assert_eq!(written.array(), "[{},{\"a\":1}]");
         let each: Vec<_> = written.each().collect();
         assert_eq!(
             each,
-            [
-                (&b"{}"[..], Severity::Hint),
-                (&b"{\"a\":1}"[..], Severity::Error)
-            ]
+            [("{}", Severity::Hint), ("{\"a\":1}", Severity::Error)]
         );
     }
 }
