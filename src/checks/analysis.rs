@@ -10,6 +10,7 @@ use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::{Solution, solve};
 use crate::plan::{Edit, Elsewhere, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::{changed_texts, in_one_copy};
+use crate::syntax::read_file_reusing;
 use crate::syntax::tree::Stanza;
 
 pub use crate::rewrites::Candidate as Mend;
@@ -112,7 +113,27 @@ impl Analysis {
     pub(super) fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
         let changed = changed_texts(&self.plan, edits)?.into_iter();
         let texts = changed.map(|(file, text)| (self.plan.files[file.0].key.clone(), text.into()));
-        self.with_files(texts.collect(), &[], stop)
+        let texts: BTreeMap<FileKey, Arc<str>> = texts.collect();
+        match self.plan.elsewhere == Elsewhere::default() {
+            true => self.with_files(texts, &[], stop),
+            false => self.changed_part(texts, stop),
+        }
+    }
+
+    /// A part of a larger plan with other words.
+    fn changed_part(
+        &self,
+        mut texts: BTreeMap<FileKey, Arc<str>>,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Analysis> {
+        let file = self.plan.files.first()?;
+        let text = texts.remove(&file.key).unwrap_or(file.text.clone());
+        let tree = read_file_reusing(&text, &file.tree).stanzas.into_iter();
+        let stanzas: Vec<Arc<Stanza>> = tree.map(|placed| placed.stanza).collect();
+        let elsewhere = self.plan.elsewhere.clone();
+        let mut part = Analysis::of_part(file.key.clone(), &stanzas, elsewhere, stop);
+        part.check(stop);
+        Some(part)
     }
 
     /// The same plan with other texts for some of its files, or with more files. `led_to` says where a path written in a file leads,

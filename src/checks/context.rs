@@ -206,14 +206,14 @@ impl<'a> Context<'a> {
     /// must say nothing where it is so: then nothing is said, too, where it is so in another part of the plan.
     pub fn may_miss_names(&self) -> bool {
         self.asked.note(Fact::Misses);
-        misses_names(self.plan)
+        misses_names(self.plan) || self.plan.elsewhere.misses
     }
 
     /// Whether something of the plan could not be read, so that parts of it may be missing. A check that asks
     /// must say nothing where it is so: then nothing is said, too, where it is so in another part of the plan.
     pub fn has_errors_of_reading(&self) -> bool {
         self.asked.note(Fact::Errors);
-        has_errors(self.plan)
+        has_errors(self.plan) || self.plan.elsewhere.errors
     }
 }
 

@@ -4,7 +4,9 @@
 use std::collections::HashMap;
 
 use super::fix_all::fix_all;
+use super::inline_use::inline_use;
 use super::organise::organise;
+use super::stock_file::extract_stock;
 use super::write_out::write_out;
 use crate::checks::Analysis;
 use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
@@ -54,6 +56,63 @@ pub struct Action {
     pub finding: Option<usize>,
     /// What is put in place of what, in byte ranges of the files.
     pub edits: Vec<(FileId, Span, String)>,
+    /// The same by the stanzas that change, where no edit goes beyond one.
+    pub by_stanza: Vec<Edit>,
+    /// The file that is made first.
+    pub creates: Option<NewFile>,
+}
+
+/// A file that is not there yet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewFile {
+    /// In the folder of which file it goes.
+    pub beside: FileId,
+    /// What it is called there.
+    pub name: String,
+    /// What is in it.
+    pub text: String,
+}
+
+/// A refactoring that cannot be done here.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// What it would do.
+    pub title: &'static str,
+    /// What kind it is.
+    pub kind: ActionKind,
+    /// Why not, for the user.
+    pub why: &'static str,
+}
+
+/// What may be done, and which of the refactorings that are wanted cannot be done here.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Answers {
+    /// What may be done.
+    pub actions: Vec<Action>,
+    /// What cannot.
+    pub refused: Vec<Refused>,
+}
+
+impl Answers {
+    /// Adds what is not there yet under the same edits.
+    fn add(&mut self, action: Action) {
+        if !self.actions.iter().any(|other| other.edits == action.edits) {
+            self.actions.push(action);
+        }
+    }
+
+    /// Adds what a refactoring comes to.
+    fn add_all(
+        &mut self,
+        kind: ActionKind,
+        title: &'static str,
+        outcome: Result<Vec<Action>, &'static str>,
+    ) {
+        match outcome {
+            Ok(actions) => actions.into_iter().for_each(|action| self.add(action)),
+            Err(why) => self.refused.push(Refused { title, kind, why }),
+        }
+    }
 }
 
 impl Action {
@@ -61,6 +120,7 @@ impl Action {
     pub fn of(plan: &Plan, kind: ActionKind, candidate: Candidate) -> Action {
         Action {
             edits: in_files(plan, &candidate.edits),
+            by_stanza: candidate.edits,
             title: candidate.title,
             kind,
             ..Action::default()
@@ -77,6 +137,10 @@ pub struct Asked<'a> {
     pub span: Span,
     /// Whether a kind is wanted: what is not is not worked out.
     pub wants: &'a dyn Fn(ActionKind) -> bool,
+    /// Whether a new file of this name can be made beside one of the plan's.
+    pub may_create: &'a dyn Fn(FileId, &str) -> bool,
+    /// Whether another plan than this one uses a file.
+    pub used_by_others: &'a dyn Fn(FileId) -> bool,
     /// Asked now and then whether to give up, with what there is.
     pub stop: &'a dyn Fn() -> bool,
 }
@@ -85,35 +149,40 @@ pub struct Asked<'a> {
 const MOST_FINDINGS: usize = 16;
 
 /// What may be done where the span touches.
-pub fn actions(a: &Analysis, asked: &Asked) -> Vec<Action> {
+pub fn actions(a: &Analysis, asked: &Asked) -> Answers {
     let Asked { file, span, .. } = *asked;
     let wants = |kind: ActionKind| (asked.wants)(kind) && !(asked.stop)();
-    let mut actions = Vec::new();
+    let mut answers = Answers::default();
     if wants(ActionKind::QuickFix) {
-        mends(a, asked, &mut actions);
+        mends(a, asked, &mut answers);
     }
     if wants(ActionKind::Refactor) {
-        branched(a, file, span, &mut actions);
+        let branched = branched(a, file, span, &answers.actions);
+        answers.add_all(ActionKind::Refactor, "branch the lights", branched);
     }
-    if wants(ActionKind::Inline)
-        && let Some(candidate) = write_out(a, file, span)
-    {
-        add(
-            &mut actions,
-            Action::of(&a.plan, ActionKind::Inline, candidate),
-        );
+    if wants(ActionKind::Inline) {
+        let kind = ActionKind::Inline;
+        let written = write_out(a, file, span);
+        let written = written.map(|candidate| vec![Action::of(&a.plan, kind, candidate)]);
+        answers.add_all(kind, "write the copy out", written);
+        let used = inline_use(a, asked).map(|action| vec![action]);
+        answers.add_all(kind, "put the used file in the place of its line", used);
+    }
+    if wants(ActionKind::Extract) {
+        let moved = extract_stock(a, asked);
+        answers.add_all(ActionKind::Extract, "move stock into another file", moved);
     }
     if wants(ActionKind::FixAll) {
-        actions.extend(fix_all(a, asked.stop));
+        answers.actions.extend(fix_all(a, asked.stop));
     }
     if wants(ActionKind::Organise) {
-        actions.extend(organise(a, file, asked.stop));
+        answers.actions.extend(organise(a, file, asked.stop));
     }
-    actions
+    answers
 }
 
 /// The mends of the findings.
-fn mends(a: &Analysis, asked: &Asked, actions: &mut Vec<Action>) {
+fn mends(a: &Analysis, asked: &Asked, answers: &mut Answers) {
     let plan = &a.plan;
     let here = a.findings.iter().enumerate().filter(|(_, f)| {
         f.stanza.file == asked.file && meet(plan.in_file(f.stanza, f.span), asked.span)
@@ -121,41 +190,42 @@ fn mends(a: &Analysis, asked: &Asked, actions: &mut Vec<Action>) {
     for (finding, _) in here.take(MOST_FINDINGS) {
         let mends = a.mends_until(finding, asked.stop).into_iter();
         for (place, mend) in mends.enumerate() {
-            let action = Action {
+            answers.add(Action {
                 preferred: place == 0,
                 finding: Some(finding),
                 ..Action::of(plan, ActionKind::QuickFix, mend)
-            };
-            add(actions, action);
+            });
         }
     }
 }
 
-/// Branched wiring in place of a chain or a string.
-fn branched(a: &Analysis, file: FileId, span: Span, actions: &mut Vec<Action>) {
-    let Some(light) = light_at(&a.plan, file, span) else {
-        return;
-    };
+/// Branched wiring in place of a chain or a string; what a mend does already is not tried again.
+fn branched(
+    a: &Analysis,
+    file: FileId,
+    span: Span,
+    known: &[Action],
+) -> Result<Vec<Action>, &'static str> {
+    let light = light_at(&a.plan, file, span).ok_or("There is no light under the cursor.")?;
     let chains = branch_chain(&a.plan, &a.solution, light);
     let strings = branch_string(&a.plan, &a.solution, light);
     let offers = chains
         .into_iter()
         .map(|c| ("single-path", c))
         .chain(strings.into_iter().map(|c| ("series-string", c)));
+    let (mut actions, mut is_any) = (Vec::new(), false);
     for (check, candidate) in offers {
-        let edits = candidate.edits.clone();
+        is_any = true;
         let action = Action::of(&a.plan, ActionKind::Refactor, candidate);
-        let known = actions.iter().any(|other| other.edits == action.edits);
-        if !known && holds(a, check, light, &edits) {
+        let is_known = known.iter().any(|other| other.edits == action.edits);
+        if is_known || holds(a, check, light, &action.by_stanza) {
             actions.push(action);
         }
     }
-}
-
-/// Adds what is not there yet under the same edits.
-fn add(actions: &mut Vec<Action>, action: Action) {
-    if !actions.iter().any(|other| other.edits == action.edits) {
-        actions.push(action);
+    match (actions.is_empty(), is_any) {
+        (false, _) => Ok(actions),
+        (true, true) => Err("Branched, the plan would have a fault that it has not now."),
+        (true, false) => Err("The light is neither chained nor in series with others."),
     }
 }
 
@@ -217,6 +287,17 @@ fn new_error(before: &Errors, after: &Errors) -> bool {
         .any(|(key, n)| *n > before.get(key).copied().unwrap_or(0))
 }
 
+/// All that there is, of a plan that stands alone.
+#[cfg(test)]
+pub(super) const ASKED: Asked<'static> = Asked {
+    file: FileId(0),
+    span: Span::new(0, 0),
+    wants: &|_| true,
+    may_create: &|_, _| true,
+    used_by_others: &|_| false,
+    stop: &|| false,
+};
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -242,13 +323,18 @@ strip three of warm 6 lamps from two over 40 mm of fine
     fn actions_at(text: &str, words: &str) -> (Analysis, Vec<Action>) {
         let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
         let start = text.find(words).unwrap() as u32;
-        let asked = Asked {
-            file: FileId(0),
-            span: Span::new(start, start),
-            wants: &|kind| !matches!(kind, ActionKind::FixAll | ActionKind::Organise),
-            stop: &|| false,
+        let wants = |kind| {
+            !matches!(
+                kind,
+                ActionKind::FixAll | ActionKind::Organise | ActionKind::Extract
+            )
         };
-        let actions = actions(&a, &asked);
+        let asked = Asked {
+            span: Span::new(start, start),
+            wants: &wants,
+            ..ASKED
+        };
+        let actions = actions(&a, &asked).actions;
         (a, actions)
     }
 

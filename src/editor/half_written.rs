@@ -2,7 +2,8 @@
 
 use super::{
     actions, completion, definition, feed_tree, folding, highlights, hover, linked, links,
-    references, rename, selection, signature, symbols, tokens, type_definition, workspace_symbols,
+    organise, references, rename, selection, signature, symbols, tokens, type_definition,
+    workspace_symbols,
 };
 use crate::checks::Analysis;
 use crate::format;
@@ -54,6 +55,9 @@ fn analysed(text: &str) -> Analysis {
 fn ask_everywhere(text: &str) {
     let a = analysed(text);
     let inside = |span: Span| text.get(span.range()).is_some();
+    if let Some(action) = organise::organised(&a.plan, FileId(0)) {
+        assert!(action.edits.iter().all(|(_, span, _)| inside(*span)));
+    }
     for (offset, _) in text.char_indices().chain([(text.len(), ' ')]) {
         if let Some(hover) = hover::hover(&a, FileId(0), offset) {
             assert!(
@@ -174,12 +178,10 @@ fn the_whole_plan() {
     }
     let everything = Span::new(0, PLAN.len() as u32);
     let asked = actions::Asked {
-        file: FileId(0),
         span: everything,
-        wants: &|_| true,
-        stop: &|| false,
+        ..actions::ASKED
     };
-    for action in actions::actions(&a, &asked) {
+    for action in actions::actions(&a, &asked).actions {
         assert!(!action.title.is_empty() && !action.edits.is_empty());
         for (_, span, _) in action.edits {
             assert!(PLAN.get(span.range()).is_some());

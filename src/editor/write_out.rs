@@ -13,12 +13,16 @@ use crate::rewrites::{Candidate, write_copy_out};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
-/// The copy written out whose stanza holds the cursor, or whose name does.
-pub fn write_out(a: &Analysis, file: FileId, span: Span) -> Option<Candidate> {
-    let copy = copy_at(&a.plan, file, span)?;
-    let candidate = write_copy_out(&a.plan, copy, &accepted(a, copy))?;
+/// The copy written out whose stanza holds the cursor, or whose name does; else why there is none.
+pub fn write_out(a: &Analysis, file: FileId, span: Span) -> Result<Candidate, &'static str> {
+    let copy = copy_at(&a.plan, file, span).ok_or("There is no copy under the cursor.")?;
+    let candidate = write_copy_out(&a.plan, copy, &accepted(a, copy));
+    let candidate = candidate.ok_or("This copy cannot be said in plain stanzas.")?;
     let after = a.with_edits(&candidate.edits);
-    (same_figures(&a.solution, &after.solution) && nothing_new(a, &after)).then_some(candidate)
+    let holds = same_figures(&a.solution, &after.solution) && nothing_new(a, &after);
+    holds
+        .then_some(candidate)
+        .ok_or("Written out, the plan would not say the same.")
 }
 
 fn copy_at(plan: &Plan, file: FileId, span: Span) -> Option<ItemId> {
@@ -149,7 +153,9 @@ scene dark off y
     fn title_at(text: &str, words: &str) -> Option<String> {
         let last = (text.find(words).unwrap() + words.len() - 1) as u32;
         let span = Span::new(last, last);
-        write_out(&analysis(text), FileId(0), span).map(|c| c.title)
+        write_out(&analysis(text), FileId(0), span)
+            .ok()
+            .map(|c| c.title)
     }
 
     #[test]
@@ -162,7 +168,7 @@ scene dark off y
             assert_eq!(title_at(PLAN, words), None, "{words}");
         }
         let two = Span::between(PLAN.find("copy x").unwrap(), PLAN.find("scene").unwrap());
-        assert_eq!(write_out(&analysis(PLAN), FileId(0), two), None);
+        assert!(write_out(&analysis(PLAN), FileId(0), two).is_err());
     }
 
     #[test]

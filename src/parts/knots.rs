@@ -122,6 +122,15 @@ impl Knots {
         self.listed.contains(&knot)
     }
 
+    /// The stanzas that have to do with a name, stock not among them.
+    pub fn who(&self, name: &Arc<str>) -> impl Iterator<Item = Slot> + '_ {
+        let knot = self.numbers.get(name).copied();
+        let named = knot.and_then(|knot| self.named.get(knot as usize));
+        named
+            .into_iter()
+            .flat_map(|named| named.who.iter().map(|who| who & !DEFINES))
+    }
+
     /// Whether a name is of stock and of something else.
     pub fn clash(&self) -> bool {
         !self.clashing.is_empty()

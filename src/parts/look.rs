@@ -137,7 +137,7 @@ impl Parts {
         Some(self.view_by(rest))
     }
 
-    fn view_by(&self, seen: &Seen) -> View {
+    pub(super) fn view_by(&self, seen: &Seen) -> View {
         let mut analysis = seen.analysis.clone();
         let bench = self.bench();
         if bench_volts(&analysis.plan) != bench {
@@ -167,7 +167,7 @@ impl Parts {
 
     // ---- parts of wiring
 
-    fn words(&self) -> Words {
+    pub(super) fn words(&self) -> Words {
         let words = self.listed.values().flat_map(|listing| &listing.words);
         Arc::new(words.cloned().collect())
     }
@@ -214,7 +214,7 @@ impl Parts {
 
     /// Finds out what one part says, with what is known of the others by now; `analysed` where its analysis is wanted, too.
     /// False where it was stopped.
-    fn look_at(&mut self, id: usize, analysed: bool, patience: &Patience) -> bool {
+    pub(super) fn look_at(&mut self, id: usize, analysed: bool, patience: &Patience) -> bool {
         let Some(part) = self.parts.get(&id) else {
             self.fresh.remove(&id);
             return true;
@@ -433,7 +433,12 @@ impl Parts {
 
     /// What there is elsewhere for a part. While others are still to be read, they are taken to be like it: what comes
     /// out otherwise is done again.
-    fn elsewhere(&self, own: &Summary, is_counted: bool, more_to_come: bool) -> Elsewhere {
+    pub(super) fn elsewhere(
+        &self,
+        own: &Summary,
+        is_counted: bool,
+        more_to_come: bool,
+    ) -> Elsewhere {
         let rest = self.rest.as_ref().filter(|_| !self.is_whole);
         let mut elsewhere = self.totals.elsewhere(Some(own).filter(|_| is_counted));
         elsewhere.passages |= rest.is_some_and(|rest| rest.summary.passages);
@@ -631,7 +636,7 @@ impl Parts {
         !stop()
     }
 
-    fn elsewhere_of_rest(&self, others: &Totals) -> Elsewhere {
+    pub(super) fn elsewhere_of_rest(&self, others: &Totals) -> Elsewhere {
         let left = self.parts.len() - self.taken_in.len();
         let stock = self.common.iter().map(|slot| self.of(*slot));
         let stock = stock.filter(|kept| kept.word.is_some_and(StanzaWord::is_stock));

@@ -18,6 +18,7 @@
 //! - Where this would not be sound, the plan is one part: where it uses other files, a scene has no solution or lists
 //!   what it cannot list, or a name is both of stock and of something else.
 
+mod changes;
 mod cut;
 mod findings;
 mod knots;
@@ -28,7 +29,7 @@ mod read;
 mod shape;
 mod summary;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod ties;
 
 pub use cut::Parts;

@@ -72,7 +72,7 @@ pub(super) fn parts_of(text: &str) -> Parts {
 }
 
 /// All plans that come with the project.
-fn plans() -> Vec<(String, String)> {
+pub(crate) fn plans() -> Vec<(String, String)> {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
     let folders = ["docs/examples", "tests/plans/good", "tests/plans/planted"];
     let mut plans = Vec::new();
@@ -375,7 +375,7 @@ fn sent_to_plans_of_the_project() {
 }
 
 /// A plan with another ending to each name that it defines.
-pub(super) fn renamed(text: &str, ending: &str) -> String {
+pub(crate) fn renamed(text: &str, ending: &str) -> String {
     let file = crate::syntax::read_file(text);
     let own: std::collections::BTreeSet<&str> = file
         .stanzas

@@ -29,6 +29,11 @@ pub struct Elsewhere {
     pub differ: BTreeSet<(usize, usize)>,
     /// The middle one of the lengths of all runs of the whole plan, metres.
     pub usual_run: Option<f64>,
+    /// Whether something could not be read, and whether a name may be missed. Only a part that is to be changed knows this; else
+    /// what must not be said then is taken out of what all parts say.
+    pub errors: bool,
+    /// See there.
+    pub misses: bool,
     /// What is made of the stock.
     pub stock: BTreeMap<Name, StockUse>,
 }

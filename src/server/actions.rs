@@ -9,11 +9,12 @@ use serde::{Deserialize, Serialize};
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
 
-use super::convert::{diagnostic, text_edits, workspace_edit};
-use super::keys::key_of;
+use super::convert::{diagnostic, in_part, text_edits, workspace_edit};
+use super::in_parts;
+use super::keys::{beside, key_of};
 use super::plans::{Here, Plan};
 use super::session::Snapshot;
-use crate::editor::actions::{self, Action, ActionKind, Asked};
+use crate::editor::actions::{self, Action, ActionKind, Asked, NewFile, Refused};
 use crate::editor::organise::organised;
 use crate::parts::Stop;
 use crate::text::Span;
@@ -54,7 +55,8 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         kind: kind(of),
         is,
     };
-    let found = at(here, span, &wants, stop).into_iter();
+    let (found, refused) = at(here, span, &wants, stop);
+    let found = found.into_iter();
     let known_by = |found: &Found| ticket(found.action.kind, Some(found.is(&here.plan)));
     let mut list: Vec<CodeAction> = found
         .filter_map(|found| found.listed(here, known_by))
@@ -68,6 +70,16 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
             ..Default::default()
         }));
     }
+    let is_shown = |kind| client.disabled_actions && is_named(kind, only);
+    let refused = refused.into_iter().filter(|not| is_shown(not.kind));
+    list.extend(refused.map(|not| CodeAction {
+        title: not.title.to_owned(),
+        kind: Some(kind(not.kind)),
+        disabled: Some(CodeActionDisabled {
+            reason: not.why.to_owned(),
+        }),
+        ..Default::default()
+    }));
     Some(list.into_iter().map(Into::into).collect())
 }
 
@@ -110,8 +122,8 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
         return Err(Error::content_modified());
     };
     let span = Span::new(ticket.span.0, ticket.span.1);
-    let found = at(&here, span, &|kind| kind == wanted, stop).into_iter();
-    let mut found = found.filter(|found| match &ticket.is {
+    let (found, _) = at(&here, span, &|kind| kind == wanted, stop);
+    let mut found = found.into_iter().filter(|found| match &ticket.is {
         Some(is) => found.is(&here.plan) == *is,
         None => true,
     });
@@ -131,24 +143,44 @@ struct Found {
     mends: Option<Diagnostic>,
 }
 
-/// What may be done at a place.
-fn at(here: &Here, span: Span, wants: &dyn Fn(ActionKind) -> bool, stop: Stop) -> Vec<Found> {
+/// What may be done at a place, and what of it cannot.
+fn at(
+    here: &Here,
+    span: Span,
+    wants: &dyn Fn(ActionKind) -> bool,
+    stop: Stop,
+) -> (Vec<Found>, Vec<Refused>) {
     let plan = &here.plan;
     let asked = Asked {
         file: here.file,
         span,
         wants,
+        may_create: &|file, name| here.snapshot.world.may_create(plan.key(file), name),
+        used_by_others: &|file| {
+            let all = here.snapshot.all_with(plan.key(file), stop);
+            all.iter().any(|other| other.plan.root() != plan.root())
+        },
         stop: &|| stop(),
     };
-    let found = actions::actions(&plan.analysis, &asked).into_iter();
-    let found = found.map(|action| {
+    let world = &here.snapshot.world;
+    if let Some(in_parts::Changes { answers, view }) = in_parts::actions(here, &asked) {
+        let found = answers.actions.into_iter().map(|action| {
+            let finding = action.finding;
+            let finding = finding.and_then(|nth| view.analysis.findings.get(nth));
+            let mends = finding.map(|finding| in_part(world, plan, &view, finding));
+            Found { action, mends }
+        });
+        return (found.collect(), answers.refused);
+    }
+    let answers = actions::actions(&plan.analysis, &asked);
+    let found = answers.actions.into_iter().map(|action| {
         let finding = action.finding;
         let finding = finding.and_then(|nth| plan.analysis.findings.get(nth));
         let finding = finding.filter(|finding| finding.stanza.file == here.file);
-        let mends = finding.map(|finding| diagnostic(&here.snapshot.world, plan, finding));
+        let mends = finding.map(|finding| diagnostic(world, plan, finding));
         Found { action, mends }
     });
-    found.collect()
+    (found.collect(), answers.refused)
 }
 
 impl Found {
@@ -158,6 +190,9 @@ impl Found {
         for (file, span, text) in &self.action.edits {
             (plan.key(*file), span, text).hash(&mut hasher);
         }
+        if let Some(new) = &self.action.creates {
+            (plan.key(new.beside), &new.name, &new.text).hash(&mut hasher);
+        }
         format!("{:016x}", hasher.finish())
     }
 
@@ -165,7 +200,11 @@ impl Found {
     fn edit(&self, here: &Here) -> Option<WorkspaceEdit> {
         let world = &here.snapshot.world;
         let edits = text_edits(world, &here.plan, self.action.edits.clone());
-        workspace_edit(world, edits)
+        let edit = workspace_edit(world, edits)?;
+        match &self.action.creates {
+            Some(new) => created(here, new, edit),
+            None => Some(edit),
+        }
     }
 
     /// The action in a list.
@@ -185,6 +224,37 @@ impl Found {
     }
 }
 
+/// An edit with a new file ahead of it.
+fn created(here: &Here, new: &NewFile, edit: WorkspaceEdit) -> Option<WorkspaceEdit> {
+    let key = beside(here.plan.key(new.beside), &new.name)?;
+    let uri = here.snapshot.world.uri(&key)?;
+    let create = ResourceOp::Create(CreateFile {
+        uri: uri.clone(),
+        options: Some(CreateFileOptions {
+            overwrite: Some(false),
+            ignore_if_exists: Some(false),
+        }),
+        annotation_id: None,
+    });
+    let text = TextDocumentEdit {
+        text_document: OptionalVersionedTextDocumentIdentifier { uri, version: None },
+        edits: vec![OneOf::Left(TextEdit::new(
+            Range::default(),
+            new.text.clone(),
+        ))],
+    };
+    let Some(DocumentChanges::Edits(others)) = edit.document_changes else {
+        return None;
+    };
+    let edits = [text].into_iter().chain(others);
+    let operations = std::iter::once(DocumentChangeOperation::Op(create))
+        .chain(edits.map(DocumentChangeOperation::Edit));
+    Some(WorkspaceEdit {
+        document_changes: Some(DocumentChanges::Operations(operations.collect())),
+        ..Default::default()
+    })
+}
+
 /// The protocol's name for a kind of action.
 pub fn kind(kind: ActionKind) -> CodeActionKind {
     match kind {
@@ -195,6 +265,14 @@ pub fn kind(kind: ActionKind) -> CodeActionKind {
         ActionKind::Organise => CodeActionKind::new("source.sort"),
         ActionKind::FixAll => CodeActionKind::SOURCE_FIX_ALL,
     }
+}
+
+/// Whether a kind is asked for by name, not along with all others.
+fn is_named(kind: ActionKind, only: Option<&[CodeActionKind]>) -> bool {
+    let mut named = only.into_iter().flatten();
+    named.any(|wanted| {
+        !wanted.as_str().is_empty() && is_wanted(kind, Some(std::slice::from_ref(wanted)))
+    })
 }
 
 /// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.

@@ -30,6 +30,10 @@ pub struct Client {
     pub preferred_actions: bool,
     /// The edits of an action may be sent when it is chosen.
     pub resolves_actions: bool,
+    /// An action that cannot be done may be sent with the reason.
+    pub disabled_actions: bool,
+    /// Edits may make files.
+    pub creates_files: bool,
     /// It asks what would be renamed before it asks for the new name.
     pub prepare_rename: bool,
     /// What is completed may have places to fill in.
@@ -100,6 +104,10 @@ impl Client {
             preferred_actions: actions
                 .and_then(|a| a.is_preferred_support)
                 .unwrap_or(false),
+            disabled_actions: actions.and_then(|a| a.disabled_support).unwrap_or(false),
+            creates_files: workspace
+                .and_then(|w| w.workspace_edit.as_ref()?.resource_operations.as_ref())
+                .is_some_and(|known| known.contains(&ResourceOperationKind::Create)),
             resolves_actions: actions.is_some_and(|a| {
                 let later = a.resolve_support.as_ref();
                 let edits = later.is_some_and(|l| l.properties.iter().any(|p| p == "edit"));

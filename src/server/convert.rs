@@ -9,7 +9,7 @@ use super::session::World;
 use crate::checks::Finding;
 use crate::editor::hover;
 use crate::editor::symbols::{self, SymbolKind as Kind};
-use crate::parts::Said;
+use crate::parts::{Said, View};
 use crate::plan::{FileId, FileKey, Severity, StanzaId};
 use crate::text::{self, Encoding, Lines, Span};
 
@@ -55,6 +55,16 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
     };
     let uri = |stanza: StanzaId| world.uri(plan.key(stanza.file));
     told(world, finding, &place, &uri)
+}
+
+/// A finding of a part of a plan that is to be changed.
+pub fn in_part(world: &World, plan: &Plan, view: &View, finding: &Finding) -> Diagnostic {
+    let file = FileId(0);
+    let place = |stanza, span| {
+        let span = view.in_file(stanza, span);
+        range(plan.lines(file), span, world.client.encoding)
+    };
+    told(world, finding, &place, &|_| world.uri(plan.key(file)))
 }
 
 /// A finding of a plan that is kept in parts.

@@ -1,13 +1,20 @@
 //! Answers from the part of a plan that is asked about, where that is all that there is to know; else from the whole.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use super::plans::Here;
+use crate::editor::actions::{self, ActionKind, Answers, Asked};
 use crate::editor::completion::{self, About, OfferKind, Offers};
 use crate::editor::hover::{self, Hover};
 use crate::editor::signature::{self, Signature};
 use crate::editor::symbols::{Symbol, SymbolKind, symbols};
 use crate::editor::target;
 use crate::parts::View;
-use crate::plan::FileId;
+use crate::plan::{Edit, FileId, Plan};
+use crate::rewrites::changed_texts;
+use crate::syntax::read_file_reusing;
+use crate::syntax::tree::Fault;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
@@ -87,6 +94,81 @@ pub fn signature(here: &Here, offset: usize) -> Option<Signature> {
         Some((view, within)) => signature::signature(&view.analysis, OWN, within),
         None => signature::signature(&here.plan.analysis, here.file, offset),
     }
+}
+
+/// What may be done at a place, worked out from its part.
+pub struct Changes {
+    /// The answers, with edits of the file.
+    pub answers: Answers,
+    /// The part; what an action mends is one of its findings.
+    pub view: View,
+}
+
+/// What may be done at a place; `None` where that takes the whole plan: what is wanted is of the whole, or an action would change
+/// what is common to all parts, or give a name that another part has.
+pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
+    let of_the_whole = [ActionKind::FixAll, ActionKind::Organise];
+    if of_the_whole.into_iter().any(|kind| (asked.wants)(kind)) {
+        return None;
+    }
+    let view = here.plan.view_to_change(here.file, asked.span)?;
+    if asks_for_a_feed(&view, asked.span) {
+        return None;
+    }
+    let place = |at: u32| view.inward(at as usize);
+    let span = Span::between(place(asked.span.start)?, place(asked.span.end)?);
+    let within = Asked {
+        file: OWN,
+        span,
+        ..*asked
+    };
+    let mut answers = actions::actions(&view.analysis, &within);
+    let mut new = BTreeSet::new();
+    for action in &mut answers.actions {
+        new.extend(new_names(&view.analysis.plan, &action.by_stanza));
+        let edits = action.by_stanza.iter();
+        let edits = edits.map(|edit| Some((OWN, view.placed(edit)?, edit.text.clone())));
+        action.edits = edits.collect::<Option<_>>()?;
+        if action.edits.is_empty() {
+            return None;
+        }
+    }
+    let free = here.plan.are_free(asked.span.start, &new);
+    free.then_some(Changes { answers, view })
+}
+
+/// Whether a stanza there does not say what feeds it, or says it by a name that is nearly like none: what likely does may stand
+/// in any part.
+fn asks_for_a_feed(view: &View, span: Span) -> bool {
+    let plan = &view.analysis.plan;
+    let mut asking = plan.problems.iter().filter(|problem| {
+        let stanza = plan.stanza(problem.stanza);
+        let lacks = |fault: &Fault| fault.lacks == Some("from");
+        let mut words = problem.mends.iter().flat_map(|mend| &mend.edits);
+        let is_near = words.any(|edit| edit.span == problem.span);
+        stanza.faults.iter().any(lacks) || problem.check == "unknown-name" && !is_near
+    });
+    asking.any(|problem| {
+        let stanza = plan.stanza(problem.stanza);
+        let own = Span::between(0, stanza.text.len());
+        view.in_file(problem.stanza, own).meets(span)
+    })
+}
+
+/// The names that a change of a plan brings in.
+fn new_names(plan: &Plan, edits: &[Edit]) -> Vec<Arc<str>> {
+    let texts = changed_texts(plan, edits).unwrap_or_default();
+    let texts = texts.into_iter();
+    let stanzas = texts.flat_map(|(file, text)| {
+        let before = plan.files.get(file.0).map(|file| &file.tree);
+        let after = before.map(|before| read_file_reusing(&text, before));
+        after.unwrap_or_default().stanzas
+    });
+    let names = stanzas.filter_map(|placed| {
+        let (name, _) = placed.stanza.name()?;
+        (!plan.names.contains_key(name)).then(|| name.0.clone())
+    });
+    names.collect()
 }
 
 /// The outline of the file.
@@ -211,5 +293,158 @@ mod tests {
     fn the_outline_of_the_parts_is_that_of_the_whole() {
         let here = here(&street());
         assert_eq!(outline(&here), symbols(&here.plan.analysis, here.file));
+    }
+
+    /// What is offered, in plain words: what it is, what it mends and where, and its edits.
+    type Told = (
+        String,
+        ActionKind,
+        bool,
+        Option<(String, Span)>,
+        Vec<(Span, String)>,
+    );
+
+    fn told(answers: Answers, mended: &dyn Fn(usize) -> (String, Span)) -> Vec<Told> {
+        let actions = answers.actions.into_iter();
+        let told = actions.map(|action| {
+            let edits = action.edits.into_iter();
+            let edits = edits.map(|(_, span, text)| (span, text)).collect();
+            let mended = action.finding.map(mended);
+            (action.title, action.kind, action.preferred, mended, edits)
+        });
+        told.collect()
+    }
+
+    /// Holds what is offered from parts against what the whole plan offers; how many places had a part, and how many actions
+    /// there were.
+    fn hold_actions(
+        text: &str,
+        places: impl IntoIterator<Item = Span>,
+        what: &str,
+    ) -> (usize, usize) {
+        let (in_parts, offered, wrong) = compared(text, places, what);
+        assert_eq!(wrong, [""; 0]);
+        (in_parts, offered)
+    }
+
+    /// As [`hold_actions`], with what is not as it should be.
+    fn compared(
+        text: &str,
+        places: impl IntoIterator<Item = Span>,
+        what: &str,
+    ) -> (usize, usize, Vec<String>) {
+        let mut wrong = Vec::new();
+        let here = here(text);
+        let whole = &here.plan.analysis;
+        let (mut in_parts, mut offered) = (0, 0);
+        for span in places {
+            let asked = Asked {
+                file: here.file,
+                span,
+                wants: &|kind| !matches!(kind, ActionKind::FixAll | ActionKind::Organise),
+                may_create: &|_, _| true,
+                used_by_others: &|_| false,
+                stop: &|| false,
+            };
+            let Some(Changes { answers, view }) = actions(&here, &asked) else {
+                continue;
+            };
+            in_parts += 1;
+            let all = actions::actions(whole, &asked);
+            assert_eq!(answers.refused, all.refused, "{what}, {span:?}");
+            let own = told(answers, &|nth| {
+                let finding = &view.analysis.findings[nth];
+                let place = view.in_file(finding.stanza, finding.span);
+                (finding.message.clone(), place)
+            });
+            let all = told(all, &|nth| {
+                let finding = &whole.findings[nth];
+                let place = whole.plan.in_file(finding.stanza, finding.span);
+                (finding.message.clone(), place)
+            });
+            if own != all {
+                let words = &text[span.range()];
+                wrong.push(format!("{what}, {span:?} {words:?}: {own:#?} of {all:#?}"));
+            }
+            offered += own.len();
+        }
+        (in_parts, offered, wrong)
+    }
+
+    /// The first letter of each word.
+    fn words(text: &str) -> Vec<Span> {
+        let mut places: Vec<Span> = Vec::new();
+        let mut before = ' ';
+        for (at, letter) in text.char_indices() {
+            if before.is_whitespace() && !letter.is_whitespace() {
+                places.push(Span::between(at, at));
+            }
+            before = letter;
+        }
+        places
+    }
+
+    #[test]
+    fn actions_in_a_part_are_those_of_the_whole() {
+        let text = street()
+            .replace("from F1 over 400 mm", "from F1 over 40 mm")
+            .replace("bow-4 of warm 3 lamps", "bow-4 of warm 4 lamps")
+            .replace("sign-1 of ruby resistor 560", "sign-1 of ruby resistor 56")
+            .replace("F4 400 mA", "F4 4 A")
+            .replace("adapter-4 12 V 1 A", "adapter-4 12 V 60 mA");
+        let places = words(&text);
+        let count = places.len();
+        let (in_parts, offered) = hold_actions(&text, places, "street");
+        assert!(in_parts > count / 3, "{in_parts} of {count}");
+        assert!(offered > 20, "{offered}");
+        // Over several stanzas of one part, and of two.
+        let place = |words: &str| text.find(words).unwrap();
+        let one = Span::between(place("strip bay-1"), place("lamp mast-1"));
+        let two = Span::between(place("strip bay-1"), place("strip bay-2"));
+        assert_eq!(hold_actions(&text, [one, two], "several").0, 1);
+    }
+
+    /// A name that another part has is given to nothing; and what several parts share is changed by none.
+    #[test]
+    fn what_concerns_others_takes_the_whole() {
+        let plain = street();
+        for other in ["keel-1-2", "Keel-1-2", "bay-1-joint", "joint-1"] {
+            let text = plain.replace("sign-4 of", &format!("{other} of"));
+            let text = text.replace("from adapter-1", "from adapter-1 # here");
+            let from = text.find("strip bow-1").unwrap();
+            let to = text.find("lamp mast-1").unwrap();
+            let places = words(&text);
+            let places = places
+                .into_iter()
+                .filter(|p| (from..to).contains(&(p.start as usize)));
+            hold_actions(&text, places, other);
+        }
+    }
+
+    /// Pairs of the project's plans in one file, asked where something is wrong.
+    #[test]
+    fn actions_in_plans_of_the_project() {
+        let plans = crate::parts::tests::plans();
+        let (mut in_parts, mut offered, mut wrong) = (0, 0, Vec::new());
+        for (k, (name, text)) in plans.iter().enumerate() {
+            let (other, more) = &plans[(k * 7 + 13) % plans.len()];
+            if text.len() > 6000 || more.len() > 6000 {
+                continue;
+            }
+            let both = format!("{text}\n{}", crate::parts::tests::renamed(more, "zz"));
+            let found = here(&both);
+            let analysis = &found.plan.analysis;
+            let mut places: Vec<Span> = (analysis.findings.iter())
+                .map(|f| analysis.plan.in_file(f.stanza, f.span))
+                .collect();
+            places.dedup();
+            let what = format!("{name} and {other}");
+            let (n, m, differ) = compared(&both, places, &what);
+            in_parts += n;
+            offered += m;
+            wrong.extend(differ);
+        }
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+        assert!(in_parts > 50 && offered > 50, "{in_parts} {offered}");
     }
 }

@@ -64,6 +64,11 @@ pub fn uri_of(key: &FileKey) -> Option<Url> {
     }
 }
 
+/// The key of another file in the folder of a file on a disk.
+pub fn beside(key: &FileKey, name: &str) -> Option<FileKey> {
+    Some(key_of_path(&path_of(key)?.with_file_name(name)))
+}
+
 /// `c:/…`
 fn has_drive(name: &str) -> bool {
     matches!(name.as_bytes(), [letter, b':', b'/', ..] if letter.is_ascii_alphabetic())

@@ -185,8 +185,8 @@ impl Plan {
         let all = &analysis.plan.files;
         Plan {
             told: None,
-            told_of_files: OnceLock::new(),
             is_in_parts: false,
+            told_of_files: OnceLock::new(),
             keys: all.iter().map(|file| file.key.clone()).collect(),
             lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
             analysis: now(Arc::new(analysis)),
@@ -276,6 +276,24 @@ impl Plan {
         let KeptPlan { mark, parts, .. } = all.get_mut(self.root())?;
         let offset = u32::try_from(offset).ok()?;
         (*mark == self.mark).then(|| parts.view(offset)).flatten()
+    }
+
+    /// The part of the plan that may be changed without the rest where a stretch of its own file is; `None` where it takes the
+    /// whole.
+    pub fn view_to_change(&self, file: FileId, span: Span) -> Option<View> {
+        let is_own = self.is_in_parts && file == FileId(0);
+        let mut all = lock(&self.kept);
+        let KeptPlan { mark, parts, .. } = all.get_mut(self.root()).filter(|_| is_own)?;
+        (*mark == self.mark)
+            .then(|| parts.view_to_change(span))
+            .flatten()
+    }
+
+    /// Whether nothing but the part of the plan at an offset has to do with these names.
+    pub fn are_free(&self, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
+        let all = lock(&self.kept);
+        let kept = all.get(self.root());
+        kept.is_some_and(|kept| kept.mark == self.mark && kept.parts.are_free(offset, names))
     }
 
     /// Looks at all parts of the plan of a file, one after the other, and at last at the rest; nobody else waits longer

@@ -13,7 +13,7 @@ use tower_lsp::lsp_types::Url;
 use super::capabilities::Client;
 use super::files::Disk;
 use super::folders::Looked;
-use super::keys::{key_of, key_of_path, path_of, uri_of};
+use super::keys::{beside, key_of, key_of_path, path_of, uri_of};
 use super::plans::{Kept, Plans};
 use super::settings::Settings;
 use crate::plan::FileKey;
@@ -65,6 +65,16 @@ impl World {
     /// The version of an open document.
     pub fn version(&self, key: &FileKey) -> Option<i32> {
         self.documents.get(key)?.document.version()
+    }
+
+    /// Whether the client can make a file of this name beside another, and none is there.
+    pub fn may_create(&self, other: &FileKey, name: &str) -> bool {
+        let can = self.client.creates_files && self.client.document_changes;
+        let new = beside(other, name).filter(|_| can);
+        new.is_some_and(|key| {
+            let is_there = path_of(&key).is_none_or(|path| path.symlink_metadata().is_ok());
+            !is_there && !self.documents.contains_key(&key)
+        })
     }
 
     /// The open document at a real path, and its text if that is known.

@@ -102,7 +102,8 @@ fn the_edits_are_the_same_at_once() {
                 assert_eq!(whole.get("data"), None);
                 let chosen = later.result("codeAction/resolve", listed.clone());
                 assert_eq!(chosen["edit"], whole["edit"], "{kind}");
-                assert!(whole["edit"].is_object(), "{whole}");
+                let can = whole["edit"].is_object();
+                assert_ne!(can, whole["disabled"].is_object(), "{whole}");
             }
         }
         at_once.end();
@@ -211,4 +212,196 @@ fn stanzas_in_the_order_of_the_power() {
     let list = actions(&mut at_once, range((0, 0), (0, 0)), only("source.sort"));
     assert!(list[0]["edit"].is_object(), "{list:?}");
     at_once.end();
+}
+
+/// A folder of its own with a plan and a file that it may use.
+struct Folder(tempfile::TempDir);
+
+impl Folder {
+    fn new(files: &[(&str, &str)]) -> Folder {
+        let folder = Folder(tempfile::tempdir().expect("a folder"));
+        for (name, text) in files {
+            std::fs::write(folder.0.path().join(name), text).expect("a file");
+        }
+        folder
+    }
+
+    fn uri(&self, name: &str) -> String {
+        let folder = self.0.path().canonicalize().expect("the folder");
+        format!("file://{}/{name}", folder.display())
+    }
+}
+
+const STOCK: &str = "led ruby drops 2 V at 20 mA colour red\n";
+const WIRING: &str = "supply s 5 V 1 A\nlamp a of ruby resistor 180 ohm from s\n";
+
+fn asked_at(client: &mut Client, uri: &str, line: u64, context: Value) -> Vec<Value> {
+    let params = json!({"textDocument": {"uri": uri}, "range": range((line, 1), (line, 1)), "context": context});
+    let list = client.result("textDocument/codeAction", params);
+    list.as_array().cloned().unwrap_or_default()
+}
+
+#[test]
+fn stock_goes_into_a_new_file() {
+    let folder = Folder::new(&[]);
+    let plan = folder.uri("shelf.harness");
+    let mut client = Client::new(able());
+    client.open(&plan, 5, &format!("{STOCK}{WIRING}"));
+    let list = asked_at(&mut client, &plan, 0, only("refactor.extract"));
+    let title = "move ruby into the new file shelf-stock.harness; every figure stays";
+    assert_eq!(list[0]["title"], title);
+    assert_eq!(list.len(), 1);
+    let chosen = client.result("codeAction/resolve", list[0].clone());
+    let new = folder.uri("shelf-stock.harness");
+    let text = |uri: &str, version: Value, at: Value, text: &str| json!({"textDocument": {"uri": uri, "version": version}, "edits": [{"range": at, "newText": text}]});
+    assert_eq!(
+        chosen["edit"],
+        json!({"documentChanges": [
+            {"kind": "create", "uri": new, "options": {"overwrite": false, "ignoreIfExists": false}},
+            text(&new, Value::Null, range((0, 0), (0, 0)), STOCK),
+            text(&plan, json!(5), range((0, 0), (1, 0)), "use \"shelf-stock.harness\"\n\n"),
+        ]})
+    );
+    // Of that name there is one now.
+    std::fs::write(folder.0.path().join("shelf-stock.harness"), "").expect("a file");
+    assert_eq!(client.error("codeAction/resolve", list[0].clone()), -32801);
+    let list = asked_at(&mut client, &plan, 0, only("refactor.extract"));
+    let title = list[0]["title"].as_str().expect("a title");
+    assert!(title.contains("shelf-stock-2.harness"), "{title}");
+    client.end();
+    // A client that makes no files, and a plan that is no file.
+    let mut can = able();
+    can["workspace"]["workspaceEdit"]["resourceOperations"] = json!(["rename"]);
+    let mut client = Client::new(can);
+    client.open(&plan, 1, &format!("{STOCK}{WIRING}"));
+    let list = asked_at(&mut client, &plan, 0, only("refactor.extract"));
+    let reason = "The editor cannot make a new file here.";
+    assert_eq!(list[0]["disabled"]["reason"], reason);
+    client.end();
+    let mut client = Client::new(able());
+    client.open("untitled:One", 1, &format!("{STOCK}{WIRING}"));
+    let list = asked_at(&mut client, "untitled:One", 0, only("refactor.extract"));
+    assert_eq!(list[0]["disabled"]["reason"], reason);
+    client.end();
+}
+
+#[test]
+fn a_used_file_in_the_place_of_its_line() {
+    let folder = Folder::new(&[("stock.harness", STOCK)]);
+    let (plan, stock) = (folder.uri("shelf.harness"), folder.uri("stock.harness"));
+    let mut client = Client::new(able());
+    client.open(&plan, 2, &format!("use \"stock.harness\"\n{WIRING}"));
+    let list = asked_at(&mut client, &plan, 0, only("refactor.inline"));
+    let chosen = client.result("codeAction/resolve", list[0].clone());
+    assert_eq!(
+        chosen["edit"]["documentChanges"],
+        json!([{
+            "textDocument": {"uri": plan, "version": 2},
+            "edits": [{"range": range((0, 0), (1, 0)), "newText": STOCK}],
+        }])
+    );
+    // Into the used file goes what else is bought, with the version of an open document and none of one on the disk.
+    let more = "led jade drops 3.1 V at 20 mA colour green\n";
+    client.change(&plan, 3, json!([edit((3, 0), (3, 0), more)]));
+    for version in [Value::Null, json!(7)] {
+        let list = asked_at(&mut client, &plan, 3, only("refactor.extract"));
+        let chosen = client.result("codeAction/resolve", list[0].clone());
+        let files = chosen["edit"]["documentChanges"].as_array().expect("files");
+        let version_of = |uri: &str| {
+            let file = files.iter().find(|f| f["textDocument"]["uri"] == uri);
+            file.map(|f| f["textDocument"]["version"].clone())
+        };
+        assert_eq!(version_of(&stock), Some(version));
+        assert_eq!(version_of(&plan), Some(json!(3)));
+        client.open(&stock, 7, STOCK);
+    }
+    // What another plan uses stays a file of its own.
+    client.open(&folder.uri("other.harness"), 1, "use \"stock.harness\"\n");
+    let list = asked_at(&mut client, &plan, 0, only("refactor.inline"));
+    let reasons: Vec<&Value> = list.iter().map(|a| &a["disabled"]["reason"]).collect();
+    assert!(
+        reasons.contains(&&json!("Another plan that is open uses this file, too.")),
+        "{list:?}"
+    );
+    client.end();
+}
+
+#[test]
+fn a_refactoring_that_is_asked_for_says_why_not() {
+    let text = "supply s 5 V 1 A\nled ruby drops 2 V at 20 mA colour red\n";
+    let mut client = Client::new(able());
+    client.open(A, 1, text);
+    let reasons = |list: &[Value]| -> Vec<(String, String)> {
+        let not = list.iter().filter(|action| action["disabled"].is_object());
+        let words = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+        not.map(|action| {
+            assert!(action.get("edit").is_none() && action.get("data").is_none());
+            (words(&action["kind"]), words(&action["disabled"]["reason"]))
+        })
+        .collect()
+    };
+    let here = range((0, 1), (0, 1));
+    let kinds = |found: &[(String, String)]| -> Vec<String> {
+        found.iter().map(|(kind, _)| kind.clone()).collect()
+    };
+    let list = actions(&mut client, here.clone(), only("refactor"));
+    let found = reasons(&list);
+    assert_eq!(
+        kinds(&found),
+        [
+            "refactor.rewrite",
+            "refactor.inline",
+            "refactor.inline",
+            "refactor.extract"
+        ]
+    );
+    assert_eq!(found[0].1, "There is no light under the cursor.");
+    let list = actions(&mut client, here.clone(), only("refactor.rewrite"));
+    assert_eq!(kinds(&reasons(&list)), ["refactor.rewrite"]);
+    // Who asks for anything, or for something else, hears nothing of it.
+    for context in [anything(), only(""), only("quickfix"), only("source")] {
+        let list = actions(&mut client, here.clone(), context);
+        assert_eq!(reasons(&list), []);
+    }
+    client.end();
+    let mut client = Client::new(without("disabledSupport"));
+    client.open(A, 1, text);
+    assert_eq!(
+        actions(&mut client, here, only("refactor")),
+        [] as [Value; 0]
+    );
+    client.end();
+}
+
+/// In a large plan an action is worked out from its own part; what it mends is the finding that was sent.
+#[test]
+fn an_action_of_one_part_of_a_large_plan() {
+    let mut text = include_str!("../../src/parts/street.head.harness").to_owned();
+    for k in 1..=6 {
+        let house = include_str!("../../src/parts/street.unit.harness");
+        text += &house.replace("{k}", &k.to_string());
+    }
+    let text = text.replace("bow-5 of warm 3 lamps", "bow-5 of warm 4 lamps");
+    let line = text.lines().position(|line| line.contains("bow-5 of"));
+    let line = line.expect("the line") as u64;
+    let mut client = Client::new(able());
+    client.open(A, 1, &text);
+    let findings = client.findings(A, 1);
+    let of_line = findings
+        .iter()
+        .find(|f| f["range"]["start"]["line"] == line && f["code"] == "cut-inside-group");
+    let finding = of_line.expect("a finding").clone();
+    let list = actions(&mut client, finding["range"].clone(), only("quickfix"));
+    let fix = list
+        .iter()
+        .find(|fix| fix["diagnostics"] == json!([finding]));
+    let fix = fix.expect("a mend of it").clone();
+    let chosen = client.result("codeAction/resolve", fix);
+    let edits = changes(&chosen);
+    assert_eq!(edits[0]["range"]["start"]["line"], line);
+    client.change(A, 2, edits);
+    let findings = client.findings(A, 2);
+    let is_there = |f: &Value| f["code"] == "cut-inside-group";
+    assert!(!findings.iter().any(is_there), "{findings:?}");
+    client.end();
 }

@@ -1,0 +1,124 @@
+//! A part as a plan that may be changed: what its checks say of its own stanzas, before a change and after it, is what
+//! those of the whole plan say. For that it knows all that there is elsewhere, what is made of the stock too.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use super::cut::{NOWHERE, Parts};
+use super::look::Patience;
+use super::part::{Slot, View};
+use super::ties::{Kind, key};
+use crate::plan::{Edit, Elsewhere, StanzaId};
+use crate::syntax::read_file_reusing;
+use crate::text::Span;
+
+impl Parts {
+    /// The part that all stanzas belong to which a stretch touches, with all that it must know of the others; `None` where they
+    /// belong to several, or one of them to all.
+    pub fn view_to_change(&mut self, span: Span) -> Option<View> {
+        let touched = self.touched(span);
+        let own = |slot: &Slot| (self.of(*slot).kind != Kind::Common).then(|| self.group(*slot));
+        let group = own(touched.first()?)?;
+        if self.is_whole || touched.iter().any(|slot| own(slot) != Some(group)) {
+            return None;
+        }
+        let is_stale = |id: usize| self.parts.get(&id).is_none_or(|part| !part.is_current);
+        if group != NOWHERE && is_stale(group) {
+            self.look_at(group, true, &Patience::ENDLESS);
+        }
+        let seen = match group {
+            NOWHERE => self.rest.as_ref()?,
+            id => self.parts.get(&id)?.seen.as_ref()?,
+        };
+        let elsewhere = self.all_elsewhere(group)?;
+        let mut view = self.view_by(seen);
+        let analysis = Arc::make_mut(&mut view.analysis);
+        // Read as one text, it must be the same stanzas: so a changed one is read.
+        let file = analysis.plan.files.first()?;
+        let again = read_file_reusing(&file.text, &file.tree);
+        let mut pairs = again.stanzas.iter().zip(&file.tree.stanzas);
+        if again.stanzas.len() != file.tree.stanzas.len()
+            || !pairs.all(|(a, b)| a.stanza.text == b.stanza.text)
+        {
+            return None;
+        }
+        analysis.plan.elsewhere = elsewhere;
+        analysis.check(&|| false);
+        Some(view)
+    }
+
+    /// Whether nothing but the part with the stanza at an offset has to do with any of these names, in whatever case.
+    pub fn are_free(&self, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
+        let Some(slot) = self.at(offset) else {
+            return false;
+        };
+        let group = self.group(slot);
+        names.iter().all(|name| {
+            let name = key(name);
+            let mut others = self.knots.who(&name);
+            !self.listed.contains_key(&name) && others.all(|slot| self.group(slot) == group)
+        })
+    }
+
+    /// The stanzas that a stretch touches.
+    fn touched(&self, span: Span) -> Vec<Slot> {
+        let (Some(first), Some(last)) = (self.at(span.start), self.at(span.end)) else {
+            return Vec::new();
+        };
+        let (first, last) = (self.of(first).index as usize, self.of(last).index as usize);
+        let touched = self.order.get(first..=last).unwrap_or_default();
+        touched.to_vec()
+    }
+
+    /// The part that a stanza is looked at in; [`NOWHERE`] for the rest.
+    fn group(&self, slot: Slot) -> usize {
+        let part = self.of(slot).part;
+        match self.taken_in.contains(&part) {
+            true => NOWHERE,
+            false => part,
+        }
+    }
+
+    /// All that there is outside of a part.
+    fn all_elsewhere(&self, group: usize) -> Option<Elsewhere> {
+        let mut others = self.totals.clone();
+        let rest = &self.rest.as_ref()?.summary;
+        let mut elsewhere = match group {
+            NOWHERE => {
+                for part in self.taken_in.iter().filter_map(|id| self.parts.get(id)) {
+                    others.remove(&part.told.as_ref()?.summary);
+                }
+                self.elsewhere_of_rest(&others)
+            }
+            id => {
+                let own = &self.parts.get(&id)?.told.as_ref()?.summary;
+                others.remove(own);
+                Elsewhere {
+                    listed: self.words(),
+                    wiring: self.parts.len() > 1,
+                    stock: others.stock(),
+                    ..self.elsewhere(own, true, false)
+                }
+            }
+        };
+        let is_rest = group == NOWHERE;
+        elsewhere.errors = others.errors > 0 || (rest.errors && !is_rest);
+        elsewhere.misses = others.misses > 0 || (rest.misses && !is_rest);
+        Some(elsewhere)
+    }
+}
+
+impl View {
+    /// Where words of one of its stanzas stand in the file.
+    pub fn in_file(&self, stanza: StanzaId, span: Span) -> Span {
+        span.shifted(self.starts.get(stanza.index).copied().unwrap_or(0))
+    }
+
+    /// Where an edit of the small plan stands in the file; `None` for one of what is common to all parts.
+    pub fn placed(&self, edit: &Edit) -> Option<Span> {
+        let at = edit.stanza.index;
+        let own = self.common.get(at) == Some(&false);
+        let start = self.starts.get(at).filter(|_| own)?;
+        Some(edit.span.shifted(*start))
+    }
+}
