@@ -2,8 +2,8 @@
 
 use super::{
     actions, colours, completion, definition, feed_tree, folding, highlights, hints, hover, lenses,
-    linked, links, references, rename, selection, signature, symbols, tokens, type_definition,
-    used_paths, workspace_symbols,
+    linked, links, organise, references, rename, selection, signature, symbols, tokens,
+    type_definition, used_paths, workspace_symbols,
 };
 use crate::checks::Analysis;
 use crate::format;
@@ -55,6 +55,9 @@ fn analysed(text: &str) -> Analysis {
 fn ask_everywhere(text: &str) {
     let a = analysed(text);
     let inside = |span: Span| text.get(span.range()).is_some();
+    if let Some(action) = organise::organised(&a.plan, FileId(0)) {
+        assert!(action.edits.iter().all(|(_, span, _)| inside(*span)));
+    }
     for (offset, _) in text.char_indices().chain([(text.len(), ' ')]) {
         if let Some(hover) = hover::hover(&a, FileId(0), offset) {
             assert!(

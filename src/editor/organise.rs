@@ -406,6 +406,14 @@ scene night off one
         assert_eq!(in_order(SORTED, &Alone), None);
     }
 
+    /// As `docs/editors.md` shows it.
+    #[test]
+    fn the_page_shows_what_comes_out() {
+        let mixed = "scene night off one\nlamp one of pearl resistor 560 ohm from F1\nfuse F1 100 mA from cell\nsupply cell 12 V  # from the old clock\nled pearl drops 3.0 V at 20 mA\n";
+        let sorted = "led pearl drops 3.0 V at 20 mA\n\nsupply cell 12 V  # from the old clock\nfuse F1 100 mA from cell\nlamp one of pearl resistor 560 ohm from F1\n\nscene night off one\n";
+        assert_eq!(in_order(mixed, &Alone).unwrap().1, sorted);
+    }
+
     #[test]
     fn line_ends_and_the_mark_at_the_beginning_stay() {
         let mixed = format!("\u{feff}{}", MIXED.replace('\n', "\r\n"));

@@ -16,6 +16,7 @@ use crate::parts::{Stop, View};
 use crate::plan::{Edit, FileId, Plan, StanzaId};
 use crate::rewrites::changed_texts;
 use crate::syntax::read_file_reusing;
+use crate::syntax::tree::Fault;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
@@ -231,6 +232,9 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
         return None;
     }
     let view = here.plan.view_to_change(here.file, asked.span)?;
+    if asks_for_a_feed(&view, asked.span) {
+        return None;
+    }
     let place = |at: u32| view.inward(at as usize);
     let span = Span::between(place(asked.span.start)?, place(asked.span.end)?);
     let within = Asked {
@@ -251,6 +255,24 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
     }
     let free = here.plan.are_free(asked.span.start, &new);
     free.then_some(Changes { answers, view })
+}
+
+/// Whether a stanza there does not say what feeds it, or says it by a name that is nearly like none: what likely does may stand
+/// in any part.
+fn asks_for_a_feed(view: &View, span: Span) -> bool {
+    let plan = &view.analysis.plan;
+    let mut asking = plan.problems.iter().filter(|problem| {
+        let stanza = plan.stanza(problem.stanza);
+        let lacks = |fault: &Fault| fault.lacks == Some("from");
+        let mut words = problem.mends.iter().flat_map(|mend| &mend.edits);
+        let is_near = words.any(|edit| edit.span == problem.span);
+        stanza.faults.iter().any(lacks) || problem.check == "unknown-name" && !is_near
+    });
+    asking.any(|problem| {
+        let stanza = plan.stanza(problem.stanza);
+        let own = Span::between(0, stanza.text.len());
+        view.in_file(problem.stanza, own).meets(span)
+    })
 }
 
 /// The names that a change of a plan brings in.
@@ -460,7 +482,23 @@ mod tests {
 
     /// Holds what is offered from parts against what the whole plan offers; how many places had a part, and how many actions
     /// there were.
-    fn hold_actions(text: &str, places: impl Iterator<Item = Span>, what: &str) -> (usize, usize) {
+    fn hold_actions(
+        text: &str,
+        places: impl IntoIterator<Item = Span>,
+        what: &str,
+    ) -> (usize, usize) {
+        let (in_parts, offered, wrong) = compared(text, places, what);
+        assert_eq!(wrong, [""; 0]);
+        (in_parts, offered)
+    }
+
+    /// As [`hold_actions`], with what is not as it should be.
+    fn compared(
+        text: &str,
+        places: impl IntoIterator<Item = Span>,
+        what: &str,
+    ) -> (usize, usize, Vec<String>) {
+        let mut wrong = Vec::new();
         let here = here(text);
         let whole = &here.plan.analysis;
         let (mut in_parts, mut offered) = (0, 0);
@@ -489,10 +527,13 @@ mod tests {
                 let place = whole.plan.in_file(finding.stanza, finding.span);
                 (finding.message.clone(), place)
             });
-            assert_eq!(own, all, "{what}, {span:?} {:?}", &text[span.range()]);
+            if own != all {
+                let words = &text[span.range()];
+                wrong.push(format!("{what}, {span:?} {words:?}: {own:#?} of {all:#?}"));
+            }
             offered += own.len();
         }
-        (in_parts, offered)
+        (in_parts, offered, wrong)
     }
 
     /// The first letter of each word.
@@ -518,14 +559,14 @@ mod tests {
             .replace("adapter-4 12 V 1 A", "adapter-4 12 V 60 mA");
         let places = words(&text);
         let count = places.len();
-        let (in_parts, offered) = hold_actions(&text, places.into_iter(), "street");
+        let (in_parts, offered) = hold_actions(&text, places, "street");
         assert!(in_parts > count / 3, "{in_parts} of {count}");
         assert!(offered > 20, "{offered}");
         // Over several stanzas of one part, and of two.
         let place = |words: &str| text.find(words).unwrap();
         let one = Span::between(place("strip bay-1"), place("lamp mast-1"));
         let two = Span::between(place("strip bay-1"), place("strip bay-2"));
-        assert_eq!(hold_actions(&text, [one, two].into_iter(), "several").0, 1);
+        assert_eq!(hold_actions(&text, [one, two], "several").0, 1);
     }
 
     /// A name that another part has is given to nothing; and what several parts share is changed by none.
@@ -549,7 +590,7 @@ mod tests {
     #[test]
     fn actions_in_plans_of_the_project() {
         let plans = crate::parts::tests::plans();
-        let (mut in_parts, mut offered) = (0, 0);
+        let (mut in_parts, mut offered, mut wrong) = (0, 0, Vec::new());
         for (k, (name, text)) in plans.iter().enumerate() {
             let (other, more) = &plans[(k * 7 + 13) % plans.len()];
             if text.len() > 6000 || more.len() > 6000 {
@@ -563,10 +604,12 @@ mod tests {
                 .collect();
             places.dedup();
             let what = format!("{name} and {other}");
-            let (n, m) = hold_actions(&both, places.into_iter(), &what);
+            let (n, m, differ) = compared(&both, places, &what);
             in_parts += n;
             offered += m;
+            wrong.extend(differ);
         }
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
         assert!(in_parts > 50 && offered > 50, "{in_parts} {offered}");
     }
 }

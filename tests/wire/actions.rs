@@ -372,3 +372,36 @@ fn a_refactoring_that_is_asked_for_says_why_not() {
     );
     client.end();
 }
+
+/// In a large plan an action is worked out from its own part; what it mends is the finding that was sent.
+#[test]
+fn an_action_of_one_part_of_a_large_plan() {
+    let mut text = include_str!("../../src/parts/street.head.harness").to_owned();
+    for k in 1..=6 {
+        let house = include_str!("../../src/parts/street.unit.harness");
+        text += &house.replace("{k}", &k.to_string());
+    }
+    let text = text.replace("bow-5 of warm 3 lamps", "bow-5 of warm 4 lamps");
+    let line = text.lines().position(|line| line.contains("bow-5 of"));
+    let line = line.expect("the line") as u64;
+    let mut client = Client::new(able());
+    client.open(A, 1, &text);
+    let findings = client.findings(A, 1);
+    let of_line = findings
+        .iter()
+        .find(|f| f["range"]["start"]["line"] == line && f["code"] == "cut-inside-group");
+    let finding = of_line.expect("a finding").clone();
+    let list = actions(&mut client, finding["range"].clone(), only("quickfix"));
+    let fix = list
+        .iter()
+        .find(|fix| fix["diagnostics"] == json!([finding]));
+    let fix = fix.expect("a mend of it").clone();
+    let chosen = client.result("codeAction/resolve", fix);
+    let edits = changes(&chosen);
+    assert_eq!(edits[0]["range"]["start"]["line"], line);
+    client.change(A, 2, edits);
+    let findings = client.findings(A, 2);
+    let is_there = |f: &Value| f["code"] == "cut-inside-group";
+    assert!(!findings.iter().any(is_there), "{findings:?}");
+    client.end();
+}
