@@ -1,14 +1,14 @@
 //! What may be done at a place of a file: the mends of the findings there, and rewrites of the wiring. A rewrite
 //! is offered only after the changed plan was solved again: what it is for is then gone, and nothing is worse.
 
-use std::collections::HashMap;
-
 use super::fix_all::fix_all;
 use super::organise::organise;
+use super::refactor::refactorings;
+use super::rows::in_rows;
 use super::write_out::write_out;
 use crate::checks::Analysis;
-use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
-use crate::rewrites::{Candidate, branch_chain, branch_string};
+use crate::plan::{FileId, Plan};
+use crate::rewrites::Candidate;
 use crate::text::Span;
 
 /// What kind of action it is.
@@ -57,10 +57,10 @@ pub struct Action {
 }
 
 impl Action {
-    /// A change of the plan that is to be offered as `kind`.
+    /// A change of the plan that is to be offered as `kind`. It has no edits where they do not fit.
     pub fn of(plan: &Plan, kind: ActionKind, candidate: Candidate) -> Action {
         Action {
-            edits: in_files(plan, &candidate.edits),
+            edits: in_rows(plan, &candidate.edits).unwrap_or_default(),
             title: candidate.title,
             kind,
             ..Action::default()
@@ -93,7 +93,9 @@ pub fn actions(a: &Analysis, asked: &Asked) -> Vec<Action> {
         mends(a, asked, &mut actions);
     }
     if wants(ActionKind::Refactor) {
-        branched(a, file, span, &mut actions);
+        for action in refactorings(a, asked) {
+            add(&mut actions, action);
+        }
     }
     if wants(ActionKind::Inline)
         && let Some(candidate) = write_out(a, file, span)
@@ -131,27 +133,6 @@ fn mends(a: &Analysis, asked: &Asked, actions: &mut Vec<Action>) {
     }
 }
 
-/// Branched wiring in place of a chain or a string.
-fn branched(a: &Analysis, file: FileId, span: Span, actions: &mut Vec<Action>) {
-    let Some(light) = light_at(&a.plan, file, span) else {
-        return;
-    };
-    let chains = branch_chain(&a.plan, &a.solution, light);
-    let strings = branch_string(&a.plan, &a.solution, light);
-    let offers = chains
-        .into_iter()
-        .map(|c| ("single-path", c))
-        .chain(strings.into_iter().map(|c| ("series-string", c)));
-    for (check, candidate) in offers {
-        let edits = candidate.edits.clone();
-        let action = Action::of(&a.plan, ActionKind::Refactor, candidate);
-        let known = actions.iter().any(|other| other.edits == action.edits);
-        if !known && holds(a, check, light, &edits) {
-            actions.push(action);
-        }
-    }
-}
-
 /// Adds what is not there yet under the same edits.
 fn add(actions: &mut Vec<Action>, action: Action) {
     if !actions.iter().any(|other| other.edits == action.edits) {
@@ -161,60 +142,6 @@ fn add(actions: &mut Vec<Action>, action: Action) {
 
 fn meet(a: Span, b: Span) -> bool {
     a.start <= b.end && b.start <= a.end
-}
-
-fn in_files(plan: &Plan, edits: &[Edit]) -> Vec<(FileId, Span, String)> {
-    edits
-        .iter()
-        .map(|e| {
-            let span = plan.in_file(e.stanza, e.span);
-            (e.stanza.file, span, e.text.clone())
-        })
-        .collect()
-}
-
-/// The light whose stanza the cursor is in. A selection over several stanzas asks for no rewrite of any.
-fn light_at(plan: &Plan, file: FileId, span: Span) -> Option<ItemId> {
-    let stanza = plan.stanza_at(file, span.start)?;
-    let core = plan.in_file(stanza, plan.stanza(stanza).core_span());
-    let inside = core.start <= span.start && span.end <= core.end;
-    let light = plan.items.iter().position(|i| i.stanza == stanza)?;
-    (inside && plan.items[light].is_light()).then_some(ItemId(light))
-}
-
-/// Solves the changed plan: the check says less about this circuit than before, and no error is new.
-fn holds(a: &Analysis, check: &str, light: ItemId, edits: &[Edit]) -> bool {
-    let after = a.with_edits(edits);
-    let count = |a: &Analysis| a.findings.iter().filter(|f| f.check == check).count();
-    let about = findings_about(a, check, a.plan.items[light.0].stanza);
-    let mended = !about || count(&after) < count(a);
-    mended && !new_error(&errors(a), &errors(&after))
-}
-
-/// Whether a check has something to say about a stanza, on it or with it as a related place.
-fn findings_about(a: &Analysis, check: &str, stanza: StanzaId) -> bool {
-    a.findings.iter().any(|f| {
-        let related = f.related.iter().any(|(id, _, _)| *id == stanza);
-        f.check == check && (f.stanza == stanza || related)
-    })
-}
-
-/// How many errors of which check there are on stanzas of which name.
-type Errors = HashMap<(&'static str, Option<String>), usize>;
-
-fn errors(a: &Analysis) -> Errors {
-    let mut errors = Errors::new();
-    for f in a.findings.iter().filter(|f| f.severity == Severity::Error) {
-        let name = f.item.as_ref().map(|n| n.0.to_string());
-        *errors.entry((f.check, name)).or_default() += 1;
-    }
-    errors
-}
-
-fn new_error(before: &Errors, after: &Errors) -> bool {
-    after
-        .iter()
-        .any(|(key, n)| *n > before.get(key).copied().unwrap_or(0))
 }
 
 #[cfg(test)]
