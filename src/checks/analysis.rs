@@ -110,7 +110,7 @@ impl Analysis {
     }
 
     /// As [`Analysis::with_edits`]; `None` where the edits do not fit.
-    pub(super) fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
+    pub fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
         let changed = changed_texts(&self.plan, edits)?.into_iter();
         let texts = changed.map(|(file, text)| (self.plan.files[file.0].key.clone(), text.into()));
         let texts: BTreeMap<FileKey, Arc<str>> = texts.collect();
@@ -240,7 +240,7 @@ impl Analysis {
     }
 
     /// Whether a changed plan has no error or warning that this one has not, and none that is worse.
-    pub(super) fn is_no_worse(&self, after: &Analysis) -> bool {
+    pub fn is_no_worse(&self, after: &Analysis) -> bool {
         no_worse(&self.tally(), &after.tally())
     }
 

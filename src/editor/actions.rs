@@ -1,17 +1,19 @@
 //! What may be done at a place of a file: the mends of the findings there, and rewrites of the wiring. A rewrite
 //! is offered only after the changed plan was solved again: what it is for is then gone, and nothing is worse.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use super::fix_all::fix_all;
 use super::inline_use::inline_use;
 use super::organise::organise;
+use super::refactor::refactorings;
+use super::rows::in_rows;
 use super::stock_file::extract_stock;
 use super::write_out::write_out;
 use crate::checks::Analysis;
-use crate::plan::{Edit, FileId, ItemId, Plan, Severity, StanzaId};
-use crate::rewrites::{Candidate, branch_chain, branch_string};
-use crate::text::Span;
+use crate::plan::{Edit, FileId, Plan};
+use crate::rewrites::Candidate;
+use crate::text::{Lines, Span};
 
 /// What kind of action it is.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -116,7 +118,7 @@ impl Answers {
 }
 
 impl Action {
-    /// A change of the plan that is to be offered as `kind`.
+    /// A change of the plan that is to be offered as `kind`. It has no edits where they do not fit.
     pub fn of(plan: &Plan, kind: ActionKind, candidate: Candidate) -> Action {
         Action {
             edits: in_files(plan, &candidate.edits),
@@ -150,6 +152,15 @@ const MOST_FINDINGS: usize = 16;
 
 /// What may be done where the span touches.
 pub fn actions(a: &Analysis, asked: &Asked) -> Answers {
+    let mut answers = as_worked_out(a, asked);
+    lay_in_rows(&mut answers.actions, &|file| {
+        Lines::new(&a.plan.files[file.0].text)
+    });
+    answers
+}
+
+/// As [`actions`], before [`lay_in_rows`].
+pub fn as_worked_out(a: &Analysis, asked: &Asked) -> Answers {
     let Asked { file, span, .. } = *asked;
     let wants = |kind: ActionKind| (asked.wants)(kind) && !(asked.stop)();
     let mut answers = Answers::default();
@@ -157,8 +168,8 @@ pub fn actions(a: &Analysis, asked: &Asked) -> Answers {
         mends(a, asked, &mut answers);
     }
     if wants(ActionKind::Refactor) {
-        let branched = branched(a, file, span, &answers.actions);
-        answers.add_all(ActionKind::Refactor, "branch the lights", branched);
+        let refactored = refactorings(a, asked);
+        answers.add_all(ActionKind::Refactor, "wire it otherwise", refactored);
     }
     if wants(ActionKind::Inline) {
         let kind = ActionKind::Inline;
@@ -199,33 +210,21 @@ fn mends(a: &Analysis, asked: &Asked, answers: &mut Answers) {
     }
 }
 
-/// Branched wiring in place of a chain or a string; what a mend does already is not tried again.
-fn branched(
-    a: &Analysis,
-    file: FileId,
-    span: Span,
-    known: &[Action],
-) -> Result<Vec<Action>, &'static str> {
-    let light = light_at(&a.plan, file, span).ok_or("There is no light under the cursor.")?;
-    let chains = branch_chain(&a.plan, &a.solution, light);
-    let strings = branch_string(&a.plan, &a.solution, light);
-    let offers = chains
-        .into_iter()
-        .map(|c| ("single-path", c))
-        .chain(strings.into_iter().map(|c| ("series-string", c)));
-    let (mut actions, mut is_any) = (Vec::new(), false);
-    for (check, candidate) in offers {
-        is_any = true;
-        let action = Action::of(&a.plan, ActionKind::Refactor, candidate);
-        let is_known = known.iter().any(|other| other.edits == action.edits);
-        if is_known || holds(a, check, light, &action.by_stanza) {
-            actions.push(action);
+/// The edits of each action as they are made: what stood in columns does so afterwards.
+pub fn lay_in_rows(actions: &mut [Action], lines: &dyn Fn(FileId) -> Lines) {
+    let mut known: BTreeMap<FileId, Lines> = BTreeMap::new();
+    for action in actions.iter_mut().filter(|a| !a.by_stanza.is_empty()) {
+        let mut files: BTreeMap<FileId, Vec<(Span, String)>> = BTreeMap::new();
+        for (file, span, text) in std::mem::take(&mut action.edits) {
+            files.entry(file).or_default().push((span, text));
         }
-    }
-    match (actions.is_empty(), is_any) {
-        (false, _) => Ok(actions),
-        (true, true) => Err("Branched, the plan would have a fault that it has not now."),
-        (true, false) => Err("The light is neither chained nor in series with others."),
+        for (file, edits) in files {
+            let lines = known.entry(file).or_insert_with(|| lines(file));
+            let edits = in_rows(lines, &edits).into_iter();
+            action
+                .edits
+                .extend(edits.map(|(span, text)| (file, span, text)));
+        }
     }
 }
 
@@ -241,50 +240,6 @@ fn in_files(plan: &Plan, edits: &[Edit]) -> Vec<(FileId, Span, String)> {
             (e.stanza.file, span, e.text.clone())
         })
         .collect()
-}
-
-/// The light whose stanza the cursor is in. A selection over several stanzas asks for no rewrite of any.
-fn light_at(plan: &Plan, file: FileId, span: Span) -> Option<ItemId> {
-    let stanza = plan.stanza_at(file, span.start)?;
-    let core = plan.in_file(stanza, plan.stanza(stanza).core_span());
-    let inside = core.start <= span.start && span.end <= core.end;
-    let light = plan.items.iter().position(|i| i.stanza == stanza)?;
-    (inside && plan.items[light].is_light()).then_some(ItemId(light))
-}
-
-/// Solves the changed plan: the check says less about this circuit than before, and no error is new.
-fn holds(a: &Analysis, check: &str, light: ItemId, edits: &[Edit]) -> bool {
-    let after = a.with_edits(edits);
-    let count = |a: &Analysis| a.findings.iter().filter(|f| f.check == check).count();
-    let about = findings_about(a, check, a.plan.items[light.0].stanza);
-    let mended = !about || count(&after) < count(a);
-    mended && !new_error(&errors(a), &errors(&after))
-}
-
-/// Whether a check has something to say about a stanza, on it or with it as a related place.
-fn findings_about(a: &Analysis, check: &str, stanza: StanzaId) -> bool {
-    a.findings.iter().any(|f| {
-        let related = f.related.iter().any(|(id, _, _)| *id == stanza);
-        f.check == check && (f.stanza == stanza || related)
-    })
-}
-
-/// How many errors of which check there are on stanzas of which name.
-type Errors = HashMap<(&'static str, Option<String>), usize>;
-
-fn errors(a: &Analysis) -> Errors {
-    let mut errors = Errors::new();
-    for f in a.findings.iter().filter(|f| f.severity == Severity::Error) {
-        let name = f.item.as_ref().map(|n| n.0.to_string());
-        *errors.entry((f.check, name)).or_default() += 1;
-    }
-    errors
-}
-
-fn new_error(before: &Errors, after: &Errors) -> bool {
-    after
-        .iter()
-        .any(|(key, n)| *n > before.get(key).copied().unwrap_or(0))
 }
 
 /// All that there is, of a plan that stands alone.

@@ -260,3 +260,29 @@ fn a_long_chain_is_no_deep_tree() {
     assert_eq!(all, 2001);
     assert!(deepest <= 32, "{deepest}");
 }
+
+/// At the start of a line of some texts, cut off at some places.
+#[test]
+fn refactorings_lie_inside() {
+    let mut offered = 0;
+    for (end, _) in PLAN.char_indices().skip(700).step_by(61) {
+        let text = &PLAN[..end];
+        let a = analysed(text);
+        let lines = text.match_indices('\n').map(|(at, _)| at as u32 + 1);
+        for at in lines {
+            let asked = actions::Asked {
+                span: Span::new(at, at),
+                wants: &|kind| kind == actions::ActionKind::Refactor,
+                ..actions::ASKED
+            };
+            for action in actions::actions(&a, &asked).actions {
+                offered += 1;
+                assert!(!action.edits.is_empty(), "{}", action.title);
+                for (_, span, _) in action.edits {
+                    assert!(text.get(span.range()).is_some(), "{}", action.title);
+                }
+            }
+        }
+    }
+    assert!(offered > 5, "{offered}");
+}

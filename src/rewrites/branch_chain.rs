@@ -35,6 +35,11 @@ pub fn branch_chain(plan: &Plan, solution: &Solution, light: ItemId) -> Vec<Cand
         .collect()
 }
 
+/// The lights that go dark with the first of the chain that this light is on, it too; none where [`branch_chain`] sees no chain.
+pub fn lights_of_chain(plan: &Plan, light: ItemId) -> Vec<ItemId> {
+    Chain::of(plan, light).map_or_else(Vec::new, |chain| chain.lights)
+}
+
 /// The most that one rewrite re-points; a longer chain is first made shorter by hand.
 const MOST: usize = 200;
 
@@ -44,8 +49,8 @@ struct Chain {
     first: ItemId,
     /// What is fed from a light, in the order of the plan.
     chained: Vec<ItemId>,
-    /// How many lights go dark with the first, itself included.
-    lights: usize,
+    /// The lights that go dark with the first, itself included.
+    lights: Vec<ItemId>,
     /// The copy whose pieces all of it is; `None`: it lies in the open.
     copy: Option<ItemId>,
 }
@@ -121,7 +126,8 @@ impl Chain {
             return None;
         }
         let copy = plan.items[first.0].copy;
-        let lights = behind.iter().filter(|i| plan.items[i.0].is_light()).count();
+        let is_light = |i: &ItemId| plan.items[i.0].is_light();
+        let lights = behind.iter().copied().filter(is_light).collect();
         let whole = chained.iter().chain([&first]).all(|&i| {
             let item = &plan.items[i.0];
             item.copy == copy && ["from", "in"].iter().all(|word| says_itself(plan, i, word))
@@ -263,7 +269,7 @@ fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate
         title: format!(
             "branch {} from {target}: one break darkens 1 light, not {}; {} more wire for both legs{}",
             listed(&names),
-            chain.lights,
+            chain.lights.len(),
             nearest.spelling.write_length(more),
             in_each_copy(plan, chain.first),
         ),
@@ -282,7 +288,7 @@ fn ring(plan: &Plan, chain: &Chain) -> Option<Candidate> {
         }
         last = item;
     }
-    if chain.lights != chain.chained.len() + 1
+    if chain.lights.len() != chain.chained.len() + 1
         || plan.items[chain.first.0].feed.as_ref()?.back.is_some()
     {
         return None;
@@ -306,7 +312,7 @@ fn ring(plan: &Plan, chain: &Chain) -> Option<Candidate> {
             "close the ring from {} back to {}: one break darkens 1 light, not {}; {} more wire for both legs{}",
             written_name(plan, last),
             back.point_words,
-            chain.lights,
+            chain.lights.len(),
             back.spelling.write_length(back.length * 2.0),
             in_each_copy(plan, chain.first),
         ),

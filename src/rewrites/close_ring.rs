@@ -22,7 +22,7 @@ pub fn close_ring(plan: &Plan, weak: ItemId) -> Vec<Candidate> {
         return Vec::new();
     };
     let mut ends = vec![(weak, metres(0.0))];
-    ends.extend(furthest_behind(plan, weak));
+    ends.extend(furthest_behind(plan, weak, true));
     ends.reverse();
     let to_weak = run.length;
     ends.into_iter()
@@ -31,6 +31,45 @@ pub fn close_ring(plan: &Plan, weak: ItemId) -> Vec<Candidate> {
             linked(plan, weak, ahead, end, &run)
         })
         .collect()
+}
+
+/// A link that closes the row of joints and chained lights that an item is in, from the one furthest behind it back to what
+/// feeds the row. None as for [`close_ring`], and where the row is one item alone.
+pub fn close_row(plan: &Plan, item: ItemId) -> Option<Candidate> {
+    let (ahead, run) = ahead(plan, item)?;
+    let members = row(plan, item);
+    let end = *members.first().filter(|_| members.len() > 1)?;
+    let length = members.iter().fold(metres(0.0), |length, &at| {
+        let feed = plan.items[at.0].feed.as_ref();
+        let run = feed.and_then(|feed| feed.run.as_ref());
+        let tape = feed.map_or(metres(0.0), |feed| tape_length(plan, feed.from.item));
+        length + tape + run.map_or(metres(0.0), |run| run.length)
+    });
+    let run = Run { length, ..run };
+    let link = linked(plan, item, ahead, end, &run)?;
+    let spelling = Route::of(plan, item, Leg::Plus).map_or(Spelling::millimetres(), |r| r.spelling);
+    Some(Candidate {
+        title: format!(
+            "close the ring from {} back to {}: {} more of {} for both legs",
+            plan.items[end.0].name.0,
+            plan.items[ahead.0].name.0,
+            spelling.write_length(length * 2.0),
+            plan.wires[run.wire.0].name.0
+        ),
+        ..link
+    })
+}
+
+/// The items that such a ring goes through, from its far end to the first behind what feeds it; none where there is none.
+pub fn row(plan: &Plan, item: ItemId) -> Vec<ItemId> {
+    let Some((ahead, _)) = ahead(plan, item) else {
+        return Vec::new();
+    };
+    let over_lights = plan.items[item.0].is_light();
+    let end = furthest_behind(plan, item, over_lights).map_or(item, |(end, _)| end);
+    let back = |item: &ItemId| plan.items[item.0].feed.as_ref().map(|f| f.from.item);
+    let way = std::iter::successors(Some(end), back).take(plan.items.len());
+    way.take_while(|&i| i != ahead).collect()
 }
 
 /// What a link may begin at: the first part ahead that is no joint, connector or light; with a run like the weak
@@ -59,8 +98,8 @@ fn ahead(plan: &Plan, weak: ItemId) -> Option<(ItemId, Run)> {
     None
 }
 
-/// The point furthest behind an item over joints and connectors alone, or, where lights are chained, over those too.
-fn furthest_behind(plan: &Plan, weak: ItemId) -> Option<(ItemId, Length)> {
+/// The point furthest behind an item over joints and connectors alone, or, where lights are chained, over those too if wanted.
+fn furthest_behind(plan: &Plan, weak: ItemId, over_lights: bool) -> Option<(ItemId, Length)> {
     let mut beyond: Vec<Option<Length>> = vec![None; plan.items.len()];
     beyond[weak.0] = Some(metres(0.0));
     let mut todo = vec![weak];
@@ -85,7 +124,8 @@ fn furthest_behind(plan: &Plan, weak: ItemId) -> Option<(ItemId, Length)> {
             if beyond[i].is_some() || !only_hands_on(item) || item.copy != plan.items[weak.0].copy {
                 continue;
             }
-            if item.is_light() && !chained && !feeds_something(ItemId(i)) {
+            let hands_on = over_lights && (chained || feeds_something(ItemId(i)));
+            if item.is_light() && !hands_on {
                 continue;
             }
             let length = so_far + feed.run.as_ref().map_or(metres(0.0), |r| r.length);

@@ -7,12 +7,12 @@ use super::choose_resistor::series_resistor;
 use super::free_name::free_name;
 use super::route::is_overridden;
 use super::stanza_text::{StanzaEdits, insert_after, line_end, words_on_one_line};
-use super::users::spelt_there;
+use super::users::listed_as;
 use super::worst::greatest;
 use super::{Candidate, e24, in_each_copy};
 use crate::circuit::Solution;
 use crate::numbers::show;
-use crate::plan::{Edit, ItemId, Part, Plan};
+use crate::plan::{ItemId, Part, Plan};
 use crate::syntax::tree::ValueKind;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::units::ElectricPotential;
@@ -126,7 +126,7 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
         item.stanza,
         &others.join(line_end(plan, item.stanza)),
     ));
-    edits.extend(other_users(plan, string, &names)?);
+    edits.extend(listed_as(plan, item.stanza, &names)?);
     // Strings of one size have one resistor.
     let mut through = Vec::new();
     for alike in sizes.chunk_by(|a, b| a == b) {
@@ -151,33 +151,4 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
 
 fn lamps(count: u32) -> String {
     format!("{count} {}", if count == 1 { "lamp" } else { "lamps" })
-}
-
-/// Scenes and stages that name the string name all. `None` where a trial is of the string; what is fed from it stays on
-/// the first.
-fn other_users(plan: &Plan, string: ItemId, names: &[String]) -> Option<Vec<Edit>> {
-    let id = plan.items[string.0].stanza;
-    let mut edits = Vec::new();
-    for reference in plan.references.iter().filter(|r| r.definition == id) {
-        let stanza = plan.stanza(reference.stanza);
-        let span = reference.span;
-        let clause = stanza
-            .clauses
-            .iter()
-            .find(|c| c.span.start <= span.start && span.end <= c.span.end);
-        match clause.map(|c| c.word) {
-            Some("off" | "only" | "fits") => edits.push(Edit {
-                stanza: reference.stanza,
-                span,
-                text: names
-                    .iter()
-                    .map(|name| spelt_there(plan, reference, name))
-                    .collect::<Vec<_>>()
-                    .join(", "),
-            }),
-            Some("from" | "between") => {}
-            _ => return None,
-        }
-    }
-    Some(edits)
 }

@@ -51,6 +51,13 @@ impl Spelling {
         self.joined(&plain(si / self.factor, decimals))
     }
 
+    /// As [`Spelling::write`]; `None` where so many decimals do not say it exactly.
+    pub fn write_exact(&self, si: f64, decimals: i32) -> Option<String> {
+        let scaled = si / self.factor * 10f64.powi(decimals);
+        let is_exact = (scaled - scaled.round()).abs() <= 1e-9 * scaled.abs().max(1.0);
+        is_exact.then(|| self.write(si, decimals.unsigned_abs() as usize))
+    }
+
     /// A length, rounded up as one measures wire: to whole millimetres, or about that.
     pub fn write_length(&self, length: Length) -> String {
         let decimals = match self.unit.as_str() {

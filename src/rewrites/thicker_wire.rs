@@ -37,7 +37,7 @@ fn over_of(from: &Clause, leg: Leg) -> Option<&Clause> {
 }
 
 /// The wire of one leg of a run.
-fn run_of(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Run> {
+pub(super) fn run_of(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Run> {
     match of {
         RunOf::Link(link) => plan.links[link.0].run.as_ref(),
         RunOf::Item(item) => {
@@ -52,7 +52,7 @@ fn run_of(plan: &Plan, of: RunOf, leg: Leg) -> Option<&Run> {
 
 /// Where a run names its wire: in its stanza, or in the `but` of its copy. None where that is a needed word, which
 /// each copy says for itself.
-fn wire_words(plan: &Plan, of: RunOf, leg: Leg) -> Option<(StanzaId, Span)> {
+pub(super) fn wire_words(plan: &Plan, of: RunOf, leg: Leg) -> Option<(StanzaId, Span)> {
     let (id, over) = match of {
         RunOf::Link(_) => (of.stanza(plan), over_clause(plan, of, leg)?),
         RunOf::Item(item) => {
@@ -67,7 +67,7 @@ fn wire_words(plan: &Plan, of: RunOf, leg: Leg) -> Option<(StanzaId, Span)> {
 }
 
 /// The wires of the stock, the thinnest first.
-fn by_thickness(plan: &Plan) -> Vec<WireId> {
+pub(super) fn by_thickness(plan: &Plan) -> Vec<WireId> {
     let copper = |wire: &WireId| plan.wires[wire.0].copper.value;
     let mut wires: Vec<WireId> = (0..plan.wires.len()).map(WireId).collect();
     wires.sort_by(|a, b| copper(a).total_cmp(&copper(b)));
@@ -80,7 +80,7 @@ fn thinnest(plan: &Plan, serves: impl Fn(WireId) -> bool) -> Option<WireId> {
 }
 
 /// The edits that give these runs another wire.
-fn rewired(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> Option<Vec<Edit>> {
+pub(super) fn rewired(plan: &Plan, runs: &[(RunOf, Leg)], wire: WireId) -> Option<Vec<Edit>> {
     let mut places: Vec<(StanzaId, Span)> = Vec::new();
     for &(of, leg) in runs {
         let place = wire_words(plan, of, leg)?;

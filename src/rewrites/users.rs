@@ -1,10 +1,12 @@
-//! Re-points what is fed from one item to another that is put in behind it.
+//! Wherever a plan names an item: re-points what is fed from it to another, puts others on the lists that it is on, or takes
+//! it off them.
 
 use std::collections::BTreeMap;
 
 use super::columns::hold_columns;
+use super::stanza_text::{has_comment, removals};
 use crate::plan::{Edit, Plan, Reference, StanzaId};
-use crate::syntax::tree::Clause;
+use crate::syntax::tree::{Clause, TokenKind};
 use crate::text::Span;
 
 /// Puts `name` wherever a feed, a link or a copy names what this stanza defines. A return to it stays, since what is put
@@ -70,10 +72,80 @@ pub fn spelt_there(plan: &Plan, reference: &Reference, name: &str) -> String {
     }
 }
 
+/// Scenes and stages that name what this stanza defines name all of these instead. What is fed or linked from it is left
+/// for others to re-point; `None` where it is named anywhere else, in the record of a trial say.
+pub fn listed_as(plan: &Plan, of: StanzaId, names: &[String]) -> Option<Vec<Edit>> {
+    let mut edits = Vec::new();
+    for reference in plan.references.iter().filter(|r| r.definition == of) {
+        let (stanza, span) = (reference.stanza, reference.span);
+        match outermost(&plan.stanza(stanza).clauses, span).map(|c| c.word) {
+            Some("off" | "only" | "fits") => {
+                let spelt = names.iter().map(|name| spelt_there(plan, reference, name));
+                let text = spelt.collect::<Vec<_>>().join(", ");
+                edits.push(Edit { stanza, span, text });
+            }
+            Some("from" | "between" | "where") => {}
+            _ => return None,
+        }
+    }
+    Some(edits)
+}
+
+/// Takes what this stanza defines out of the lists of these words. What is fed or linked from it is left for others to
+/// re-point. `None` where it is named anywhere else, where nothing would be left of a list, or a comment would be lost.
+pub fn out_of_lists(plan: &Plan, of: StanzaId, words: &[&str]) -> Option<Vec<Edit>> {
+    let mut lists: BTreeMap<(StanzaId, u32), (&Clause, Vec<Span>)> = BTreeMap::new();
+    for reference in plan.references.iter().filter(|r| r.definition == of) {
+        let clause = outermost(&plan.stanza(reference.stanza).clauses, reference.span)?;
+        if words.contains(&clause.word) {
+            let place = (reference.stanza, clause.span.start);
+            let (_, gone) = lists.entry(place).or_insert((clause, Vec::new()));
+            gone.push(reference.span);
+        } else if !matches!(clause.word, "from" | "between" | "where") {
+            return None;
+        }
+    }
+    let mut edits = Vec::new();
+    for ((stanza, _), (clause, gone)) in lists {
+        let spans: Vec<Span> = clause.names().map(|(_, span)| span).collect();
+        let first_kept = spans.iter().position(|span| !gone.contains(span))?;
+        for (i, span) in spans.iter().enumerate().filter(|(_, s)| gone.contains(s)) {
+            let span = match i > first_kept {
+                true => Span::new(spans[i - 1].end, span.end),
+                false => Span::new(span.start, spans.get(i + 1)?.start),
+            };
+            if has_comment(plan.stanza(stanza), span) {
+                return None;
+            }
+            edits.push(Edit {
+                stanza,
+                span,
+                text: String::new(),
+            });
+        }
+    }
+    Some(edits)
+}
+
+/// The edits that take a stanza out; its comments stay where they are.
+pub fn stanza_out(plan: &Plan, id: StanzaId) -> Vec<Edit> {
+    let words = removals(plan.stanza(id), &|token| token.kind != TokenKind::Comment);
+    let out = words.into_iter().map(|span| Edit {
+        stanza: id,
+        span,
+        text: String::new(),
+    });
+    out.collect()
+}
+
+/// The clause of a stanza that a span stands in.
+fn outermost(clauses: &[Clause], span: Span) -> Option<&Clause> {
+    let mut clauses = clauses.iter();
+    clauses.find(|c| c.span.start <= span.start && span.end <= c.span.end)
+}
+
 /// The word of the innermost clause that a span stands in.
 fn innermost(clauses: &[Clause], span: Span) -> Option<&'static str> {
-    let clause = clauses
-        .iter()
-        .find(|c| c.span.start <= span.start && span.end <= c.span.end)?;
+    let clause = outermost(clauses, span)?;
     innermost(&clause.parts, span).or(Some(clause.word))
 }

@@ -242,7 +242,7 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
         span,
         ..*asked
     };
-    let mut answers = actions::actions(&view.analysis, &within);
+    let mut answers = actions::as_worked_out(&view.analysis, &within);
     let mut new = BTreeSet::new();
     for action in &mut answers.actions {
         new.extend(new_names(&view.analysis.plan, &action.by_stanza));
@@ -253,6 +253,8 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
             return None;
         }
     }
+    let lines = |file| here.plan.lines(file).clone();
+    actions::lay_in_rows(&mut answers.actions, &lines);
     let free = here.plan.are_free(asked.span.start, &new);
     free.then_some(Changes { answers, view })
 }

@@ -6,6 +6,7 @@ mod branch_string;
 mod copies;
 mod insert_fuse;
 mod lights;
+mod refactorings;
 mod sizes;
 mod split_supply;
 mod sweep;

@@ -3,18 +3,21 @@
 use std::collections::BTreeSet;
 
 use super::*;
+use glimloom::circuit::fused_runs::RunOf as RunOfItem;
 use glimloom::plan::PassageId;
 use glimloom::rewrites::resize_fuse::{larger_fuse, preferred_fuse, smaller_fuse};
+use glimloom::rewrites::route::Leg;
 use glimloom::rewrites::shortest_way::{RunOf, take_shortest_way};
 use glimloom::rewrites::slow_flash::slow_flash;
 use glimloom::rewrites::thicker_wire::wire_that_keeps_drop;
 use glimloom::rewrites::widen_passage::widen_passage;
 use glimloom::rewrites::{
-    Candidate, branch_chain, branch_fuse, branch_string, choose_resistor, close_ring,
+    Candidate, branch_chain, branch_fuse, branch_string, choose_resistor, close_ring, close_row,
     enlarge_supply, feed_both_ends, hold_down, in_one_copy, insert_connector, insert_fuse,
-    insert_rectifier, larger_battery, make_it_switch, move_battery, move_cut, move_outside,
-    own_run, rename_later, second_joint, set_spent, share_out_resistor, solder_connector,
-    split_string, split_supply, thicken_wire, write_copy_out,
+    insert_rectifier, join_joints, join_strips, larger_battery, make_it_switch, move_battery,
+    move_cut, move_outside, own_run, rename_later, second_joint, set_spent, share_out_resistor,
+    solder_connector, split_string, split_strip, split_supply, state_cut, swap_wire, thicken_wire,
+    write_copy_out,
 };
 use glimloom::units::{volts, watts};
 
@@ -39,6 +42,7 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Offer> {
         choose_resistor(plan, solution, item, None),
     );
     add("close_ring", close_ring(plan, item));
+    add("close_ring", list(close_row(plan, item)));
     add("enlarge_supply", enlarge_supply(plan, solution, item));
     add("feed_both_ends", feed_both_ends(plan, solution, item));
     add("hold_down", hold_down(plan, solution, item));
@@ -60,6 +64,8 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Offer> {
     add("resize_fuse", preferred_fuse(plan, solution, item));
     add("second_joint", list(second_joint(plan, item)));
     let day = glimloom::units::seconds(86_400.0);
+    add("join_joints", list(join_joints(plan, item)));
+    add("join_strips", list(join_strips(plan, solution, item)));
     add("larger_battery", list(larger_battery(plan, item, day)));
     let spent = set_spent(plan, item, volts(3.1), "enough");
     add("set_spent", list(spent));
@@ -69,7 +75,12 @@ fn offers(plan: &Plan, solution: &Solution, item: ItemId) -> Vec<Offer> {
     );
     add("solder_connector", list(solder_connector(plan, item)));
     add("split_string", split_string(plan, solution, item, 0.9));
+    add("split_strip", split_strip(plan, item));
     add("split_supply", split_supply(plan, solution, item));
+    add("state_cut", state_cut(plan, item));
+    let legs = [Leg::Plus, Leg::Minus];
+    let run = RunOfItem::Item(item);
+    add("swap_wire", swap_wire(plan, solution, run, &legs));
     add(
         "switching",
         make_it_switch(plan, solution, item, watts(1.5)),
@@ -147,6 +158,8 @@ stage one fits row
 tried row 15 mA at 9 V
 # What further rewrites are for.
 wire hair gauge 40 AWG insulation enamel
+strip long of warm 12 lamps from keel over 40 mm of fine   # cut in the middle
+strip on of warm 3 lamps from long over 10 mm of fine   # or none
 module beacon works 7 V to 13 V draws 5 mA
   output flare 20 mA flash 4 Hz   # too fast
 zone tomb sealed

@@ -16,6 +16,7 @@ mod looks;
 mod navigate;
 mod progress;
 mod pull;
+mod refactor;
 mod renames;
 mod roots;
 mod typing;
