@@ -289,6 +289,7 @@ mod tests {
             socket,
             |_| {},
             || {},
+            Box::new(|_| None),
         ));
         let mut peer = Peer {
             to,

@@ -42,7 +42,7 @@ pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
 
 /// The findings of one file; `None` when told to stop.
 pub fn document(
-    snapshot: &Snapshot,
+    snapshot: &Arc<Snapshot>,
     params: &DocumentDiagnosticParams,
     stop: Stop,
 ) -> Option<DocumentDiagnosticReportResult> {
@@ -53,7 +53,7 @@ pub fn document(
 
 /// The report on one file; `None` when told to stop, or when there was no time.
 fn written(
-    snapshot: &Snapshot,
+    snapshot: &Arc<Snapshot>,
     params: &DocumentDiagnosticParams,
     patience: &Patience,
 ) -> Option<String> {
@@ -69,14 +69,20 @@ fn written(
         let (id, items) = (written.id(), written.array());
         format!("\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}")
     };
-    let own = found(&key);
+    let plans = snapshot.plans_with(patience)?;
+    let is_open = world.documents.contains_key(&key);
+    let closed = match is_open || plans.plans.iter().any(|plan| plan.file(&key).is_some()) {
+        true => None,
+        false if patience.short.is_some() => return None,
+        false => Some(folders::said_of(snapshot, &key, patience.stop)?),
+    };
+    let own = closed.as_ref().unwrap_or(found(&key));
     let id = own.id();
     let mut report = match params.previous_result_id.as_ref() == Some(&id) {
         true => format!("\"kind\":\"unchanged\",\"resultId\":\"{id}\""),
         false => full(own),
     };
     if world.client.related_documents {
-        let plans = snapshot.plans_with(patience)?;
         let plans = plans.plans.iter().filter(|plan| *plan.root() == key);
         let used: BTreeSet<&FileKey> = plans.flat_map(|plan| plan.uses()).collect();
         let related = used.into_iter().filter_map(|key| {
