@@ -61,7 +61,7 @@ impl Backend {
         Backend {
             tokens: Arc::default(),
             configure: Configure::new(client.clone(), session.clone(), log.clone()),
-            refresh: refresher(client.clone()),
+            refresh: refresher(client.clone(), session.clone()),
             progress,
             client,
             session,
@@ -147,14 +147,17 @@ impl Backend {
 }
 
 /// Asks the client to ask for findings again, whenever it is told to; of several tellings while the client has not
-/// answered, once.
-fn refresher(client: Client) -> Arc<Notify> {
+/// answered, once. One that cannot be asked is left alone.
+fn refresher(client: Client, session: Arc<Session>) -> Arc<Notify> {
+    let is_able = move || session.snapshot().world.client.refreshes_findings;
     let refresh = Arc::new(Notify::new());
     let told = refresh.clone();
     tokio::spawn(async move {
         loop {
             told.notified().await;
-            let _ = client.workspace_diagnostic_refresh().await;
+            if is_able() {
+                let _ = client.workspace_diagnostic_refresh().await;
+            }
         }
     });
     refresh
@@ -254,7 +257,7 @@ impl LanguageServer for Backend {
         // What is said of plans that nobody has open may be another.
         let world = &self.session.snapshot().world;
         let is_closed = |change: &FileEvent| !world.documents.contains_key(&key_of(&change.uri));
-        if world.client.refreshes_findings && params.changes.iter().any(is_closed) {
+        if world.client.pulls && params.changes.iter().any(is_closed) {
             self.refresh.notify_one();
         }
     }
@@ -269,8 +272,11 @@ impl LanguageServer for Backend {
         &self,
         params: DocumentDiagnosticParams,
     ) -> Result<DocumentDiagnosticReportResult> {
-        let snapshot = self.session.snapshot();
-        let report = compute(move |stop| pull::document(&snapshot, &params, &|| stop.is_set()));
+        let (session, refresh) = (self.session.clone(), self.refresh.clone());
+        let snapshot = session.snapshot();
+        let report = compute(move |stop| {
+            pull::document(&session, &snapshot, &refresh, &params, &|| stop.is_set())
+        });
         report.await?.ok_or_else(Error::request_cancelled)
     }
 

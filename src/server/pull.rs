@@ -1,15 +1,17 @@
 //! Findings for a client that asks for them: of one file, and of all plans of its folders. They are the findings that a
 //! client which does not ask is told.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 use std::time::Instant;
 
 use serde::Deserialize;
 use serde_json::Value;
+use tokio::sync::Notify;
 use tower_lsp::lsp_types::*;
 
 use super::folders;
+use super::given::Answer;
 use super::keys::key_of;
 use super::plans::Patience;
 use super::progress::Work;
@@ -24,7 +26,7 @@ const TOGETHER: usize = 16;
 
 /// The answer to a request for the findings of one file, written out, where it takes no time; what it says is written
 /// already, and would else be read, sorted and written again.
-pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
+pub fn at_once(session: &Session, refresh: &Notify, request: &Value) -> Option<Vec<u8>> {
     if request["method"] != "textDocument/diagnostic" {
         return None;
     }
@@ -36,24 +38,30 @@ pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
         stop: &|| false,
         short: Some(&|| started.elapsed() < AT_ONCE),
     };
-    let report = written(&snapshot, &params, &patience)?;
+    let report = written(session, &snapshot, refresh, &params, &patience)?;
     Some(format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":{report}}}").into_bytes())
 }
 
 /// The findings of one file; `None` when told to stop.
 pub fn document(
+    session: &Session,
     snapshot: &Arc<Snapshot>,
+    refresh: &Notify,
     params: &DocumentDiagnosticParams,
     stop: Stop,
 ) -> Option<DocumentDiagnosticReportResult> {
-    let report = written(snapshot, params, &Patience { stop, short: None })?;
+    let patience = Patience { stop, short: None };
+    let report = written(session, snapshot, refresh, params, &patience)?;
     let report: DocumentDiagnosticReport = serde_json::from_str(&report).ok()?;
     Some(report.into())
 }
 
-/// The report on one file; `None` when told to stop, or when there was no time.
+/// The report on one file; `None` when told to stop, or when there was no time. Where it is old by now, the client is
+/// asked to ask again.
 fn written(
+    session: &Session,
     snapshot: &Arc<Snapshot>,
+    refresh: &Notify,
     params: &DocumentDiagnosticParams,
     patience: &Patience,
 ) -> Option<String> {
@@ -78,6 +86,18 @@ fn written(
     };
     let own = closed.as_ref().unwrap_or(found(&key));
     let id = own.id();
+    let uri = world.uri(&key);
+    let uri = uri.unwrap_or_else(|| params.text_document.uri.clone());
+    let asked = (uri.clone(), world.version(&key));
+    let answer = |written: &Arc<Written>| Answer {
+        asked: asked.clone(),
+        written: written.clone(),
+        revision: snapshot.revision,
+    };
+    let mut given = BTreeMap::new();
+    if is_open {
+        given.insert(uri, answer(own));
+    }
     let mut report = match params.previous_result_id.as_ref() == Some(&id) {
         true => format!("\"kind\":\"unchanged\",\"resultId\":\"{id}\""),
         false => full(own),
@@ -86,13 +106,20 @@ fn written(
         let plans = plans.plans.iter().filter(|plan| *plan.root() == key);
         let used: BTreeSet<&FileKey> = plans.flat_map(|plan| plan.uses()).collect();
         let related = used.into_iter().filter_map(|key| {
-            let uri = serde_json::to_string(&world.uri(key)?).ok()?;
-            Some(format!("{uri}:{{{}}}", full(found(key))))
+            let (uri, found) = (world.uri(key)?, found(key));
+            let name = serde_json::to_string(&uri).ok()?;
+            if !world.documents.contains_key(key) {
+                given.insert(uri, answer(found));
+            }
+            Some(format!("{name}:{{{}}}", full(found)))
         });
         let related: Vec<String> = related.collect();
         if !related.is_empty() {
             report += &format!(",\"relatedDocuments\":{{{}}}", related.join(","));
         }
+    }
+    if session.given.give(given) {
+        refresh.notify_one();
     }
     Some(format!("{{{report}}}"))
 }
