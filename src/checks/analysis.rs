@@ -432,6 +432,32 @@ mod tests {
 
     const STOCK: &str = "tape warm group 3 lamps long 25 mm works 7 V to 12.6 V draws 18 mA at 12 V\nsupply a 12 V 1 A\nfuse F1 200 mA from a\n";
 
+    /// Once the result is not wanted, hardly anything more is begun.
+    #[test]
+    fn work_that_is_not_wanted_ends_soon() {
+        let text = include_str!("../../docs/examples/lock-harbour.harness");
+        let asked_until = |left: usize| {
+            let asked = std::cell::Cell::new(0);
+            let stop = || {
+                asked.set(asked.get() + 1);
+                asked.get() > left
+            };
+            Analysis::of(
+                FileKey::new("plan"),
+                text.into(),
+                &crate::plan::Alone,
+                &stop,
+            );
+            asked.get()
+        };
+        let all = asked_until(usize::MAX);
+        assert!(all > CHECKS.len(), "it is asked {all} times in all");
+        for left in [0, all / 10, all / 2, all * 9 / 10, all - 1] {
+            let after = asked_until(left) - left;
+            assert!(after <= 16, "asked {after} times after {left} of {all}");
+        }
+    }
+
     /// Check, severity, the words at fault.
     fn said(analysis: &Analysis) -> Vec<(&'static str, Severity, String)> {
         let words = |f: &Finding| analysis.plan.stanza(f.stanza).words(f.span).to_owned();

@@ -65,7 +65,7 @@ impl Backend {
         Backend {
             tokens: Arc::default(),
             configure: Configure::new(client.clone(), session.clone(), log.clone()),
-            refresh: refresher(client.clone()),
+            refresh: refresher(client.clone(), session.clone()),
             progress,
             client,
             session,
@@ -151,8 +151,11 @@ impl Backend {
 
     /// `textDocument/diagnostic`, where it takes time ([`pull::at_once`]).
     pub async fn findings(&self, params: DocumentDiagnosticParams) -> Result<Ready> {
-        let snapshot = self.session.snapshot();
-        let report = compute(move |stop| pull::document(&snapshot, &params, &|| stop.is_set()));
+        let (session, refresh) = (self.session.clone(), self.refresh.clone());
+        let snapshot = session.snapshot();
+        let report = compute(move |stop| {
+            pull::document(&session, &snapshot, &refresh, &params, &|| stop.is_set())
+        });
         report.await?.ok_or_else(Error::request_cancelled)
     }
 
@@ -177,14 +180,17 @@ impl Backend {
 }
 
 /// Asks the client to ask for findings again, whenever it is told to; of several tellings while the client has not
-/// answered, once.
-fn refresher(client: Client) -> Arc<Notify> {
+/// answered, once. One that cannot be asked is left alone.
+fn refresher(client: Client, session: Arc<Session>) -> Arc<Notify> {
+    let is_able = move || session.snapshot().world.client.refreshes_findings;
     let refresh = Arc::new(Notify::new());
     let told = refresh.clone();
     tokio::spawn(async move {
         loop {
             told.notified().await;
-            let _ = client.workspace_diagnostic_refresh().await;
+            if is_able() {
+                let _ = client.workspace_diagnostic_refresh().await;
+            }
         }
     });
     refresh
@@ -288,7 +294,7 @@ impl LanguageServer for Backend {
         let world = &self.session.snapshot().world;
         let is_closed = |change: &FileEvent| !world.documents.contains_key(&key_of(&change.uri));
         let elsewhere = params.changes.iter().any(is_closed);
-        if world.client.refreshes_findings && elsewhere {
+        if world.client.pulls && elsewhere {
             self.refresh.notify_one();
         }
         self.configure.refresh(elsewhere, elsewhere);

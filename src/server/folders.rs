@@ -314,6 +314,22 @@ fn reach(files: &BTreeMap<FileKey, Closed>, root: &FileKey) -> BTreeSet<FileKey>
     all
 }
 
+/// What the plans of the folders say of one file that nobody has open. `None` when told to stop.
+pub fn said_of(snapshot: &Arc<Snapshot>, key: &FileKey, stop: Stop) -> Option<Arc<Written>> {
+    let real = path_of(key).map(|path| key_of_path(&snapshot.world.disk.real(path)));
+    let folders = Folders::of(snapshot, stop)?;
+    let mut found = Vec::new();
+    for (root, files) in &folders.plans {
+        if real.as_ref().is_some_and(|key| files.contains(key)) {
+            let said = folders.said(root, stop)?.into_iter();
+            found.extend(said.filter(|(key, _)| Some(key) == real.as_ref()));
+        }
+    }
+    Some(in_one(
+        found.into_iter().map(|(_, written)| written).collect(),
+    ))
+}
+
 /// Looks at all plans; `tell` gets each file when all is known of it. False when told to stop.
 pub fn look(
     snapshot: &Arc<Snapshot>,

@@ -19,6 +19,7 @@ pub mod files;
 mod folders;
 mod frames;
 mod front_door;
+mod given;
 mod hints;
 mod in_parts;
 mod keys;
@@ -70,8 +71,9 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());
     let texts = texts::take_in(session.clone(), log.clone());
-    let asked = session.clone();
-    let at_once: front_door::AtOnce = Box::new(move |request| pull::at_once(&asked, request));
+    let (asked, again) = (session.clone(), refresh.clone());
+    let at_once: front_door::AtOnce =
+        Box::new(move |request| pull::at_once(&asked, &again, request));
     let idle = publisher::publish(session, output.clone(), log, refresh);
     tokio::select! {
         shut_down = front_door::serve(input, output, service, socket, texts, idle, at_once) => shut_down,

@@ -71,7 +71,7 @@ struct Publisher {
     output: Output,
     log: Log,
     refresh: Arc<Notify>,
-    /// What was sent last, or would have been.
+    /// What was sent last.
     sent: Mutex<Reports>,
     /// The moment that was looked at last.
     seen: AtomicU64,
@@ -97,9 +97,7 @@ impl Publisher {
             )
         })) {
             Ok(Some(reports)) if snapshot.world.client.pulls => {
-                let before = std::mem::replace(sent, reports);
-                let asks_again = snapshot.world.client.refreshes_findings;
-                if asks_again && is_news_elsewhere(&before, sent) {
+                if self.session.given.now(reports, snapshot.revision) {
                     self.refresh.notify_one();
                 }
             }
@@ -134,24 +132,6 @@ pub fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
     let reports = told.map(|(uri, (version, found))| (uri, (version, in_one(found))));
     let reports = reports.collect();
     (!(patience.stop)()).then_some(reports)
-}
-
-/// Whether a client that asks for the findings of each file it opens or edits would miss some.
-fn is_news_elsewhere(before: &Reports, now: &Reports) -> bool {
-    let version = |of: &Reports, uri| of.get(uri).and_then(|(version, _)| *version);
-    let open = || (before.iter().chain(now)).filter(|(_, (version, _))| version.is_some());
-    let is_edited = |uri| version(before, uri) != version(now, uri);
-    let none = Arc::default();
-    let written = |of, uri| Reports::get(of, uri).map_or(&none, |(_, written)| written);
-    let is_changed = |uri| {
-        let (then, now) = (written(before, uri), written(now, uri));
-        !Arc::ptr_eq(then, now) && then != now
-    };
-    let mut files = before.keys().chain(now.keys());
-    match open().any(|(uri, _)| is_edited(uri)) {
-        true => open().any(|(uri, _)| !is_edited(uri) && is_changed(uri)),
-        false => files.any(is_changed),
-    }
 }
 
 /// What several plans find in one file; what all find alike is said once.

@@ -1,15 +1,17 @@
 //! Findings for a client that asks for them: of one file, and of all plans of its folders. They are the findings that a
 //! client which does not ask is told.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 use std::time::Instant;
 
 use serde::Deserialize;
 use serde_json::Value;
+use tokio::sync::Notify;
 use tower_lsp::lsp_types::*;
 
 use super::folders;
+use super::given::Answer;
 use super::keys::key_of;
 use super::plans::Patience;
 use super::progress::Work;
@@ -25,7 +27,7 @@ const TOGETHER: usize = 16;
 
 /// The answer to a request for the findings of one file, written out, where it takes no time; what it says is written
 /// already, and would else be read, sorted and written again.
-pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
+pub fn at_once(session: &Session, refresh: &Notify, request: &Value) -> Option<Vec<u8>> {
     if request["method"] != METHODS[0].1 {
         return None;
     }
@@ -37,23 +39,29 @@ pub fn at_once(session: &Session, request: &Value) -> Option<Vec<u8>> {
         stop: &|| false,
         short: Some(&|| started.elapsed() < AT_ONCE),
     };
-    let report = written(&snapshot, &params, &patience)?;
+    let report = written(session, &snapshot, refresh, &params, &patience)?;
     Some(format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":{report}}}").into_bytes())
 }
 
 /// The findings of one file; `None` when told to stop.
 pub fn document(
-    snapshot: &Snapshot,
+    session: &Session,
+    snapshot: &Arc<Snapshot>,
+    refresh: &Notify,
     params: &DocumentDiagnosticParams,
     stop: Stop,
 ) -> Option<Ready> {
-    let report = written(snapshot, params, &Patience { stop, short: None })?;
+    let patience = Patience { stop, short: None };
+    let report = written(session, snapshot, refresh, params, &patience)?;
     Some(Ready::by(|text| text.push_str(&report)))
 }
 
-/// The report on one file; `None` when told to stop, or when there was no time.
+/// The report on one file; `None` when told to stop, or when there was no time. Where it is old by now, the client is
+/// asked to ask again.
 fn written(
-    snapshot: &Snapshot,
+    session: &Session,
+    snapshot: &Arc<Snapshot>,
+    refresh: &Notify,
     params: &DocumentDiagnosticParams,
     patience: &Patience,
 ) -> Option<String> {
@@ -69,24 +77,49 @@ fn written(
         let (id, items) = (written.id(), written.array());
         format!("\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}")
     };
-    let own = found(&key);
+    let plans = snapshot.plans_with(patience)?;
+    let is_open = world.documents.contains_key(&key);
+    let closed = match is_open || plans.plans.iter().any(|plan| plan.file(&key).is_some()) {
+        true => None,
+        false if patience.short.is_some() => return None,
+        false => Some(folders::said_of(snapshot, &key, patience.stop)?),
+    };
+    let own = closed.as_ref().unwrap_or(found(&key));
     let id = own.id();
+    let uri = world.uri(&key);
+    let uri = uri.unwrap_or_else(|| params.text_document.uri.clone());
+    let asked = (uri.clone(), world.version(&key));
+    let answer = |written: &Arc<Written>| Answer {
+        asked: asked.clone(),
+        written: written.clone(),
+        revision: snapshot.revision,
+    };
+    let mut given = BTreeMap::new();
+    if is_open {
+        given.insert(uri, answer(own));
+    }
     let mut report = match params.previous_result_id.as_ref() == Some(&id) {
         true => format!("\"kind\":\"unchanged\",\"resultId\":\"{id}\""),
         false => full(own),
     };
     if world.client.related_documents {
-        let plans = snapshot.plans_with(patience)?;
         let plans = plans.plans.iter().filter(|plan| *plan.root() == key);
         let used: BTreeSet<&FileKey> = plans.flat_map(|plan| plan.uses()).collect();
         let related = used.into_iter().filter_map(|key| {
-            let uri = serde_json::to_string(&world.uri(key)?).ok()?;
-            Some(format!("{uri}:{{{}}}", full(found(key))))
+            let (uri, found) = (world.uri(key)?, found(key));
+            let name = serde_json::to_string(&uri).ok()?;
+            if !world.documents.contains_key(key) {
+                given.insert(uri, answer(found));
+            }
+            Some(format!("{name}:{{{}}}", full(found)))
         });
         let related: Vec<String> = related.collect();
         if !related.is_empty() {
             report += &format!(",\"relatedDocuments\":{{{}}}", related.join(","));
         }
+    }
+    if session.given.give(given) {
+        refresh.notify_one();
     }
     Some(format!("{{{report}}}"))
 }

@@ -13,6 +13,7 @@ use tower_lsp::lsp_types::Url;
 use super::capabilities::Client;
 use super::files::Disk;
 use super::folders::Looked;
+use super::given::Given;
 use super::keys::{beside, key_of, key_of_path, path_of, uri_of};
 use super::plans::{Kept, Plans};
 use super::settings::Settings;
@@ -116,6 +117,8 @@ pub struct Session {
     revision: AtomicU64,
     /// Told when there are changes to be looked at, and at the end.
     pub changed: Notify,
+    /// What a client that asks for findings was given.
+    pub given: Given,
     has_ended: AtomicBool,
 }
 

@@ -284,6 +284,11 @@ fn all_plans_of_the_folders() {
         (&all[1].1["items"], &all[1].1["resultId"])
     );
 
+    // So is one that is not.
+    let alone = pull(&mut client, &bad, None);
+    assert_eq!(alone["resultId"], all[0].1["resultId"]);
+    assert_eq!(alone["items"], all[0].1["items"]);
+
     let known: Vec<(String, Value)> = all
         .iter()
         .map(|(_, r)| (r["uri"].as_str().unwrap().to_owned(), r["resultId"].clone()))
