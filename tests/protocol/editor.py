@@ -78,6 +78,7 @@ class Editor(LanguageClient):
         self.registrations: dict[str, object] = {}
         self.texts: dict[str, Text] = {}
         self.versions: dict[str, int] = {}
+        self.last_versions: Counter[str] = Counter()
         # What was published last, with its version.
         self.findings_of: dict[str, t.PublishDiagnosticsParams] = {}
         self.refreshes: Counter[str] = Counter()
@@ -120,9 +121,10 @@ class Editor(LanguageClient):
 
     # -- texts -------------------------------------------------------------------------------------------------------
 
-    def open(self, uri: str, text: str, version: int = 1):
+    def open(self, uri: str, text: str):
+        """Opens a text, under a version that this file never had."""
         self.texts[uri] = Text(text, self.encoding)
-        self.versions[uri] = version
+        version = self.versions[uri] = self.last_versions[uri] = self.last_versions[uri] + 1
         item = t.TextDocumentItem(uri=uri, language_id="harness", version=version, text=text)
         self.text_document_did_open(t.DidOpenTextDocumentParams(text_document=item))
 
@@ -144,7 +146,7 @@ class Editor(LanguageClient):
 
     def _changed(self, uri, text, changes):
         self.texts[uri] = Text(text, self.encoding)
-        self.versions[uri] += 1
+        self.versions[uri] = self.last_versions[uri] = self.last_versions[uri] + 1
         document = t.VersionedTextDocumentIdentifier(uri=uri, version=self.versions[uri])
         self.text_document_did_change(t.DidChangeTextDocumentParams(text_document=document, content_changes=changes))
 

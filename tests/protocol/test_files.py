@@ -29,3 +29,30 @@ async def test_paths_follow_a_folder_and_what_is_in_it(tug, port):
         fleet: 'use "deep/down/hulls/barge.harness"\n',
         port.uri("hulls/barge.harness"): 'use "../../../stock.harness"\n',
     }
+
+
+async def test_paths_are_offered_while_they_are_written(tug, port):
+    port.write("hulls/\U00020bb7.harness", "")
+    port.write("drawer.harness", "")
+    port.write("notes.txt", "")
+    barge = port.uri("barge.harness")
+    tug.open(barge, 'use "')
+
+    async def offered():
+        end = tug.texts[barge].everything().end
+        params = t.CompletionParams(text_document=tug.document(barge), position=end)
+        answer = await tug.ask(t.TEXT_DOCUMENT_COMPLETION, params)
+        return {item.label: item.text_edit for item in getattr(answer, "items", answer) or []}
+
+    def take(edit):
+        stretch = edit.range if isinstance(edit, t.TextEdit) else edit.insert
+        tug.edit(barge, [t.TextEdit(stretch, edit.new_text)])
+
+    # The tug is no file yet, but it is open.
+    found = await offered()
+    assert set(found) == {"drawer.harness", "stock.harness", "tug.harness", "hulls/"}
+    take(found["hulls/"])
+    found = await offered()
+    assert [name for name in found if name.endswith("\U00020bb7.harness")]
+    take(list(found.values())[0])
+    assert tug.texts[barge].text.strip('"') == 'use "hulls/\U00020bb7.harness'
