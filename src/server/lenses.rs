@@ -21,10 +21,13 @@ const LONG: usize = 2000;
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct About {
     uri: Url,
+    /// The kind of a lens; a command tells it by its own name.
+    #[serde(default)]
     kind: String,
     /// The item; none of the whole plan's.
     name: Option<String>,
-    /// Where its name stands, and in which version of the text.
+    /// Where its name stands, and in which version of the text. Who calls a command by hand need not know.
+    #[serde(default)]
     at: u32,
     version: Option<i32>,
 }
@@ -77,8 +80,11 @@ pub fn about(data: Option<&Value>) -> Option<(Url, LensKind, About)> {
 
 /// What a command is about; `None` for one that is not ours.
 pub fn asked(command: &str, arguments: &[Value]) -> Option<(Url, LensKind, About)> {
-    let asked = about(arguments.first())?;
-    (command_of(asked.1) == command).then_some(asked)
+    let about = About::deserialize(arguments.first()?).ok()?;
+    let mut kinds = LensKind::ALL.into_iter();
+    let kind = kinds.find(|kind| command_of(*kind) == command)?;
+    let is_whole = (about.name.is_none()) == (kind == LensKind::Worst);
+    is_whole.then(|| (about.uri.clone(), kind, about))
 }
 
 /// The command of a lens, and with it what the lens says.
@@ -120,7 +126,9 @@ pub fn clicked(
     };
     let told = of_item(here, kind, name, about, &|a| lenses::message(a, kind, name));
     (
-        told.unwrap_or_else(|| format!("`{name}` is left out: see its errors.")),
+        told.unwrap_or_else(|| {
+            format!("There are no figures of `{name}`: it is not there, or cannot be read.")
+        }),
         None,
     )
 }
@@ -135,7 +143,7 @@ fn of_item(
 ) -> Option<String> {
     let world = &here.snapshot.world;
     let document = &world.documents.get(here.plan.key(here.file))?.document;
-    let at = match document.version() == about.version {
+    let at = match about.version.is_some() && document.version() == about.version {
         true => about.at,
         false => {
             let mut all = lenses::lenses(document.text().ok()?, &[kind].into()).into_iter();

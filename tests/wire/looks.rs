@@ -287,6 +287,22 @@ fn lenses_say_what_they_say_when_they_are_looked_at_and_tell_more_when_clicked()
         click(&looked_at[2]),
         "loft feeds\nstrip eaves: 12 V 36 mA\nstrip doors: 12 V 18 mA"
     );
+    // A key may be bound to a command, too.
+    let by_hand =
+        |name: &str, about: Value| json!({"command": {"command": name, "arguments": [about]}});
+    let feeds = click(&by_hand(
+        "glimloom.feeds",
+        json!({"uri": A, "name": "loft"}),
+    ));
+    assert!(feeds.starts_with("loft feeds\nstrip eaves"), "{feeds}");
+    let nobody = click(&by_hand(
+        "glimloom.budget",
+        json!({"uri": A, "name": "attic"}),
+    ));
+    assert_eq!(
+        nobody,
+        "There are no figures of `attic`: it is not there, or cannot be read."
+    );
     let shown = answer(&mut client, "window/showDocument", json!({"success": true}));
     assert_eq!(shown["params"]["uri"], A);
     assert_eq!(shown["params"]["selection"], range((3, 6), (3, 10)));
@@ -296,6 +312,8 @@ fn lenses_say_what_they_say_when_they_are_looked_at_and_tell_more_when_clicked()
     assert_eq!(lens["command"]["title"], "left out: see its errors");
     let other = json!({"command": "glimloom.other", "arguments": [lenses[1]["data"]]});
     assert_eq!(client.error("workspace/executeCommand", other), -32602);
+    let nothing = json!({"command": "glimloom.budget", "arguments": [{"uri": A}]});
+    assert_eq!(client.error("workspace/executeCommand", nothing), -32602);
     client.notify(
         "workspace/didChangeConfiguration",
         json!({"settings": {"glimloom": {"lenses": {"budget": false, "worst": false, "feeds": false}}}}),
