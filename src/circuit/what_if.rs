@@ -69,6 +69,20 @@ impl WhatIf {
     }
 }
 
+/// The break of a plan that darkens most lights, the first of several, as [`WhatIf::worst`] has it, without all that is else in
+/// there.
+pub fn worst_break(plan: &Plan, breaks: &Breaks) -> Option<Break> {
+    let all = places(plan).into_iter().map(|place| Break {
+        place,
+        dark: breaks.darkened_at(place),
+    });
+    let worse = |worst: Break, next: Break| match next.dark.len() > worst.dark.len() {
+        true => next,
+        false => worst,
+    };
+    all.filter(|b| !b.dark.is_empty()).reduce(worse)
+}
+
 /// Every place of a plan that can break, in the order of the plan. What sits on a point without a run has no legs
 /// of its own; a supply that fails is no break.
 pub fn places(plan: &Plan) -> Vec<Place> {

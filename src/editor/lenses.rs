@@ -6,8 +6,7 @@ use std::collections::BTreeSet;
 
 use super::hover::{some_names, what_if};
 use crate::checks::Analysis;
-use crate::circuit::breaks::Place;
-use crate::circuit::what_if::WhatIf;
+use crate::circuit::what_if::worst_break;
 use crate::circuit::{ALL_ON, ItemFigures, SceneFigures};
 use crate::numbers::{count, show_short, with_range};
 use crate::plan::{FileId, ItemId, Part};
@@ -285,14 +284,13 @@ pub const NO_BREAK: &str = "No single break darkens a light.";
 pub fn worst(a: &Analysis) -> (Option<Worst>, usize) {
     let plan = &a.plan;
     let lights = plan.lights().count();
-    let what_if = WhatIf::of(plan, a.breaks());
-    let worst = what_if.worst().map(|worst| {
+    let worst = worst_break(plan, a.breaks()).map(|worst| {
         let of = worst.place.of();
         let stanza = of.stanza(plan);
         let tree = plan.stanza(stanza);
         let name = tree.name().map_or(tree.word_span, |(_, span)| span);
         Worst {
-            place: place(a, worst.place),
+            place: what_if::at(plan, worst.place),
             file: stanza.file,
             span: plan.in_file(stanza, name),
             dark: worst.dark.len(),
@@ -301,10 +299,6 @@ pub fn worst(a: &Analysis) -> (Option<Worst>, usize) {
         }
     });
     (worst, lights)
-}
-
-fn place(a: &Analysis, place: Place) -> String {
-    what_if::at(&a.plan, place)
 }
 
 #[cfg(test)]
@@ -386,6 +380,19 @@ scene night off s
             title(&analysed(&format!("{PLAN}{many}")), LensKind::Budget, "s").unwrap(),
             "all-on 70 mA of 1 A · dusk 30 mA · night off · n0 55 mA · 4 more"
         );
+    }
+
+    #[test]
+    fn the_worst_break_is_that_of_all_that_breaks() {
+        for text in [
+            PLAN,
+            include_str!("../../docs/examples/night-ferry.harness"),
+            "supply s 12 V\n",
+        ] {
+            let a = analysed(text);
+            let all = crate::circuit::what_if::WhatIf::of(&a.plan, a.breaks());
+            assert_eq!(worst_break(&a.plan, a.breaks()).as_ref(), all.worst());
+        }
     }
 
     #[test]
