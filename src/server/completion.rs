@@ -112,23 +112,23 @@ pub fn question(data: Option<&Value>) -> Option<(Url, About)> {
 
 /// What there is to say of an entry.
 pub fn documentation(client: &Client, text: String) -> Documentation {
-    let kind = match client.completion_markdown {
-        true => MarkupKind::Markdown,
-        false => MarkupKind::PlainText,
-    };
-    Documentation::MarkupContent(MarkupContent { kind, value: text })
+    words(client.completion_markdown, text)
+}
+
+/// Plain text is a string of its own: a client that says nothing of formats knows no other.
+fn words(is_markdown: bool, value: String) -> Documentation {
+    match is_markdown {
+        true => Documentation::MarkupContent(MarkupContent {
+            kind: MarkupKind::Markdown,
+            value,
+        }),
+        false => Documentation::String(value),
+    }
 }
 
 /// The form that is being written.
 pub fn signature(here: &Here, found: signature::Signature) -> SignatureHelp {
     let client = &here.snapshot.world.client;
-    let text = |value: String| {
-        let kind = match client.signature_markdown {
-            true => MarkupKind::Markdown,
-            false => MarkupKind::PlainText,
-        };
-        Documentation::MarkupContent(MarkupContent { kind, value })
-    };
     let label = found.label.clone();
     let parameters = found.places.into_iter().map(|(span, says)| {
         // Forms are ASCII: bytes are what the protocol counts.
@@ -147,7 +147,7 @@ pub fn signature(here: &Here, found: signature::Signature) -> SignatureHelp {
     SignatureHelp {
         signatures: vec![SignatureInformation {
             parameters: Some(parameters.collect()),
-            documentation: Some(text(found.says)),
+            documentation: Some(words(client.signature_markdown, found.says)),
             active_parameter: active,
             label: found.label,
         }],

@@ -5,12 +5,13 @@ import random
 
 import pytest
 from lsprotocol import types as t
+from pygls.exceptions import JsonRpcException
 
 from clients import RECORDED, recorded
 from editor import TOP
 
 EXAMPLES = sorted((TOP / "docs" / "examples").glob("*.harness"))
-PLACES = 6
+PLACES = 4
 
 AT = {
     "hover_provider": (t.TEXT_DOCUMENT_HOVER, t.HoverParams),
@@ -58,7 +59,9 @@ async def everything(editor, uri, chance):
     text, document, offered = editor.texts[uri], editor.document(uri), editor.offered
     for provider, (method, params) in OF.items():
         if getattr(offered, provider):
-            await editor.ask(method, params(text_document=document))
+            found = await editor.ask(method, params(text_document=document))
+            if method == t.TEXT_DOCUMENT_CODE_LENS and found:
+                await editor.ask(t.CODE_LENS_RESOLVE, chance.choice(found))
     if offered.diagnostic_provider:
         await editor.ask(t.TEXT_DOCUMENT_DIAGNOSTIC, t.DocumentDiagnosticParams(document))
     options = t.FormattingOptions(tab_size=4, insert_spaces=True)
@@ -68,15 +71,26 @@ async def everything(editor, uri, chance):
         place = text.place(at)
         for provider, (method, params) in AT.items():
             if getattr(offered, provider):
-                await editor.ask(method, params(text_document=document, position=place))
+                found = await editor.ask(method, params(text_document=document, position=place))
+                if method == t.TEXT_DOCUMENT_COMPLETION and found:
+                    await editor.ask(t.COMPLETION_ITEM_RESOLVE, chance.choice(getattr(found, "items", found)))
         context = t.ReferenceContext(include_declaration=True)
         await editor.ask(t.TEXT_DOCUMENT_REFERENCES, t.ReferenceParams(context=context, text_document=document, position=place))
         await editor.ask(t.TEXT_DOCUMENT_SELECTION_RANGE, t.SelectionRangeParams(document, [place]))
+        try:
+            await editor.ask(t.TEXT_DOCUMENT_RENAME, t.RenameParams(document, place, "zz-9"))
+        except JsonRpcException as refused:
+            assert refused.code == t.LSPErrorCodes.RequestFailed.value, refused
+    await editor.ask(t.WORKSPACE_SYMBOL, t.WorkspaceSymbolParams(query="a"))
     here = t.Range(text.place(0), text.place(min(len(text.text), 1500)))
     if offered.inlay_hint_provider:
-        await editor.ask(t.TEXT_DOCUMENT_INLAY_HINT, t.InlayHintParams(document, here))
+        hints = await editor.ask(t.TEXT_DOCUMENT_INLAY_HINT, t.InlayHintParams(document, here))
+        if hints and getattr(offered.inlay_hint_provider, "resolve_provider", False):
+            await editor.ask(t.INLAY_HINT_RESOLVE, chance.choice(hints))
     if offered.code_action_provider:
         context = t.CodeActionContext(diagnostics=[])
         line = text.place(chance.choice(words)).line
         stretch = t.Range(t.Position(line, 0), t.Position(line, 0))
-        await editor.ask(t.TEXT_DOCUMENT_CODE_ACTION, t.CodeActionParams(document, stretch, context))
+        actions = await editor.ask(t.TEXT_DOCUMENT_CODE_ACTION, t.CodeActionParams(document, stretch, context))
+        if actions and offered.code_action_provider.resolve_provider:
+            await editor.ask(t.CODE_ACTION_RESOLVE, chance.choice(actions))

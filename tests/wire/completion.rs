@@ -131,7 +131,8 @@ fn clauses_with_places_for_who_can_fill_them_in() {
         .expect("a whole stanza");
     assert!(!whole["textEdit"]["newText"].as_str().unwrap().contains('$'));
     let said = client.result("completionItem/resolve", whole.clone());
-    assert_eq!(said["documentation"]["kind"], "plaintext");
+    // It names no formats, so it gets none.
+    assert!(said["documentation"].is_string(), "{said}");
     client.end();
 }
 
@@ -203,5 +204,6 @@ fn the_form_that_is_being_written() {
     let form = client.result("textDocument/signatureHelp", place(0, 6));
     assert_eq!(form["signatures"][0]["label"], "joint NAME");
     assert_eq!(form["signatures"][0]["parameters"][0]["label"], "NAME");
+    assert!(form["signatures"][0]["documentation"].is_string(), "{form}");
     client.end();
 }
