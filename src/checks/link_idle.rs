@@ -43,11 +43,10 @@
 
 use std::collections::{HashMap, HashSet};
 
-use petgraph::unionfind::UnionFind;
-
 use super::page::page;
 use super::{Check, Context, Finding, Mend, remove};
 use crate::circuit::breaks::Breaks;
+use crate::circuit::circuit_of_each;
 use crate::numbers::length;
 use crate::plan::{ItemId, Link, LinkId, Part, Plan, Severity};
 
@@ -79,7 +78,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         .into_iter()
         .map(|item| (item, context.breaks().darkened(item).len()))
         .collect();
-    let circuits = circuits(plan);
+    let circuits = circuit_of_each(plan);
     let mut idle: Vec<usize> = Vec::new();
     let rounds = rounds(plan, &judged, &circuits);
     if rounds.len() > MOST_JUDGED {
@@ -106,21 +105,6 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let span = context.name_span(link.stanza);
         out.push(context.on_stanza(CHECK.name, Severity::Hint, link.stanza, span, message));
     }
-}
-
-/// For each item the circuit that it belongs to: all that copper joins.
-fn circuits(plan: &Plan) -> Vec<usize> {
-    let mut joined = UnionFind::<usize>::new(plan.items.len());
-    for (i, item) in plan.items.iter().enumerate() {
-        if let Some(feed) = &item.feed {
-            joined.union(i, feed.from.item.0);
-            joined.union(i, feed.minus().item.0);
-        }
-    }
-    for link in &plan.links {
-        joined.union(link.ends.0.item.0, link.ends.1.item.0);
-    }
-    joined.into_labeling()
 }
 
 /// The links in rounds, at most one of each circuit in a round: those do not touch each other, and

@@ -42,5 +42,6 @@ pub mod what_if;
 pub mod wire_capacity;
 
 pub use figures::*;
+pub use network::circuit_of_each;
 pub use solve::{ALL_ON, solve};
 pub use tape::most_lumps_of;

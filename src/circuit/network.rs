@@ -32,6 +32,12 @@ pub(crate) struct Circuits {
     most_lumps: u32,
 }
 
+/// For each item the circuit that it belongs to: all that copper joins.
+pub fn circuit_of_each(plan: &Plan) -> Vec<usize> {
+    let circuits = Circuits::of(plan).of.into_iter();
+    circuits.map(|(circuit, _)| circuit).collect()
+}
+
 impl Circuits {
     /// Those of a plan.
     pub fn of(plan: &Plan) -> Circuits {

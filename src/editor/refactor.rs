@@ -6,7 +6,7 @@ use super::actions::{Action, ActionKind, Asked};
 use super::write_out::same_figures;
 use crate::checks::Analysis;
 use crate::circuit::fused_runs::RunOf;
-use crate::circuit::{Figures, Solution};
+use crate::circuit::{Figures, Solution, circuit_of_each};
 use crate::numbers::show;
 use crate::plan::{FileId, ItemId, LinkId, Part, Plan, StanzaId};
 use crate::rewrites::branch_chain::lights_of_chain;
@@ -349,11 +349,12 @@ fn drop(solution: &Solution, item: ItemId) -> Option<ElectricPotential> {
         .reduce(ElectricPotential::max)
 }
 
-/// The light behind a run on the way to which most is lost: the item itself, where it is a light; of a link, any light.
+/// The light behind a run on the way to which most is lost: the item itself, where it is a light; of a link, any light of its circuit.
 fn most_lost(plan: &Plan, solution: &Solution, of: RunOf) -> Option<ItemId> {
     let back = |i: &ItemId| plan.items[i.0].feed.as_ref().map(|f| f.from.item);
+    let circuits = circuit_of_each(plan);
     let is_behind = |light: &ItemId| match of {
-        RunOf::Link(_) => true,
+        RunOf::Link(link) => circuits[light.0] == circuits[plan.links[link.0].ends.0.item.0],
         RunOf::Item(item) => {
             let mut way = std::iter::successors(Some(*light), back).take(plan.items.len());
             way.any(|at| at == item)
