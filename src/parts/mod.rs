@@ -15,6 +15,8 @@
 //!   ([`shape`]).
 //! - Findings on stock come from one more part, the rest: all that is common, the places and records that no wiring
 //!   mentions, and each part with a name that leads nowhere, together with those parts that have a name spelt nearly so.
+//! - Who wants to change something looks at its part with all that there is elsewhere ([`changes`]): what is said of that
+//!   part before and after is what the whole plan says, as long as no new name is another part's.
 //! - Where this would not be sound, the plan is one part: where it uses other files, a scene has no solution or lists
 //!   what it cannot list, or a name is both of stock and of something else.
 

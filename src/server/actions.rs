@@ -55,7 +55,8 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         kind: kind(of),
         is,
     };
-    let (found, refused) = at(here, span, &wants, stop);
+    let is_asked = params.context.trigger_kind != Some(CodeActionTriggerKind::AUTOMATIC);
+    let (found, refused) = at(here, span, &wants, is_asked, stop);
     let found = found.into_iter();
     let known_by = |found: &Found| ticket(found.action.kind, Some(found.is(&here.plan)));
     let mut list: Vec<CodeAction> = found
@@ -122,7 +123,7 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
         return Err(Error::content_modified());
     };
     let span = Span::new(ticket.span.0, ticket.span.1);
-    let (found, _) = at(&here, span, &|kind| kind == wanted, stop);
+    let (found, _) = at(&here, span, &|kind| kind == wanted, true, stop);
     let mut found = found.into_iter().filter(|found| match &ticket.is {
         Some(is) => found.is(&here.plan) == *is,
         None => true,
@@ -143,11 +144,13 @@ struct Found {
     mends: Option<Diagnostic>,
 }
 
-/// What may be done at a place, and what of it cannot.
+/// What may be done at a place, and what of it cannot. Where nobody asked but the editor itself, the whole of a large plan is not
+/// worked out for it.
 fn at(
     here: &Here,
     span: Span,
     wants: &dyn Fn(ActionKind) -> bool,
+    is_asked: bool,
     stop: Stop,
 ) -> (Vec<Found>, Vec<Refused>) {
     let plan = &here.plan;
@@ -171,6 +174,9 @@ fn at(
             Found { action, mends }
         });
         return (found.collect(), answers.refused);
+    }
+    if plan.is_in_parts() && !is_asked {
+        return (Vec::new(), Vec::new());
     }
     let answers = actions::actions(&plan.analysis, &asked);
     let found = answers.actions.into_iter().map(|action| {

@@ -373,15 +373,41 @@ fn a_refactoring_that_is_asked_for_says_why_not() {
     client.end();
 }
 
-/// In a large plan an action is worked out from its own part; what it mends is the finding that was sent.
-#[test]
-fn an_action_of_one_part_of_a_large_plan() {
+/// A plan in parts.
+fn street() -> String {
     let mut text = include_str!("../../src/parts/street.head.harness").to_owned();
     for k in 1..=6 {
         let house = include_str!("../../src/parts/street.unit.harness");
         text += &house.replace("{k}", &k.to_string());
     }
-    let text = text.replace("bow-5 of warm 3 lamps", "bow-5 of warm 4 lamps");
+    text
+}
+
+/// What is of all parts takes the whole plan: for that the editor must ask because somebody did.
+#[test]
+fn the_whole_of_a_large_plan_is_worked_out_for_who_asks() {
+    let text = street();
+    let line = text.lines().position(|line| line.starts_with("led pearl"));
+    let at = (line.expect("the line") as u64, 1);
+    let mut client = Client::new(able());
+    client.open(A, 1, &text);
+    for (trigger, kinds) in [
+        (json!(1), vec!["refactor.extract", "refactor.extract"]),
+        (json!(2), vec![]),
+    ] {
+        let context = json!({"diagnostics": [], "triggerKind": trigger});
+        let list = actions(&mut client, range(at, at), context);
+        let found = list.iter().filter_map(|a| a["kind"].as_str());
+        let found: Vec<&str> = found.filter(|kind| kind.starts_with("refactor")).collect();
+        assert_eq!(found, kinds);
+    }
+    client.end();
+}
+
+/// In a large plan an action is worked out from its own part; what it mends is the finding that was sent.
+#[test]
+fn an_action_of_one_part_of_a_large_plan() {
+    let text = street().replace("bow-5 of warm 3 lamps", "bow-5 of warm 4 lamps");
     let line = text.lines().position(|line| line.contains("bow-5 of"));
     let line = line.expect("the line") as u64;
     let mut client = Client::new(able());
