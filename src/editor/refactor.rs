@@ -43,7 +43,7 @@ pub fn refactorings(a: &Analysis, asked: &Asked) -> Result<Vec<Action>, &'static
     let proved = offers.filter_map(|offer| proved(a, offer, asked.stop));
     let proved: Vec<Action> = proved.collect();
     match proved.is_empty() {
-        true => Err("There is no other wiring of it that brings no new fault."),
+        true => Err("There is no other sound wiring for it."),
         false => Ok(proved),
     }
 }

@@ -355,7 +355,7 @@ fn a_refactoring_that_is_asked_for_says_why_not() {
             "refactor.extract"
         ]
     );
-    assert_eq!(found[0].1, "There is no item and no link under the cursor.");
+    assert_eq!(found[0].1, "There is no other sound wiring for it.");
     let list = actions(&mut client, here.clone(), only("refactor.rewrite"));
     assert_eq!(kinds(&reasons(&list)), ["refactor.rewrite"]);
     // Who asks for anything, or for something else, hears nothing of it.
