@@ -14,8 +14,8 @@ use crate::text::Span;
 
 impl Parts {
     /// The part that all stanzas belong to which a stretch touches, with all that it must know of the others; `None` where they
-    /// belong to several, or one of them to all.
-    pub fn view_to_change(&mut self, span: Span) -> Option<View> {
+    /// belong to several, or one of them to all. Then see [`View::knowing`].
+    pub fn view_to_change(&mut self, span: Span) -> Option<(View, Elsewhere)> {
         let touched = self.touched(span);
         let own = |slot: &Slot| (self.of(*slot).kind != Kind::Common).then(|| self.group(*slot));
         let group = own(touched.first()?)?;
@@ -30,21 +30,7 @@ impl Parts {
             NOWHERE => self.rest.as_ref()?,
             id => self.parts.get(&id)?.seen.as_ref()?,
         };
-        let elsewhere = self.all_elsewhere(group)?;
-        let mut view = self.view_by(seen);
-        let analysis = Arc::make_mut(&mut view.analysis);
-        // Read as one text, it must be the same stanzas: so a changed one is read.
-        let file = analysis.plan.files.first()?;
-        let again = read_file_reusing(&file.text, &file.tree);
-        let mut pairs = again.stanzas.iter().zip(&file.tree.stanzas);
-        if again.stanzas.len() != file.tree.stanzas.len()
-            || !pairs.all(|(a, b)| a.stanza.text == b.stanza.text)
-        {
-            return None;
-        }
-        analysis.plan.elsewhere = elsewhere;
-        analysis.check(&|| false);
-        Some(view)
+        Some((self.view_by(seen), self.all_elsewhere(group)?))
     }
 
     /// Whether nothing but the part with the stanza at an offset has to do with any of these names, in whatever case.
@@ -109,6 +95,20 @@ impl Parts {
 }
 
 impl View {
+    /// The part as it may be changed, checked with all that there is elsewhere; `None` where a changed one could not be read alone.
+    pub fn knowing(mut self, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) -> Option<View> {
+        let file = self.analysis.plan.files.first()?;
+        // Read as one text, it must be the same stanzas: so a changed one is read.
+        let again = read_file_reusing(&file.text, &file.tree);
+        let mut pairs = again.stanzas.iter().zip(&file.tree.stanzas);
+        let same = again.stanzas.len() == file.tree.stanzas.len()
+            && pairs.all(|(a, b)| a.stanza.text == b.stanza.text);
+        let analysis = Arc::make_mut(&mut self.analysis);
+        analysis.plan.elsewhere = elsewhere;
+        analysis.check(stop);
+        (same && !stop()).then_some(self)
+    }
+
     /// Where words of one of its stanzas stand in the file.
     pub fn in_file(&self, stanza: StanzaId, span: Span) -> Span {
         span.shifted(self.starts.get(stanza.index).copied().unwrap_or(0))

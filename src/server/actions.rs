@@ -175,7 +175,7 @@ fn at(
         });
         return (found.collect(), answers.refused);
     }
-    if plan.is_in_parts() && !is_asked {
+    if stop() || plan.is_in_parts() && !is_asked {
         return (Vec::new(), Vec::new());
     }
     let answers = actions::actions(&plan.analysis, &asked);

@@ -231,7 +231,9 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
     if of_the_whole.into_iter().any(|kind| (asked.wants)(kind)) {
         return None;
     }
-    let view = here.plan.view_to_change(here.file, asked.span)?;
+    let view = here
+        .plan
+        .view_to_change(here.file, asked.span, asked.stop)?;
     if asks_for_a_feed(&view, asked.span) {
         return None;
     }

@@ -297,13 +297,23 @@ impl Plan {
 
     /// The part of the plan that may be changed without the rest where a stretch of its own file is; `None` where it takes the
     /// whole.
-    pub fn view_to_change(&self, file: FileId, span: Span) -> Option<View> {
+    pub fn view_to_change(
+        &self,
+        file: FileId,
+        span: Span,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<View> {
         let is_own = self.is_in_parts && file == FileId(0);
-        let mut all = lock(&self.kept);
-        let KeptPlan { mark, parts, .. } = all.get_mut(self.root()).filter(|_| is_own)?;
-        (*mark == self.mark)
-            .then(|| parts.view_to_change(span))
-            .flatten()
+        let found = {
+            let mut all = lock(&self.kept);
+            let KeptPlan { mark, parts, .. } = all.get_mut(self.root()).filter(|_| is_own)?;
+            (*mark == self.mark)
+                .then(|| parts.view_to_change(span))
+                .flatten()
+        };
+        // Nobody else waits for the checks.
+        let (view, elsewhere) = found?;
+        view.knowing(elsewhere, stop)
     }
 
     /// Whether nothing but the part of the plan at an offset has to do with these names.
