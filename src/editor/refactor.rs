@@ -33,18 +33,20 @@ struct Offer<'a> {
     holds: Holds<'a>,
 }
 
-/// The refactorings of the item or link whose stanza the cursor is in. A selection over several stanzas asks for none.
-/// `Err` says why there are none.
+/// The refactorings of the item or link whose stanza the cursor is in, or why there are none. A selection over several
+/// stanzas asks for none.
 pub fn refactorings(a: &Analysis, asked: &Asked) -> Result<Vec<Action>, &'static str> {
-    let here = Here::at(&a.plan, asked.file, asked.span);
-    let here = here.ok_or("There is no item and no link under the cursor.")?;
-    let offers = here.offers(a).into_iter();
-    let offers = offers.take_while(|_| !(asked.stop)());
-    let proved = offers.filter_map(|offer| proved(a, offer, asked.stop));
-    let proved: Vec<Action> = proved.collect();
-    match proved.is_empty() {
-        true => Err("There is no other sound wiring for it."),
-        false => Ok(proved),
+    let here = Here::at(&a.plan, asked.file, asked.span)
+        .ok_or("There is no item or link under the cursor.")?;
+    let offers = here.offers(a);
+    let is_any = !offers.is_empty();
+    let offers = offers.into_iter().take_while(|_| !(asked.stop)());
+    let actions = offers.filter_map(|offer| proved(a, offer, asked.stop));
+    let actions: Vec<Action> = actions.collect();
+    match (actions.is_empty(), is_any) {
+        (false, _) => Ok(actions),
+        (true, true) => Err("Wired otherwise, the plan would have a fault that it has not now."),
+        (true, false) => Err("There is no other way to wire it with the stock of this plan."),
     }
 }
 

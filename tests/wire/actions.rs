@@ -355,7 +355,10 @@ fn a_refactoring_that_is_asked_for_says_why_not() {
             "refactor.extract"
         ]
     );
-    assert_eq!(found[0].1, "There is no other sound wiring for it.");
+    assert_eq!(
+        found[0].1,
+        "There is no other way to wire it with the stock of this plan."
+    );
     let list = actions(&mut client, here.clone(), only("refactor.rewrite"));
     assert_eq!(kinds(&reasons(&list)), ["refactor.rewrite"]);
     // Who asks for anything, or for something else, hears nothing of it.
