@@ -1,5 +1,5 @@
 //! How long it takes from a typed character to the findings, without the protocol: a street of shops, each a circuit of
-//! its own, and one figure in the middle of it. Typed and taken back is what a slip costs; typed anew is what each new
+//! its own, and one figure in the middle of it; and one circuit of many lights. Typed and taken back is what a slip costs; typed anew is what each new
 //! figure costs.
 
 #![allow(clippy::unwrap_used)]
@@ -23,6 +23,33 @@ fn street(lines: usize) -> String {
     text
 }
 
+/// One circuit of so many lights, twenty on a joint, in three scenes.
+fn one_circuit(lights: usize) -> String {
+    let mut text = "\
+wire trunk gauge 10 AWG insulation pvc colours red, black
+wire fine gauge 28 AWG insulation enamel colours red, green
+led pearl drops 3.0 V at 20 mA limit 25 mA colour white
+
+supply wart 12 V 60 A
+fuse main 60 A from wart
+scene lit
+scene dusk off row-1
+scene night off row-2
+"
+    .to_owned();
+    for k in 1..=lights {
+        let row = k.div_ceil(20);
+        if k % 20 == 1 {
+            text += &format!("joint row-{row} from main over 100 mm of trunk\n");
+        }
+        let over = 50 + 5 * (k % 20);
+        text += &format!(
+            "lamp l-{k} of pearl resistor 510 ohm from row-{row} over {over} mm of fine\n"
+        );
+    }
+    text
+}
+
 /// An editor with a plan, and the place where something is typed.
 struct Typing {
     document: Document,
@@ -33,9 +60,14 @@ struct Typing {
 
 impl Typing {
     fn of(text: &str) -> Typing {
+        Typing::at(text, "\nstrip window-a", " lamps")
+    }
+
+    /// Behind the figure that stands ahead of `behind`, in the first line of its kind past the middle.
+    fn at(text: &str, line: &str, behind: &str) -> Typing {
         let middle = text.len() / 2;
-        let strip = text[middle..].find("\nstrip window-a").unwrap() + middle + 1;
-        let figure = text[strip..].find(" lamps").unwrap();
+        let strip = text[middle..].find(line).unwrap() + middle + 1;
+        let figure = text[strip..].find(behind).unwrap();
         let document = Document::new(text, None);
         let mut parts = Parts::new(FileKey::new("bench"));
         parts.update(document.lines().unwrap(), None, &Patience::ENDLESS);
@@ -108,5 +140,23 @@ fn keystroke(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, keystroke);
+/// A new figure in one circuit, which is solved anew with all its lights.
+fn one(c: &mut Criterion) {
+    let mut group = c.benchmark_group("one circuit");
+    group.sample_size(20);
+    for lights in [500, 1_000, 2_000] {
+        let mut typing = Typing::at(&one_circuit(lights), "\nlamp", " mm of fine");
+        let mut nth = 0u32;
+        typing.put("000", 0);
+        group.bench_function(BenchmarkId::new("typed anew", lights), |b| {
+            b.iter(|| {
+                nth = (nth + 1) % 1000;
+                typing.put(&format!("{nth:03}"), 3)
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, keystroke, one);
 criterion_main!(benches);
