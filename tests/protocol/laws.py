@@ -8,6 +8,8 @@ from __future__ import annotations
 import attrs
 from lsprotocol import types as t
 
+from texts import Text
+
 
 def check(editor, method: str, params, answer):
     """Fails if an answer breaks a law."""
@@ -19,12 +21,22 @@ def check(editor, method: str, params, answer):
     for home, stretch in ranges(answer, uri, params):
         if home is None and type(params) is type(answer):
             continue  # An entry that was resolved need not say which document it is of.
-        text = editor.text_of(home)
+        text = text_before(editor, home, answer)
         assert text is not None, f"{home} is no file"
         text.span(stretch)
     law = LAWS.get(method)
     if law:
         law(editor, params, answer)
+
+
+def text_before(editor, uri: str, answer) -> Text | None:
+    """The text that edits of a file are for: nothing, in one that the same answer makes."""
+    edit = getattr(answer, "edit", None) or answer
+    made = [change.uri for change in getattr(edit, "document_changes", None) or [] if isinstance(change, t.CreateFile)]
+    if uri in made:
+        assert editor.text_of(uri) is None, f"{uri} is there already"
+        return Text("", editor.encoding)
+    return editor.text_of(uri)
 
 
 def published(editor, params: t.PublishDiagnosticsParams):
@@ -149,9 +161,7 @@ def files(editor, params, answer):
         if isinstance(change, t.TextDocumentEdit):
             uri, version = change.text_document.uri, change.text_document.version
             assert version == editor.versions.get(uri), f"{uri}: version {version}"
-            text = editor.text_of(uri)
-            if text is not None:
-                text.edited(change.edits)
+            text_before(editor, uri, answer).edited(change.edits)
 
 
 def actions(editor, params, answer):

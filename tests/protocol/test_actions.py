@@ -110,24 +110,28 @@ async def test_stanzas_in_order(tug, port):
     assert not await listed(tug, port.tug, tug.texts[port.tug].everything(), ["source.sort"])
 
 
-async def test_stock_moves_into_a_file_of_its_own_and_back(editor_of, port, encoding):
+@pytest.mark.parametrize("all_stock", [False, True])
+async def test_stock_moves_into_a_file_of_its_own_and_back(editor_of, port, encoding, all_stock):
     editor = await editor_of(able(encoding), [port.folder])
-    uri = port.write("barge.harness", plans.TUG.replace('use "stock.harness"\r\n', plans.STOCK.replace("\n", "\r\n")))
+    stock = plans.STOCK.replace("\n", "\r\n")
+    uri = port.write("barge.harness", plans.TUG.replace('use "stock.harness"\r\n', stock))
     editor.open(uri, editor.text_of(uri).text)
     before = editor.texts[uri].text
     assert await editor.findings(uri) == []
-    [extract], _ = await refactored(editor, uri, "refactor.extract", "led pe|arl drops")
-    new = [file for file in await made(editor, extract) if file != uri][0]
-    assert editor.texts[new].text.count("led pearl drops 3.0 V at 20 mA limit 25 mA colour white") == 1
-    assert "led pearl" not in editor.texts[uri].text and 'use "' in editor.texts[uri].text
+    extracts, _ = await refactored(editor, uri, "refactor.extract", "led pe|arl drops")
+    [extract] = [a for a in extracts if ("all stock" in a.title) == all_stock]
+    [new] = {*await made(editor, extract)} - {uri}
+    pearl = "led pearl drops 3.0 V at 20 mA limit 25 mA colour white"
+    assert editor.texts[new].text.count(pearl) == 1 and pearl not in editor.texts[uri].text
+    assert ("module blinker" in editor.texts[new].text) == all_stock
     assert await editor.findings(uri) == []
     name = new.rsplit("/", 1)[-1]
-    [inline], _ = await refactored(editor, uri, "refactor.inline", f'us|e "{name}"')
-    await made(editor, inline)
-    assert editor.texts[uri].text.count("led pearl") == 1 and f'use "{name}"' not in editor.texts[uri].text
+    inlines, _ = await refactored(editor, uri, "refactor.inline", f'us|e "{name}"')
+    await made(editor, inlines[0])
+    assert editor.texts[uri].text.count(pearl) == 1 and f'use "{name}"' not in editor.texts[uri].text
     assert await editor.findings(uri) == []
-    strip = lambda text: sorted(line for line in text.split("\r\n") if line)  # noqa: E731
-    assert strip(editor.texts[uri].text) == strip(before)
+    lines = lambda text: sorted(line for line in text.split("\r\n") if line)  # noqa: E731
+    assert lines(editor.texts[uri].text) == lines(before)
 
 
 async def test_what_cannot_be_done_says_why(tug, port):
