@@ -155,7 +155,7 @@ fn all_mends_are_listed_without_being_worked_out() {
         assert_eq!(all[0].get("edit"), None);
         let chosen = client.result("codeAction/resolve", all[0].clone());
         let edits = chosen["edit"]["documentChanges"][0]["edits"].as_array();
-        assert_eq!(edits.map(Vec::len), Some(1), "{chosen}");
+        assert_eq!(edits.map(Vec::len), Some(2), "{chosen}");
     }
     let list = actions(&mut client, range((0, 0), (0, 0)), only("quickfix"));
     assert!(list.iter().all(|action| action["kind"] == "quickfix"));

@@ -52,26 +52,23 @@ fn a_finding_has_its_check_and_its_source() {
 #[test]
 fn all_mends_in_one_action() {
     let mut client = able();
-    client.open(
-        A,
-        1,
-        "supply saloon 12 V 1,5 A\nfuse F1 315 from saloon\nload bell draws 200 mA from F2\n",
-    );
+    let text =
+        "supply saloon 12 V 1,5 A\nfuse F1 315 from saloon\nload bell draws 200 mA from F2\n";
+    client.open(A, 1, text);
     for only in ["source", "source.fixAll"] {
         let all = actions(&mut client, json!([only]));
         assert_eq!(all.len(), 1, "{all:?}");
         assert_eq!(all[0]["kind"], "source.fixAll");
         let edits = &all[0]["edit"]["documentChanges"][0];
         assert_eq!(edits["textDocument"]["version"], 1);
-        let mut lines = ["", "", ""].map(String::from);
+        let mut lines: Vec<String> = text.split_inclusive('\n').map(String::from).collect();
         for edit in edits["edits"].as_array().expect("edits") {
             let (start, end) = (&edit["range"]["start"], &edit["range"]["end"]);
-            assert_eq!(
-                (&start["character"], &end["character"]),
-                (&json!(0), &json!(0))
-            );
-            let line = start["line"].as_u64().expect("a line") as usize;
-            lines[line] = edit["newText"].as_str().expect("a text").into();
+            assert_eq!(start["line"], end["line"]);
+            let place = |of: &Value| of.as_u64().expect("a number") as usize;
+            let columns = place(&start["character"])..place(&end["character"]);
+            let new = edit["newText"].as_str().expect("a text");
+            lines[place(&start["line"])].replace_range(columns, new);
         }
         assert_eq!(
             lines.concat(),
