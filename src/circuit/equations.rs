@@ -6,7 +6,9 @@
 //! Nodes joined without resistance are one. A lamp at the end of its own wires is one part with
 //! them, so that most lamps need no unknown at all.
 
-use super::linear::Pattern;
+use std::cell::RefCell;
+
+use super::linear::{Pattern, Workspace};
 use super::network::{Network, Sets};
 use super::rings::Rings;
 
@@ -77,6 +79,8 @@ pub(crate) struct Equations<'n> {
     pub in_lamps: Vec<bool>,
     pub size: usize,
     pub pattern: Pattern,
+    /// What solutions of this pattern are worked out in, one corner after the other.
+    pub workspace: RefCell<Workspace>,
     pub wires: Vec<Across>,
     pub shunts: Vec<Across>,
     pub settles: Vec<Across>,
@@ -263,6 +267,7 @@ impl<'n> Equations<'n> {
             in_lamps,
             size,
             pattern,
+            workspace: RefCell::default(),
             wires,
             shunts,
             settles,

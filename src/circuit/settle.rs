@@ -10,7 +10,6 @@ use super::board::{self, BoardState};
 use super::equations::{Across, Branch, Equations, NONE};
 use super::figures::{Corner, NoSolutionCause};
 use super::lamp::LampLaw;
-use super::linear::Workspace;
 use super::loads;
 use super::loads::Drain;
 use super::network::{Ends, Inside};
@@ -95,7 +94,6 @@ struct Solver<'e, 'n> {
     base_rhs: Vec<f64>,
     values: Vec<f64>,
     x: Vec<f64>,
-    workspace: Workspace,
     steps_left: usize,
 }
 
@@ -248,7 +246,6 @@ impl<'e, 'n> Solver<'e, 'n> {
             x: base_rhs.clone(),
             base,
             base_rhs,
-            workspace: Workspace::default(),
             steps_left: (1_000_000 / (eq.size + net.lamps.len() + 1)).clamp(100, 3_000),
         }
     }
@@ -393,7 +390,9 @@ impl<'e, 'n> Solver<'e, 'n> {
                 }
             }
         }
-        let solved = (eq.pattern).solve(&mut self.workspace, &self.values, &mut self.x);
+        let mut workspace = eq.workspace.borrow_mut();
+        let solved = (eq.pattern).solve(&mut workspace, &self.values, &mut self.x);
+        drop(workspace);
         if solved {
             Ok(())
         } else {

@@ -1,9 +1,9 @@
 //! The names of a plan and the stanzas that they tie together.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
-use rustc_hash::FxHashSet;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::part::Slot;
 use super::ties::Ties;
@@ -37,7 +37,7 @@ pub(super) struct Knots {
     numbers: HashMap<Arc<str>, Knot>,
     named: Vec<Named>,
     /// Names that are both of stock and of something else.
-    clashing: HashSet<Knot>,
+    clashing: FxHashSet<Knot>,
     /// Names that scenes list.
     listed: FxHashSet<Knot>,
 }
@@ -152,7 +152,7 @@ impl Knots {
 /// one ahead of it.
 pub(super) fn groups(knots: &Knots, tied: &[(&Tied, bool)]) -> Vec<Vec<usize>> {
     let mut sets: Vec<usize> = (0..tied.len()).collect();
-    let mut first: HashMap<Knot, usize> = HashMap::new();
+    let mut first: FxHashMap<Knot, usize> = FxHashMap::default();
     for (k, (tied, with_above)) in tied.iter().enumerate() {
         for knot in tied.knots.iter().filter(|knot| knots.ties(**knot)) {
             let other = *first.entry(*knot).or_insert(k);
@@ -163,7 +163,7 @@ pub(super) fn groups(knots: &Knots, tied: &[(&Tied, bool)]) -> Vec<Vec<usize>> {
         }
     }
     let mut groups: Vec<Vec<usize>> = Vec::new();
-    let mut of_root: HashMap<usize, usize> = HashMap::new();
+    let mut of_root: FxHashMap<usize, usize> = FxHashMap::default();
     for k in 0..tied.len() {
         let group = *of_root.entry(root(&mut sets, k)).or_insert_with(|| {
             groups.push(Vec::new());

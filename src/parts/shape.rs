@@ -86,7 +86,10 @@ impl Form {
 fn put_name(name: &Name, to: &mut Vec<u8>) {
     to.push(1);
     let (first, rest) = name.0.split_at(first_word(&name.0).len());
-    let is_large = |c: char| !c.to_lowercase().eq([c]);
+    let is_large = |c: char| match c.is_ascii() {
+        true => c.is_ascii_uppercase(),
+        false => !c.to_lowercase().eq([c]),
+    };
     for (at, letter) in first.char_indices().filter(|(_, c)| is_large(*c)) {
         to.extend(format!("{at}{letter} ").bytes());
     }

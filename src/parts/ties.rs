@@ -41,8 +41,12 @@ pub(super) fn kind(stanza: &Stanza) -> Kind {
 
 /// Whether a name says a side of a vessel.
 pub(super) fn says_a_side(name: &str) -> bool {
-    let is_side = |word: &str| SIDES.iter().any(|side| word.eq_ignore_ascii_case(side));
-    name.split(['-', '_', '.']).any(is_side)
+    let is_side = |word: &[u8]| {
+        let mut sides = SIDES.iter().map(|side| side.as_bytes());
+        sides.any(|side| word.eq_ignore_ascii_case(side))
+    };
+    let mut words = name.as_bytes().split(|b| matches!(b, b'-' | b'_' | b'.'));
+    words.any(is_side)
 }
 
 /// The first word of a name, in small letters.

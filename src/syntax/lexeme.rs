@@ -1,8 +1,9 @@
 //! The words of a stanza as the grammar sees them: tokens without comments and line ends, each number
 //! joined with its unit, each word of the language known as such.
 
-use std::collections::HashMap;
 use std::sync::{Arc, LazyLock};
+
+use rustc_hash::FxHashMap;
 
 use super::number::{self, Form, Number};
 use super::reserved::{counted_words, every_word};
@@ -62,8 +63,8 @@ pub(super) struct Lexeme {
 }
 
 /// The words of the language, each once.
-static WORDS: LazyLock<HashMap<&'static str, Word>> = LazyLock::new(|| {
-    let mut words = HashMap::new();
+static WORDS: LazyLock<FxHashMap<&'static str, Word>> = LazyLock::new(|| {
+    let mut words = FxHashMap::default();
     for text in every_word() {
         let number = words.len();
         words.entry(text).or_insert(Word { text, number });

@@ -3,9 +3,15 @@
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
+use rustc_hash::FxHashSet;
+
 use super::vocabulary::{ClauseShape, STANZAS, Slot, StanzaWord};
 
 static RESERVED: LazyLock<Vec<&'static str>> = LazyLock::new(reserve);
+
+/// The same, quick to ask.
+static IS_RESERVED: LazyLock<FxHashSet<&'static str>> =
+    LazyLock::new(|| RESERVED.iter().copied().collect());
 
 /// The words that cannot be names, sorted: those that start a stanza, and those that can stand
 /// right behind a name, so that a reader knows where the name's clause ends.
@@ -15,7 +21,7 @@ pub fn reserved_words() -> &'static [&'static str] {
 
 /// Whether a word cannot be a name.
 pub fn is_reserved(word: &str) -> bool {
-    RESERVED.binary_search(&word).is_ok()
+    IS_RESERVED.contains(word)
 }
 
 /// Whether the language has a fixed place for a word somewhere.

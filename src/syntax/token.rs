@@ -26,7 +26,8 @@ fn unit_sign(c: char) -> bool {
 
 /// Every token of a text, in order.
 pub fn tokens(text: &str) -> Vec<Token> {
-    let mut out = Vec::new();
+    // A token and the blank behind it have some six bytes.
+    let mut out = Vec::with_capacity(text.len() / 6 + 2);
     let mut at = 0;
     while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
         let (kind, len) = next(rest);
