@@ -186,16 +186,15 @@ impl Session {
 
     /// Settings came; those before, and what is wrong with these.
     pub fn set(&self, section: &Value) -> (Arc<Settings>, Vec<String>) {
-        let (before, wrong, anew) = self.change_or_begin(|world| {
+        let (before, wrong) = self.change_or_begin(|world| {
             let (settings, wrong) = world.settings.with(section);
             // Findings lead to their pages.
             let anew = settings.pages != world.settings.pages;
             let before = std::mem::replace(&mut world.settings, Arc::new(settings));
-            ((before, wrong, anew), anew)
+            ((before, wrong), anew)
         });
-        if anew {
-            self.changed.notify_one();
-        }
+        // Settings come at any moment: findings that were being worked out were for a moment that is past now.
+        self.changed.notify_one();
         (before, wrong)
     }
 
@@ -251,5 +250,23 @@ impl Session {
             world.disk = Arc::default();
             Arc::make_mut(&mut world.documents).remove(&key).is_some()
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use futures::FutureExt;
+    use serde_json::json;
+
+    use super::*;
+
+    /// What was being worked out while they came is dropped, so that it has to be worked out again, whatever they change.
+    #[test]
+    fn settings_wake_the_publisher() {
+        let session = Session::default();
+        let before = session.snapshot();
+        session.set(&json!({}));
+        assert!(session.is_past(&before));
+        assert!(session.changed.notified().now_or_never().is_some());
     }
 }
