@@ -153,8 +153,8 @@ impl Here {
                 let then = drop(&after.solution, after.plan.item(name)?)?;
                 let now = drop(&a.solution, light)?;
                 Some(match (show(then), show(now)) {
-                    (then, now) if then == now => format!("{name} loses {then} on the way, as now"),
-                    (then, now) => format!("{name} loses {then} on the way, not {now}"),
+                    (then, now) if then == now => format!("{then} lost up to {name}, as now"),
+                    (then, now) => format!("{then} lost up to {name}, not {now}"),
                 })
             }),
         })
@@ -219,9 +219,7 @@ fn ring(a: &Analysis, item: ItemId) -> Option<Offer<'_>> {
             let holds = |m: &ItemId| dark(a, after, *m) <= Some(usize::from(is_light(*m)));
             let words = match has_lights {
                 true => format!("one break there darkens 1 light, not {now}"),
-                false => {
-                    format!("no broken run there darkens a light, where one darkens {now} now")
-                }
+                false => format!("one broken run there darkens no light, not {now}"),
             };
             members.iter().all(holds).then_some(words)
         }),
@@ -244,8 +242,8 @@ fn splits(a: &Analysis, item: ItemId) -> impl Iterator<Item = Offer<'_>> {
             let then = least_group(after, is_piece)?;
             let is_same = groups_lit(a) == groups_lit(after);
             is_same.then(|| match (show(now), show(then)) {
-                (now, then) if now == then => format!("no group has less than {then}, as now"),
-                (now, then) => format!("no group has less than {then}, now {now}"),
+                (now, then) if now == then => format!("the weakest group has {then}, as now"),
+                (now, then) => format!("the weakest group has {then}, not {now}"),
             })
         }),
     });

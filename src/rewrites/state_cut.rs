@@ -140,7 +140,7 @@ pub fn state_cut(plan: &Plan, strip: ItemId) -> Vec<Candidate> {
         let now = plan.stanza(item.stanza).words(whole.value.span);
         Some(Candidate {
             title: format!(
-                "say {text} for {now}{}: {} of {}",
+                "say {text} instead of {now}{}: {} of {}",
                 in_each_copy(plan, strip),
                 whole.in_all_forms(whole.groups),
                 whole.tape.name.0
