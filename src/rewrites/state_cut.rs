@@ -98,7 +98,7 @@ impl<'a> Whole<'a> {
     }
 
     /// `2 groups, 6 lamps, 50 mm`
-    pub(super) fn in_all_forms(&self, groups: u32) -> String {
+    fn in_all_forms(&self, groups: u32) -> String {
         format!(
             "{}, {}, {} mm",
             counted(groups, "group"),
