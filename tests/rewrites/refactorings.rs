@@ -219,7 +219,7 @@ fn a_strip_becomes_two_and_one_again() {
     for at in ["row ", "row-2 "] {
         let (title, again) = done(&text, at, "join");
         assert!(
-            title.starts_with("join row and row-2 as row: 12 lamps; "),
+            title.starts_with("join row and row-2 as row: 12 lamps; no other light changes"),
             "{title}"
         );
         assert_eq!(squeezed(&again), squeezed(&alone));

@@ -133,7 +133,7 @@ fn what_joins_two_strips_says_what_changes() {
     let join = join.unwrap_or_else(|| panic!("{:?}", titles(&list)));
     let title = join["title"].as_str().unwrap();
     assert!(
-        title.starts_with("join row and tail as row: 15 lamps; 40 mm less wire for both legs; "),
+        title.starts_with("join row and tail as row: 15 lamps; 40 mm less wire for both legs; no other light changes"),
         "{title}"
     );
     let after = applied(PLAN, join);
