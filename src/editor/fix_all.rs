@@ -7,7 +7,7 @@ use crate::numbers::count;
 use crate::plan::{FileId, Severity};
 
 /// So many of the findings that are left are named.
-const NAMED: usize = 4;
+const NAMED: usize = 2;
 
 /// All that can be mended in a plan, its used files included; `None` where nothing can.
 pub fn fix_all(a: &Analysis, stop: &dyn Fn() -> bool) -> Option<Action> {

@@ -8,8 +8,8 @@ use crate::checks::Analysis;
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::{Figures, Solution, circuit_of_each};
 use crate::numbers::show;
-use crate::plan::{FileId, ItemId, LinkId, Part, Plan, StanzaId};
-use crate::rewrites::branch_chain::lights_of_chain;
+use crate::plan::{FileId, Item, ItemId, LinkId, Part, Plan, StanzaId};
+use crate::rewrites::branch_chain::{lights_of_chain, written_name};
 use crate::rewrites::close_ring::row;
 use crate::rewrites::route::Leg;
 use crate::rewrites::{
@@ -150,11 +150,16 @@ impl Here {
                     return Some(String::new());
                 };
                 let name = &a.plan.items[light.0].name.0;
+                let is_named = written_name(&a.plan, light) == &**name;
+                let up_to = match self.of == RunOf::Item(light) && is_named {
+                    true => String::new(),
+                    false => format!(" up to {name}"),
+                };
                 let then = drop(&after.solution, after.plan.item(name)?)?;
                 let now = drop(&a.solution, light)?;
                 Some(match (show(then), show(now)) {
-                    (then, now) if then == now => format!("{name} loses {then} on the way, as now"),
-                    (then, now) => format!("{name} loses {then} on the way, not {now}"),
+                    (then, now) if then == now => format!("{then} lost{up_to}, as now"),
+                    (then, now) => format!("{then} lost{up_to}, not {now}"),
                 })
             }),
         })
@@ -218,10 +223,8 @@ fn ring(a: &Analysis, item: ItemId) -> Option<Offer<'_>> {
         holds: Box::new(move |after| {
             let holds = |m: &ItemId| dark(a, after, *m) <= Some(usize::from(is_light(*m)));
             let words = match has_lights {
-                true => format!("one break there darkens 1 light, not {now}"),
-                false => {
-                    format!("no broken run there darkens a light, where one darkens {now} now")
-                }
+                true => format!("a break in it darkens 1 light, not {now}"),
+                false => format!("a broken run in it darkens no light, not {now}"),
             };
             members.iter().all(holds).then_some(words)
         }),
@@ -244,8 +247,8 @@ fn splits(a: &Analysis, item: ItemId) -> impl Iterator<Item = Offer<'_>> {
             let then = least_group(after, is_piece)?;
             let is_same = groups_lit(a) == groups_lit(after);
             is_same.then(|| match (show(now), show(then)) {
-                (now, then) if now == then => format!("no group has less than {then}, as now"),
-                (now, then) => format!("no group has less than {then}, now {now}"),
+                (now, then) if now == then => format!("weakest group {then}, as now"),
+                (now, then) => format!("weakest group {then}, not {now}"),
             })
         }),
     });
@@ -394,10 +397,14 @@ fn changes(a: &Analysis, after: &Analysis, but: &[StanzaId]) -> Option<String> {
             most = most.max((after.volts.typical - before.volts.typical).abs());
         }
     }
-    let other = if but.is_empty() { "" } else { "other " };
+    let is_light = |item: &Item| item.is_light() && but.contains(&item.stanza);
+    let other = match a.plan.items.iter().any(is_light) {
+        true => "other ",
+        false => "",
+    };
     Some(match most.value < SAME {
         true => format!("no {other}light changes"),
-        false => format!("no {other}light changes by more than {}", show(most)),
+        false => format!("{other}lights change by {} at most", show(most)),
     })
 }
 

@@ -102,7 +102,7 @@ pub fn join_joints(plan: &Plan, joint: ItemId) -> Option<Candidate> {
     };
     Some(Candidate {
         title: format!(
-            "one joint {} instead of {} and {}{}: {wires}; {wire} for both legs",
+            "one joint {} for {} and {}{}: {wires}; {wire} for both legs",
             name.0,
             name.0,
             gone.0,

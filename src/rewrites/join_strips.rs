@@ -82,12 +82,11 @@ pub fn join_strips(plan: &Plan, solution: &Solution, second: ItemId) -> Option<C
     };
     Some(Candidate {
         title: format!(
-            "join {} and {}{}: {} as {}{less}",
+            "join {} and {} as {}{}: {text}{less}",
             name.0,
             gone.0,
+            name.0,
             in_each_copy(plan, second),
-            before.in_all_forms(groups),
-            name.0
         ),
         edits,
     })

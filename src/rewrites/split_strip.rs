@@ -79,7 +79,7 @@ fn split(plan: &Plan, strip: ItemId, from: From) -> Option<Candidate> {
     edits.extend(listed_as(plan, item.stanza, &both)?);
 
     let cut = format!(
-        "cut {} in two{}: {} and {} as {name}, ",
+        "cut {} in two{}: {}, and {} ",
         own.0,
         in_each_copy(plan, strip),
         words(first)?,
@@ -87,9 +87,9 @@ fn split(plan: &Plan, strip: ItemId, from: From) -> Option<Candidate> {
     );
     let spelling = Route::first(plan, strip, Leg::Plus)?.spelling;
     let how = match from {
-        From::First => format!("fed from {target}"),
+        From::First => format!("from {target}"),
         From::Point => format!(
-            "fed from {target} too; {} more wire for both legs",
+            "from {target} too; {} more wire for both legs",
             spelling.write_length(more)
         ),
     };

@@ -98,7 +98,7 @@ impl<'a> Whole<'a> {
     }
 
     /// `2 groups, 6 lamps, 50 mm`
-    pub(super) fn in_all_forms(&self, groups: u32) -> String {
+    fn in_all_forms(&self, groups: u32) -> String {
         format!(
             "{}, {}, {} mm",
             counted(groups, "group"),
@@ -140,7 +140,7 @@ pub fn state_cut(plan: &Plan, strip: ItemId) -> Vec<Candidate> {
         let now = plan.stanza(item.stanza).words(whole.value.span);
         Some(Candidate {
             title: format!(
-                "say {text} for {now}{}: {} of {}",
+                "say {text} instead of {now}{}: {} of {}",
                 in_each_copy(plan, strip),
                 whole.in_all_forms(whole.groups),
                 whole.tape.name.0

@@ -53,11 +53,11 @@ fn swapped(plan: &Plan, solution: &Solution, of: RunOf, legs: &[Leg]) -> Option<
     let candidates = others.into_iter().map(|wire| {
         Some(Candidate {
             title: format!(
-                "{} instead of {} to {to}: it may carry {}, and at most {} flows",
+                "{} instead of {} to {to}: carries {} of {}",
                 plan.wires[wire.0].name.0,
                 plan.wires[now.0].name.0,
-                show(may_carry(plan, &plan.wires[wire.0])),
                 show(flows),
+                show(may_carry(plan, &plan.wires[wire.0])),
             ),
             edits: rewired(plan, &runs, wire)?,
         })

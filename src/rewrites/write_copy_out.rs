@@ -14,6 +14,7 @@ use super::stanza_text::{
     insert_after, line_end, names_written, removals, with_comments, words_on_one_line, words_spelt,
 };
 use super::{Candidate, changed_stanza};
+use crate::numbers::count;
 use crate::plan::{Edit, ItemId, Plan, StanzaId, split_first};
 use crate::syntax::tree::{Clause, Name, Stanza, Token, TokenKind, names};
 use crate::syntax::vocabulary::StanzaWord;
@@ -60,9 +61,9 @@ pub fn write_copy_out(plan: &Plan, copy: ItemId, accepted: &[AcceptOfPieces]) ->
     };
     Some(Candidate {
         title: format!(
-            "write {} out: {} stanzas{pattern}; every figure stays",
+            "write {} out: {}{pattern}; every figure stays",
             writing.name.0,
-            stanzas.len() + 1
+            count(stanzas.len() + 1, "stanza")
         ),
         edits,
     })

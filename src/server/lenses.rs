@@ -90,14 +90,14 @@ pub fn asked(command: &str, arguments: &[Value]) -> Option<(Url, LensKind, About
 /// The command of a lens, and with it what the lens says.
 pub fn command(here: &Here, kind: LensKind, about: About, stop: Stop) -> Option<Command> {
     let title = match &about.name {
-        None if here.plan.lines(here.file).count() > LONG => "worst break".to_owned(),
+        None if here.plan.lines(here.file).count() > LONG => "find the worst break".to_owned(),
         None => match in_parts::worst(here, stop) {
             Some(worst) => worst.title(),
             None => NO_BREAK.to_lowercase().trim_end_matches('.').to_owned(),
         },
         Some(name) => {
             let title = of_item(here, kind, name, &about, &|a| lenses::title(a, kind, name));
-            title.unwrap_or_else(|| "left out: see its errors".to_owned())
+            title.unwrap_or_else(|| "no figures: an error here, or in what feeds it".to_owned())
         }
     };
     Some(Command {
@@ -127,7 +127,9 @@ pub fn clicked(
     let told = of_item(here, kind, name, about, &|a| lenses::message(a, kind, name));
     (
         told.unwrap_or_else(|| {
-            format!("There are no figures of `{name}`: it is not there, or cannot be read.")
+            format!(
+                "There are no figures of `{name}`: it is not in the plan, or an error keeps it out."
+            )
         }),
         None,
     )

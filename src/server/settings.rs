@@ -68,7 +68,7 @@ impl Settings {
             Value::Null => {}
             Value::Object(members) => self.put(members, &mut wrong),
             other => wrong.push(format!(
-                "The settings of {SECTION} are to be an object with names, and are {other}."
+                "The settings of {SECTION} are {other}, but take an object, as {{\"hints\": {{\"cut\": true}}}}. They are passed over."
             )),
         }
         (self, wrong)
@@ -214,7 +214,7 @@ mod tests {
             ),
             (
                 json!(true),
-                "The settings of glimloom are to be an object with names, and are true.",
+                "The settings of glimloom are true, but take an object, as {\"hints\": {\"cut\": true}}. They are passed over.",
             ),
         ] {
             assert_eq!(start.with(&section), (start.clone(), vec![says.to_owned()]));

@@ -301,7 +301,7 @@ fn lenses_say_what_they_say_when_they_are_looked_at_and_tell_more_when_clicked()
     ));
     assert_eq!(
         nobody,
-        "There are no figures of `attic`: it is not there, or cannot be read."
+        "There are no figures of `attic`: it is not in the plan, or an error keeps it out."
     );
     let shown = answer(&mut client, "window/showDocument", json!({"success": true}));
     assert_eq!(shown["params"]["uri"], A);
@@ -309,7 +309,10 @@ fn lenses_say_what_they_say_when_they_are_looked_at_and_tell_more_when_clicked()
     // What cannot be read has no figures; and there are no other commands.
     client.change(A, 2, json!([edit((2, 15), (2, 19), "")]));
     let lens = client.result("codeLens/resolve", lenses[1].clone());
-    assert_eq!(lens["command"]["title"], "left out: see its errors");
+    assert_eq!(
+        lens["command"]["title"],
+        "no figures: an error here, or in what feeds it"
+    );
     let other = json!({"command": "glimloom.other", "arguments": [lenses[1]["data"]]});
     assert_eq!(client.error("workspace/executeCommand", other), -32602);
     let nothing = json!({"command": "glimloom.budget", "arguments": [{"uri": A}]});

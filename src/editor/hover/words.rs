@@ -26,7 +26,7 @@ pub fn clause(shape: &'static ClauseShape) -> String {
 pub fn check(name: &str) -> String {
     match explain(name) {
         Some(page) => format!("**{name}**: {}", first_paragraph(page)),
-        None => format!("**{name}** is not a check of this tool."),
+        None => format!("**{name}** is not a check of this program."),
     }
 }
 
