@@ -266,7 +266,7 @@ fn open_the_link(context: &Context, finding: &Finding) -> Vec<Mend> {
     let link = links.iter().find(|l| l.stanza == finding.stanza);
     let mend = link.and_then(|link| {
         Some(Mend {
-            title: format!("take the link {} out", link.name.0),
+            title: format!("remove the link {}", link.name.0),
             edits: vec![remove::stanza(context.plan, link.stanza)?],
         })
     });
