@@ -82,6 +82,8 @@ class Editor(LanguageClient):
         # What was published last, with its version.
         self.findings_of: dict[str, t.PublishDiagnosticsParams] = {}
         self.refreshes: Counter[str] = Counter()
+        # Work that the user stops as soon as it is shown.
+        self.unwanted: set[str] = set()
         self._news = asyncio.Condition()
 
     # -- the session -------------------------------------------------------------------------------------------------
@@ -286,7 +288,7 @@ async def apply_edit(editor: Editor, params: t.ApplyWorkspaceEditParams):
 WORK = {"begin": t.WorkDoneProgressBegin, "report": t.WorkDoneProgressReport, "end": t.WorkDoneProgressEnd}
 
 
-async def progress(editor: Editor, params: t.ProgressParams):
+def progress(editor: Editor, params: t.ProgressParams):
     """How far work is, or a piece of an answer: of those we ask for the reports on all plans alone."""
     value = params.value
     kind = WORK.get(value.get("kind"), t.WorkspaceDiagnosticReportPartialResult)
@@ -297,7 +299,9 @@ async def progress(editor: Editor, params: t.ProgressParams):
     if params.token not in editor.progress_reports:
         editor.faults.append(f"progress of what nobody asked for: {params}")
     editor.progress_reports.setdefault(params.token, []).append(typed)
-    await editor.told()
+    if params.token in editor.unwanted and isinstance(typed, t.WorkDoneProgressBegin):
+        editor.window_work_done_progress_cancel(t.WorkDoneProgressCancelParams(token=params.token))
+    asyncio.ensure_future(editor.told())
 
 
 async def message(editor: Editor, params: t.ShowMessageParams):

@@ -1,6 +1,4 @@
-"""Findings of an editor that asks for them, of one plan and of all; work that is shown and stopped."""
-
-import asyncio
+"""Findings of an editor that asks for them, of one plan and of all; work that is shown, and stopped."""
 
 import pytest
 import pytest_asyncio
@@ -9,6 +7,7 @@ from pygls.exceptions import JsonRpcException
 
 import plans
 from clients import able, asking
+from editor import TOP
 
 
 @pytest_asyncio.fixture
@@ -91,7 +90,7 @@ async def test_an_answer_in_pieces_is_the_answer(editor_of, port):
     assert len(pieces) + len(last.items) == 30
 
 
-async def test_long_work_is_shown_and_can_be_stopped(editor_of, port):
+async def test_long_work_is_shown(editor_of, port):
     editor = await editor_of(asking(), [port.folder])
     for number in range(60):
         port.write(f"tug-{number}.harness", plans.TIRED + f"# {number}\r\n")
@@ -99,16 +98,19 @@ async def test_long_work_is_shown_and_can_be_stopped(editor_of, port):
     await pull_all(editor, work_done_token="shown")
     kinds = [value.kind for value in editor.progress_reports["shown"]]
     assert (kinds[0], kinds[-1], set(kinds[1:-1])) == ("begin", "end", {"report"})
-    # By the user ...
-    for number in range(60):
-        port.write(f"tug-{number}.harness", plans.TIRED + f"# {number} again\r\n")
+
+
+async def test_the_user_stops_long_work(editor_of, port):
+    harbour = (TOP / "docs" / "examples" / "lock-harbour.harness").read_text()
+    port.write("lock-stock.harness", (TOP / "docs" / "examples" / "lock-stock.harness").read_text())
+    for number in range(200):
+        port.write(f"harbour-{number}.harness", harbour + f"# {number}\n")
+    editor = await editor_of(asking(), [port.folder])
     editor.progress_reports["stopped"] = []
-    work = asyncio.ensure_future(pull_all(editor, work_done_token="stopped"))
-    await editor.until(lambda: editor.progress_reports["stopped"], "the beginning")
-    editor.window_work_done_progress_cancel(t.WorkDoneProgressCancelParams(token="stopped"))
+    editor.unwanted.add("stopped")
     with pytest.raises(JsonRpcException) as stopped:
-        await work
+        await pull_all(editor, work_done_token="stopped")
     assert stopped.value.code == t.LSPErrorCodes.RequestCancelled.value
-    # ... and the server goes on.
+    # The server goes on.
     editor.open(port.tug, plans.TUG)
     assert not (await pull(editor, port.tug)).items
