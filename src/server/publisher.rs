@@ -49,8 +49,9 @@ pub fn publish(
     std::thread::spawn(move || {
         while !publisher.session.has_ended() {
             runtime.block_on(publisher.session.changed.notified());
-            let mut sent = lock(&publisher.sent);
-            publisher.work(&mut sent, None);
+            // Work that is dropped is for a moment that is past: there is another one to be looked at.
+            let work = || publisher.work(&mut lock(&publisher.sent), None);
+            while !work() && !publisher.session.has_ended() {}
         }
     });
     move || {
