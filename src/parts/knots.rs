@@ -34,7 +34,7 @@ struct Named {
 /// All names.
 #[derive(Debug, Default)]
 pub(super) struct Knots {
-    numbers: HashMap<Arc<str>, Knot>,
+    numbers: HashMap<Arc<str>, Knot, foldhash::fast::RandomState>,
     named: Vec<Named>,
     /// Names that are both of stock and of something else.
     clashing: FxHashSet<Knot>,

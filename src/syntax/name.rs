@@ -9,6 +9,19 @@ use super::tree::Name;
 
 /// A name, or names joined by dots, in Unicode form NFC; else why this cannot be one.
 pub fn read_name(written: &str) -> Result<Name, String> {
+    // Most names are of plain letters.
+    let is_plain = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_');
+    let begins = written
+        .bytes()
+        .next()
+        .is_some_and(|b| b.is_ascii_alphabetic());
+    if begins && written.bytes().all(is_plain) && !is_reserved(written) {
+        return Ok(Name(written.into()));
+    }
+    read_any_name(written)
+}
+
+fn read_any_name(written: &str) -> Result<Name, String> {
     let part_is_name = |part: &str| {
         let mut chars = part.chars();
         chars.next().is_some_and(begins_name) && chars.all(continues_name)
@@ -29,4 +42,16 @@ pub fn read_name(written: &str) -> Result<Name, String> {
     } else {
         written.nfc().collect::<String>().into()
     }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    proptest::proptest! {
+        #[test]
+        fn a_plain_name_is_read_as_any(written in "[a-z0-9Zé_.\\-]{0,6}|from|lamp|in|of") {
+            proptest::prop_assert_eq!(read_name(&written), read_any_name(&written));
+        }
+    }
 }

@@ -30,6 +30,10 @@ pub fn tokens(text: &str) -> Vec<Token> {
     let mut out = Vec::with_capacity(text.len() / 6 + 2);
     let mut at = 0;
     while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
+        if rest.starts_with(' ') {
+            at += 1;
+            continue;
+        }
         let (kind, len) = next(rest);
         if let Some(kind) = kind {
             let span = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
@@ -57,6 +61,7 @@ fn next(text: &str) -> (Option<TokenKind>, usize) {
         '#' => (Some(TokenKind::Comment), line_length(text)),
         ',' => (Some(TokenKind::Comma), 1),
         '"' => quoted(text),
+        'a'..='z' | 'A'..='Z' => (Some(TokenKind::Word), word_length(text)),
         c if c.is_whitespace() || is_bom(c) => (None, c.len_utf8()),
         _ if begins_number(text) => (Some(TokenKind::Number), number_length(text)),
         c if begins_name(c) || unit_sign(c) => (Some(TokenKind::Word), word_length(text)),
@@ -129,6 +134,16 @@ fn number_length(text: &str) -> usize {
 }
 
 fn word_length(text: &str) -> usize {
+    // Most words are of plain letters, and end at a blank.
+    let is_plain = |b: &u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'%');
+    let plain = text.bytes().take_while(is_plain).count();
+    match text.as_bytes().get(plain) {
+        Some(b) if !b.is_ascii() || *b == b'.' => any_word_length(text),
+        _ => plain,
+    }
+}
+
+fn any_word_length(text: &str) -> usize {
     let mut chars = text.char_indices().peekable();
     while let Some((i, c)) = chars.next() {
         let after = chars.peek().map_or(' ', |(_, c)| *c);
@@ -173,6 +188,13 @@ mod tests {
              Number(-5) Word(degC) Number(1/16in) Number(2026-03-14) Number(1:43.5) Number(4R7) Number(20%) \
              Number(20) Word(%)"
         );
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn a_word_is_as_long_as_it_is(text in "[a-zA-Z][a-z0-9é°²%_., =\\-]{0,12}") {
+            proptest::prop_assert_eq!(word_length(&text), any_word_length(&text));
+        }
     }
 
     #[test]
