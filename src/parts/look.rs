@@ -111,6 +111,22 @@ impl Parts {
         Some(self.view_by(seen))
     }
 
+    /// Whether what [`Parts::view`] gives has fewer stanzas than that.
+    pub fn is_smaller(&self, offset: u32, than: usize) -> bool {
+        let Some(slot) = self.at(offset) else {
+            return false;
+        };
+        let id = self.of(slot).part;
+        let own = self.parts.get(&id);
+        match own.filter(|_| !self.is_whole && !self.taken_in.contains(&id)) {
+            Some(part) => part.slots.len() + self.common.len() < than,
+            None => self
+                .rest
+                .as_ref()
+                .is_some_and(|rest| rest.slots.len() < than),
+        }
+    }
+
     /// The parts of a plan that is not one part; those that the rest has taken in are not among them.
     pub fn ids(&self) -> Vec<usize> {
         let ids = self.parts.keys().filter(|id| !self.taken_in.contains(id));

@@ -4,6 +4,7 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Instant;
 
 use tokio::sync::{Notify, watch};
 use tower_lsp::jsonrpc::{Error, Result};
@@ -25,8 +26,9 @@ use super::lenses;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
-use super::plans::Here;
+use super::plans::{Here, Patience};
 use super::progress::{Progress, Work};
+use super::publisher::AT_ONCE;
 use super::pull;
 use super::ready::Ready;
 use super::renames;
@@ -72,6 +74,16 @@ impl Backend {
             log,
             process,
         }
+    }
+
+    /// A file as it stands, where it takes no time to know: what is asked about it may be answered where messages are read.
+    fn at_once(&self, uri: &Url) -> Option<Here> {
+        let started = Instant::now();
+        let patience = Patience {
+            stop: &|| false,
+            short: Some(&|| started.elapsed() < AT_ONCE),
+        };
+        self.session.snapshot().here_with(uri, &patience)
     }
 
     /// Answers a question about one file.
@@ -330,6 +342,11 @@ impl LanguageServer for Backend {
 
     async fn hover(&self, params: HoverParams) -> Result<Option<Hover>> {
         let at = params.text_document_position_params;
+        if let Some(here) = self.at_once(&at.text_document.uri)
+            && let Some(hover) = in_parts::hover_at_once(&here, here.offset(at.position))
+        {
+            return Ok(hover.map(|hover| convert::hover(&here, hover)));
+        }
         self.ask(at.text_document.uri, move |here, _| {
             let offset = here.offset(at.position);
             Some(convert::hover(here, in_parts::hover(here, offset)?))
@@ -340,6 +357,12 @@ impl LanguageServer for Backend {
     async fn completion(&self, params: CompletionParams) -> Result<Option<CompletionResponse>> {
         let at = params.text_document_position;
         let uri = at.text_document.uri;
+        if let Some(here) = self.at_once(&uri) {
+            let offset = here.offset(at.position);
+            if let Some(offers) = in_parts::completion_at_once(&here, offset) {
+                return Ok(Some(completion::list(&here, &uri, offers, offset)));
+            }
+        }
         self.ask(uri.clone(), move |here, _| {
             let offset = here.offset(at.position);
             let paths = completion::paths(here, offset);

@@ -197,7 +197,7 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
 
 fn respond(output: &Output, response: Option<Response>) {
     if let Some(body) = response.and_then(body_of) {
-        output.queue(body);
+        output.write_or_queue(body);
     }
 }
 

@@ -30,17 +30,32 @@ fn part(here: &Here, offset: usize) -> Option<(View, usize)> {
     Some((view, within))
 }
 
+/// The same for somebody who must not wait; `None` where it takes time, too.
+fn part_at_once(here: &Here, offset: usize) -> Option<(View, usize)> {
+    let view = here.plan.view_at_once(here.file, offset)?;
+    let within = view.inward(offset)?;
+    Some((view, within))
+}
+
 /// What to show at a place.
 pub fn hover(here: &Here, offset: usize) -> Option<Hover> {
-    let Some((view, within)) = part(here, offset).filter(|(view, at)| !is_of_stock(view, *at))
-    else {
-        return hover::hover(&here.plan.analysis, here.file, offset);
-    };
-    let hover = hover::hover(&view.analysis, OWN, within)?;
-    Some(Hover {
+    let whole = || hover::hover(&here.plan.analysis, here.file, offset);
+    hover_in(part(here, offset)).unwrap_or_else(whole)
+}
+
+/// The same, where it takes no time to say.
+pub fn hover_at_once(here: &Here, offset: usize) -> Option<Option<Hover>> {
+    hover_in(part_at_once(here, offset))
+}
+
+/// What to show at a place of a part; `None` where the whole has to be asked.
+fn hover_in(part: Option<(View, usize)>) -> Option<Option<Hover>> {
+    let (view, within) = part.filter(|(view, at)| !is_of_stock(view, *at))?;
+    let hover = hover::hover(&view.analysis, OWN, within);
+    Some(hover.map(|hover| Hover {
         span: view.outward(hover.span),
         ..hover
-    })
+    }))
 }
 
 /// Whether a name of the stock stands there: what there is to say of that, the whole plan says.
@@ -52,18 +67,26 @@ fn is_of_stock(view: &View, within: usize) -> bool {
 
 /// What can be written at a place.
 pub fn completion(here: &Here, offset: usize) -> Option<Offers> {
+    let whole = || completion::completion(&here.plan.analysis, here.file, offset);
+    completion_in(part(here, offset)).or_else(whole)
+}
+
+/// The same, where it takes no time to say; `None` where it does, or nothing can be written.
+pub fn completion_at_once(here: &Here, offset: usize) -> Option<Offers> {
+    completion_in(part_at_once(here, offset))
+}
+
+/// What can be written at a place of a part; `None` where the whole has to be asked.
+fn completion_in(part: Option<(View, usize)>) -> Option<Offers> {
     // What is fed from nowhere yet may be fed from any part.
     let is_fed = |view: &View| {
         let items = &view.analysis.plan.items;
         items.iter().any(|item| item.word == StanzaWord::Supply)
     };
-    let in_part = part(here, offset).filter(|(view, _)| is_fed(view));
-    let in_part = in_part.and_then(|(view, within)| {
-        let offers = completion::completion(&view.analysis, OWN, within)?;
-        let is_known = !offers.list.is_empty() && offers.list.iter().all(|o| is_everywhere(o.kind));
-        is_known.then(|| outward(&view, offers))
-    });
-    in_part.or_else(|| completion::completion(&here.plan.analysis, here.file, offset))
+    let (view, within) = part.filter(|(view, _)| is_fed(view))?;
+    let offers = completion::completion(&view.analysis, OWN, within)?;
+    let is_known = !offers.list.is_empty() && offers.list.iter().all(|o| is_everywhere(o.kind));
+    is_known.then(|| outward(&view, offers))
 }
 
 /// Whether every part knows of all that is of this kind. The names of other parts it does not know; and of figures it
