@@ -21,6 +21,8 @@ mod quantities;
 mod resistor;
 
 #[cfg(test)]
+mod street;
+#[cfg(test)]
 mod tests;
 #[cfg(test)]
 mod whole_plans;

@@ -3,11 +3,12 @@
 
 use super::About;
 use super::ask::Ask;
+use super::points;
 use crate::checks::{Analysis, severity_word};
 use crate::circuit::{Figure, Solution};
 use crate::editor::hover::{self, words};
 use crate::numbers::{show, with_range};
-use crate::plan::{Edit, FileId, ItemId, Part, Plan, StanzaId};
+use crate::plan::{Edit, FileId, Item, ItemId, Part, Plan, StanzaId};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::{ClauseShape, StanzaWord};
 use crate::text::Span;
@@ -101,10 +102,22 @@ fn only_item(plan: &Plan, id: StanzaId) -> Option<ItemId> {
     own.map(|(index, _)| ItemId(index))
 }
 
-/// The figures of an item with everything on.
+/// What the heat of an item is made in.
+fn heated(plan: &Plan, item: &Item) -> &'static str {
+    let has_resistor = plan.stanza(item.stanza).clause("resistor").is_some();
+    match item.kind() {
+        "lamp" if has_resistor => "lamp and resistor",
+        "string" if has_resistor => "lamps and resistor",
+        _ => "it",
+    }
+}
+
+/// The figures of an item with everything on; of outputs that take turns, while its own is on.
 fn figures(plan: &Plan, solution: &Solution, id: ItemId) -> Option<String> {
     let item = &plan.items[id.0];
-    let scene = solution.scenes.last()?;
+    let scene = points::turn_of(solution, |f| {
+        Some(f.items.get(id.0)?.amps.typical.abs().value)
+    })?;
     let figures = match &scene.outcome {
         Ok(figures) => figures,
         Err(none) => {
@@ -123,8 +136,9 @@ fn figures(plan: &Plan, solution: &Solution, id: ItemId) -> Option<String> {
         let volts = with_range(own.volts.typical, own.volts.low, own.volts.high);
         let watts = show(own.watts.typical);
         format!(
-            "draws {}, {volts} across it, {watts} in it",
-            range(&own.amps)
+            "draws {}, {volts} across it, {watts} in {}",
+            range(&own.amps),
+            heated(plan, item)
         )
     } else {
         let volts = own.hands_on;

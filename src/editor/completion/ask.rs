@@ -59,6 +59,20 @@ impl<'a> Ask<'a> {
         Some((ask, found.wants))
     }
 
+    /// The end of a stanza that is to be put in ahead of another.
+    pub fn new_stanza(a: &'a Analysis, id: StanzaId, tree: Stanza) -> Option<Ask<'a>> {
+        let end = tree.text.len() as u32;
+        Some(Ask {
+            a,
+            plan: &a.plan,
+            id,
+            stanza_word: tree.word?,
+            word: Span { start: end, end },
+            written: String::new(),
+            tree,
+        })
+    }
+
     /// What there is to say of the innermost of these clauses; of the stanza in the head.
     pub fn about(&self, within: &[Within]) -> About {
         let stanza = self.stanza_word.word().to_owned();

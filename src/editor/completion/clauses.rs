@@ -2,7 +2,7 @@
 
 use super::ask::Ask;
 use super::fill::{Filler, fill, usual_head};
-use super::{Offer, OfferKind, patterns};
+use super::{Offer, OfferKind, new_names, patterns};
 use crate::syntax::expected::{Wanted, What, Within};
 use crate::syntax::tree::{Clause, Name};
 use crate::syntax::vocabulary::{ClauseShape, Often, StanzaWord};
@@ -49,7 +49,19 @@ fn may_stand(ask: &Ask, shape: &ClauseShape, within: &[Within]) -> bool {
     };
     let excluded = shape.instead.is_some() && beside.iter().any(|c| mark(c.word) == shape.instead);
     let stands = shape.often != Often::Repeats && beside.iter().any(|c| c.word == shape.word);
-    !excluded && !stands && piece_can_have(ask, shape, within)
+    !excluded && !stands && piece_can_have(ask, shape, within) && has_place(ask, shape)
+}
+
+/// What leads through a passage or sits in a zone can be said where the plan, or the pattern, has one.
+fn has_place(ask: &Ask, shape: &ClauseShape) -> bool {
+    let plan = ask.plan;
+    let word = match shape.word {
+        "via" => StanzaWord::Passage,
+        "in" => StanzaWord::Zone,
+        _ => return true,
+    };
+    let called = || !new_names::called_for(plan, word).is_empty();
+    plan.names.values().any(|d| d.word == word) || ask.pattern().is_some() || called()
 }
 
 /// Behind `but PIECE`, only what the piece's own stanza can say.

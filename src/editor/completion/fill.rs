@@ -156,14 +156,30 @@ fn best(
         Role::Defined => return new_name(filler, usual),
         Role::Check => return check_found(filler),
         Role::WireColour => return None,
+        // What stands for a word was found for that word already.
+        Role::StandIn if plan.names.contains_key(&Name(usual.into())) => return None,
         _ => {}
     }
+    best_of(filler, wanted, role, given, true)
+        .or_else(|| best_of(filler, wanted, role, given, false))
+}
+
+/// As [`best`]; of the `likely` names only, or of all that fit.
+fn best_of(
+    filler: &Filler,
+    wanted: &Wanted,
+    role: Role,
+    given: &[String],
+    likely: bool,
+) -> Option<String> {
+    let plan = &filler.a.plan;
     let own = filler.tree.and_then(|tree| tree.name()).map(|(n, _)| n);
     let fits = |name: &Name| {
         Some(name) != own
             && names::is_one(plan, role, name)
             && !given.iter().any(|g| **g == *name.0)
             && !hangs(filler, own, name)
+            && !(likely && is_unlikely(filler, role, name))
     };
     let used = |clause: Option<&str>| {
         let said = said_above(plan, filler.id, filler.word, clause);
@@ -182,6 +198,17 @@ fn best(
         })?;
         found.name().map(|(name, _)| name.0.to_string())
     })
+}
+
+/// What is wired to a light is chained through it, and what is new is seldom meant for an output or a piece of a copy;
+/// what is tried draws current.
+fn is_unlikely(filler: &Filler, role: Role, name: &Name) -> bool {
+    let plan = &filler.a.plan;
+    match role {
+        Role::Point => names::is_light(plan, name) || filler.tree.is_none() && name.0.contains('.'),
+        Role::Item => filler.word == StanzaWord::Tried && !names::is_tried(plan, name),
+        _ => false,
+    }
 }
 
 /// A check that found something on the stanza.

@@ -3,8 +3,9 @@
 use super::ask::Ask;
 use super::points;
 use super::{Offer, OfferKind};
+use crate::checks::Analysis;
 use crate::numbers::{percent, show};
-use crate::plan::{ItemId, Part, Target};
+use crate::plan::{Edit, ItemId, Plan, Target};
 use crate::rewrites::r10;
 use crate::rewrites::resize_fuse::limits_of;
 use crate::units::{ElectricCurrent, amps};
@@ -39,19 +40,41 @@ pub(super) fn ratings(ask: &Ask) -> Vec<Offer> {
 
 fn known(ask: &Ask) -> Option<Known> {
     let (name, _) = ask.tree.name()?;
-    let Some(Target::Item(fuse)) = ask.definition(&name.0)?.1.target else {
-        return None;
-    };
     let plan = ask.plan;
-    if plan.items.len() > SEARCHED || !matches!(plan.items[fuse.0].part, Part::Fuse { .. }) {
-        return carried(ask, fuse);
+    let fuse = |plan: &Plan| match plan.names.get(name)?.target? {
+        Target::Item(id) => Some(id),
+        _ => None,
+    };
+    match fuse(plan) {
+        Some(fuse) if plan.items.len() > SEARCHED => carried(ask, fuse),
+        Some(fuse) => bounds(ask.a, fuse),
+        None if plan.items.len() > SEARCHED => None,
+        None => {
+            let with = ask.a.with_edits(&[some_rating(ask)]);
+            bounds(&with, fuse(&with.plan)?)
+        }
     }
-    let limits = limits_of(plan, &ask.a.solution, fuse)?;
-    Some(Known {
-        load: limits.0,
-        least: limits.1,
-        wire: limits.2,
-    })
+}
+
+/// What bounds the rating; `None` where the fuse carries nothing yet.
+fn bounds(a: &Analysis, fuse: ItemId) -> Option<Known> {
+    let (load, least, wire) = limits_of(&a.plan, &a.solution, fuse)?;
+    (load > amps(1e-6)).then_some(Known { load, least, wire })
+}
+
+/// Any rating in the place, so that the fuse stands in the plan; where it has no `from` and there is one supply
+/// alone, it hangs on that.
+fn some_rating(ask: &Ask) -> Edit {
+    let mut supplies = ask.plan.items.iter().filter(|item| item.kind() == "supply");
+    let feed = match (ask.tree.clause("from"), supplies.next(), supplies.next()) {
+        (None, Some(only), None) => format!("from {} ", only.name.0),
+        _ => String::new(),
+    };
+    Edit {
+        stanza: ask.id,
+        span: ask.word,
+        text: format!(" 1 A {feed}"),
+    }
 }
 
 /// The load alone.

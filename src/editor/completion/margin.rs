@@ -1,9 +1,11 @@
 //! At the margin: the stanza words, and whole stanzas in their usual form, with names of the plan where they fit.
 
+use super::ask::Ask;
 use super::fill::{Filler, fill};
-use super::{About, Offer, OfferKind, Offers};
+use super::{About, Offer, OfferKind, Offers, patterns};
 use crate::checks::Analysis;
 use crate::plan::{FileId, StanzaId};
+use crate::syntax::read_stanza;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
@@ -57,7 +59,11 @@ fn whole(a: &Analysis, id: StanzaId, word: StanzaWord, about: About) -> Offer {
         word,
         tree: None,
     };
-    let filled = fill(&filler, "", word.shape().usual);
+    let usual = match word {
+        StanzaWord::Copy => usual_copy(&filler),
+        _ => word.shape().usual.to_owned(),
+    };
+    let filled = fill(&filler, "", &usual);
     let line = filled.plain.lines().next().unwrap_or("");
     let more = if filled.plain.contains('\n') {
         " …"
@@ -70,4 +76,22 @@ fn whole(a: &Analysis, id: StanzaId, word: StanzaWord, about: About) -> Offer {
     offer.text = Some(filled.plain);
     offer.snippet = Some(filled.snippet);
     offer
+}
+
+/// The usual copy, with the words that the pattern in it needs.
+fn usual_copy(filler: &Filler) -> String {
+    let usual = StanzaWord::Copy.shape().usual;
+    let copy = read_stanza(fill(filler, "", usual).plain.into());
+    let Some(ask) = Ask::new_stanza(filler.a, filler.id, copy) else {
+        return usual.to_owned();
+    };
+    let written = read_stanza(usual.into());
+    match written.clause("where") {
+        Some(clause) if patterns::is_copy(&ask) => {
+            let ahead = usual.get(..clause.span.start as usize).unwrap_or(usual);
+            let stand_ins = patterns::stand_ins(&ask).unwrap_or_default();
+            format!("{ahead}{stand_ins}").trim_end().to_owned()
+        }
+        _ => usual.to_owned(),
+    }
 }

@@ -60,6 +60,24 @@ pub(super) fn is_board(definition: &Definition) -> bool {
     definition.word == StanzaWord::Board
 }
 
+/// Whether it is a lamp, a strip or a string.
+pub(super) fn is_light(plan: &Plan, name: &Name) -> bool {
+    let definition = plan.names.get(name);
+    definition.is_some_and(|d| d.word.is_light())
+}
+
+/// Whether it is a piece that is tried on the bench: one that draws current, or a copy of such.
+pub(super) fn is_tried(plan: &Plan, name: &Name) -> bool {
+    let definition = plan.names.get(name);
+    definition.is_some_and(|d| {
+        d.word.is_light()
+            || matches!(
+                d.word,
+                StanzaWord::Board | StanzaWord::Load | StanzaWord::Copy
+            )
+    })
+}
+
 /// Whether it is a piece of a pattern itself, not of a copy.
 fn is_piece_of_pattern(plan: &Plan, name: &Name) -> bool {
     name.0.split_once('.').is_some_and(|(first, _)| {
@@ -94,13 +112,17 @@ pub(super) fn of_plan(ask: &Ask, within: &[Within], role: Role) -> (Vec<Offer>, 
     }
     let mut hangs = points::Hangs::on(plan, own.filter(|_| role == Role::Point));
     let preference = Preference::of(ask, within, clause);
+    let tried = ask.stanza_word == StanzaWord::Tried;
 
     // What fits, with its place in the list.
     let mut found: Vec<(Key, &Name, &Definition)> = plan
         .names
         .iter()
         .filter(|(name, d)| {
-            fits(role, d.word) && !is_piece_of_pattern(plan, name) && !skipped.contains(&*name.0)
+            fits(role, d.word)
+                && !is_piece_of_pattern(plan, name)
+                && !skipped.contains(&*name.0)
+                && (!tried || is_tried(plan, name))
         })
         .map(|(name, d)| match used.contains_key(&*name.0) {
             true => ((0, 0, 0), name, d),
@@ -123,11 +145,10 @@ pub(super) fn of_plan(ask: &Ask, within: &[Within], role: Role) -> (Vec<Offer>, 
             return;
         }
         let use_of = used.get(name).copied().unwrap_or(usize::MAX);
-        // A pattern's own names come first in its pieces; lights that feed something already are feeders.
-        let first = match preference {
-            _ if own => 0,
-            Preference::NoLights if use_of < usize::MAX => 1,
-            _ => 1 + preference.rank(plan, name),
+        // A pattern's own names come first in its pieces.
+        let first = match own {
+            true => 0,
+            false => 1 + preference.rank(plan, name),
         };
         let about = About::Name(name.to_owned());
         list.push((
@@ -140,7 +161,8 @@ pub(super) fn of_plan(ask: &Ask, within: &[Within], role: Role) -> (Vec<Offer>, 
             continue;
         }
         let kind = kind_of(definition.word);
-        if is_board(definition) && matches!(role, Role::Point | Role::Item | Role::StandIn) {
+        let has_outputs = is_board(definition) && !tried;
+        if has_outputs && matches!(role, Role::Point | Role::Item | Role::StandIn) {
             for (output, detail) in points::outputs(ask.a, name, definition) {
                 put(false, &format!("{}.{output}", name.0), key, detail, kind);
             }

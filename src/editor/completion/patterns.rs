@@ -88,6 +88,11 @@ fn copied<'a>(ask: &Ask<'a>) -> Option<(&'a Name, &'a Definition)> {
     (definition.word == StanzaWord::Pattern).then_some((name, definition))
 }
 
+/// Whether the stanza at hand is a copy of a pattern of the plan.
+pub(super) fn is_copy(ask: &Ask) -> bool {
+    copied(ask).is_some()
+}
+
 /// The words that the copied pattern needs and the copy has not given.
 pub(super) fn needs(ask: &Ask, within: &[Within]) -> Vec<(String, String)> {
     let Some((pattern, definition)) = copied(ask) else {

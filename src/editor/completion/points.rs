@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::checks::Analysis;
-use crate::circuit::Figures;
+use crate::circuit::{Figures, SceneFigures, Solution};
 use crate::numbers::show;
 use crate::plan::{Definition, ItemId, Part, Plan, Target};
 use crate::syntax::tree::{Name, names};
@@ -15,13 +15,41 @@ pub(super) fn all_on(a: &Analysis) -> Option<&Figures> {
     a.solution.scenes.last()?.outcome.as_ref().ok()
 }
 
+/// Everything on; of outputs that take turns, the state in which the one that `figure` belongs to has its turn: the
+/// first in which that is not far below its greatest.
+pub(super) fn turn_of(
+    solution: &Solution,
+    figure: impl Fn(&Figures) -> Option<f64>,
+) -> Option<&SceneFigures> {
+    let all_on = solution.scenes.last()?;
+    let of = |state: &SceneFigures| state.outcome.as_ref().ok().and_then(&figure);
+    if all_on.outcome.is_err() || solution.turns.is_empty() {
+        return Some(all_on);
+    }
+    let greatest = solution.turns.iter().filter_map(of).fold(0.0, f64::max);
+    let has_turn = |state: &&SceneFigures| of(state).is_some_and(|f| f >= greatest / 2.0);
+    let mut states = std::iter::once(all_on).chain(&solution.turns);
+    states.find(has_turn).or(Some(all_on))
+}
+
 /// An item in a few words and figures: `joint, 11.93 V, passes 214 mA`.
 pub(super) fn detail(a: &Analysis, id: ItemId) -> String {
     let Some(item) = a.plan.items.get(id.0) else {
         return String::new();
     };
     let kind = item.kind();
-    let Some(own) = all_on(a).and_then(|f| f.items.get(id.0)) else {
+    let state = turn_of(&a.solution, |f| {
+        let own = f.items.get(id.0)?;
+        Some(
+            own.amps
+                .typical
+                .abs()
+                .value
+                .max(own.passes.typical.abs().value),
+        )
+    });
+    let figures = state.and_then(|state| state.outcome.as_ref().ok());
+    let Some(own) = figures.and_then(|f| f.items.get(id.0)) else {
         return kind.into();
     };
     if !own.reached {
@@ -47,7 +75,11 @@ pub(super) fn detail(a: &Analysis, id: ItemId) -> String {
 }
 
 /// The outputs of a board, and what each gives.
-pub(super) fn outputs(a: &Analysis, name: &Name, definition: &Definition) -> Vec<(String, String)> {
+pub(super) fn outputs<'a>(
+    a: &'a Analysis,
+    name: &Name,
+    definition: &Definition,
+) -> Vec<(String, String)> {
     let plan = &a.plan;
     let item = match definition.target {
         Some(Target::Item(id)) => plan.items.get(id.0).map(|item| (id, item)),
@@ -56,11 +88,15 @@ pub(super) fn outputs(a: &Analysis, name: &Name, definition: &Definition) -> Vec
     if let Some((id, item)) = item
         && let Part::Board { module } = item.part
     {
-        let figures = all_on(a).and_then(|f| f.items.get(id.0));
         let outputs = plan.modules[module.0].outputs.iter().enumerate();
         return outputs
             .map(|(place, output)| {
-                let now = figures.and_then(|f| f.outputs.get(place));
+                let at = |f: &'a Figures| f.items.get(id.0)?.outputs.get(place);
+                let state = turn_of(&a.solution, |f| {
+                    let now = f.items.get(id.0)?.outputs.get(place)?;
+                    Some(now.volts.typical.value)
+                });
+                let now = state.and_then(|s| at(s.outcome.as_ref().ok()?));
                 let detail = match now {
                     Some(now) if output.sinks => {
                         format!("sinks {} of {}", show(now.amps.typical), show(output.limit))
@@ -103,19 +139,30 @@ pub(super) fn item_of(plan: &Plan, point: &Name) -> Option<ItemId> {
     })
 }
 
-/// The voltage and the current at a point, with everything on; `None` where it has none.
+/// The voltage and the current at a point, with everything on and in its own turn; `None` where it has none.
 pub(super) fn at_point(a: &Analysis, point: &Name) -> Option<(ElectricPotential, ElectricCurrent)> {
     let plan = &a.plan;
     let id = item_of(plan, point)?;
-    let own = all_on(a)?.items.get(id.0).filter(|own| own.reached)?;
-    if let Part::Board { module } = plan.items[id.0].part {
-        let (_, output) = point.0.rsplit_once('.')?;
-        let outputs = &plan.modules[module.0].outputs;
-        let place = outputs.iter().position(|o| &*o.name.0 == output)?;
-        let now = own.outputs.get(place)?;
-        return Some((now.volts.typical, now.amps.typical));
-    }
-    Some((own.hands_on.typical, own.passes.typical))
+    let output = match plan.items[id.0].part {
+        Part::Board { module } => {
+            let (_, output) = point.0.rsplit_once('.')?;
+            let outputs = &plan.modules[module.0].outputs;
+            Some(outputs.iter().position(|o| &*o.name.0 == output)?)
+        }
+        _ => None,
+    };
+    let at = |figures: &Figures| {
+        let own = figures.items.get(id.0).filter(|own| own.reached)?;
+        match output {
+            Some(place) => {
+                let now = own.outputs.get(place)?;
+                Some((now.volts.typical, now.amps.typical))
+            }
+            None => Some((own.hands_on.typical, own.passes.typical)),
+        }
+    };
+    let state = turn_of(&a.solution, |f| Some(at(f)?.0.value))?;
+    at(state.outcome.as_ref().ok()?)
 }
 
 /// Whether a name hangs, by the words of the plan, on another.

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use super::ask::Ask;
-use super::points;
+use super::{names, points};
 use crate::plan::{Plan, Target, ZoneId};
 use crate::syntax::expected::Within;
 use crate::syntax::tree::{Clause, Name};
@@ -68,10 +68,7 @@ impl Preference {
     }
 
     pub fn rank(&self, plan: &Plan, name: &str) -> u8 {
-        let is_light = || {
-            let definition = plan.names.get(&Name(name.into()));
-            definition.is_some_and(|d| d.word.is_light())
-        };
+        let is_light = || names::is_light(plan, &Name(name.into()));
         let first = match self {
             Preference::None => true,
             Preference::Names(names) => names.contains(name),
