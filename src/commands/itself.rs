@@ -7,6 +7,19 @@ use clap_mangen::Man;
 
 use super::{Call, Trouble, out};
 
+/// The section of a manual page on how a command ends, in the language of `man`.
+const EXIT_STATUS: &str = r#".SH "EXIT STATUS"
+.TP
+0
+There is no error; for \fBformat \-\-check\fR, nothing to lay out.
+.TP
+1
+There is one.
+.TP
+2
+The call itself is wrong, or a file cannot be read; \fBcheck\fR still checks the others.
+"#;
+
 /// What completes the command line in a shell.
 pub fn completions(shell: clap_complete::Shell) -> Result<ExitCode, Trouble> {
     let mut command = Call::command();
@@ -30,5 +43,17 @@ pub fn manual(of: Option<&str>) -> Result<ExitCode, Trouble> {
     let mut page = Vec::new();
     // Writing to memory does not fail.
     let _ = Man::new(asked.clone()).render(&mut page);
-    out::print(&String::from_utf8_lossy(&page), 0)
+    let mut page = String::from_utf8_lossy(&page).into_owned();
+    // As `--help` writes an argument that may be given again.
+    for many in asked.get_positionals().filter(|arg| takes_many(arg)) {
+        for name in many.get_value_names().unwrap_or_default() {
+            let one = format!("<\\fI{name}\\fR>");
+            page = page.replace(&one, &format!("{one}..."));
+        }
+    }
+    out::print(&format!("{page}{EXIT_STATUS}"), 0)
+}
+
+fn takes_many(arg: &clap::Arg) -> bool {
+    arg.get_num_args().is_some_and(|n| n.max_values() > 1)
 }

@@ -48,6 +48,16 @@ fn manual_pages_of_the_program_and_its_commands() {
             "{}",
             own.out
         );
+        assert!(own.out.contains("\n.SH \"EXIT STATUS\"\n.TP\n0\n"));
+    }
+    // Arguments stand as in the help.
+    for (command, file) in [("check", "<FILE>..."), ("figures", "<FILE>")] {
+        let own = folder.call(&["man", command]).out;
+        let synopsis = own.lines().find(|l| l.starts_with("\\fBglimloom "));
+        let synopsis = synopsis.unwrap().replace("\\fI", "").replace("\\fR", "");
+        assert!(synopsis.trim_end().ends_with(file), "{synopsis}");
+        let help = folder.call(&[command, "--help"]).out;
+        assert!(help.contains(&format!(" {file}\n")), "{help}");
     }
     let done = folder.call(&["man", "weigh"]);
     assert_eq!((done.status, &*done.out), (Some(2), ""));
