@@ -499,6 +499,8 @@ impl Resolver {
         let mut feeds = self.feeds(plan);
         let mut told = HashSet::new();
         let mut near_ones: HashMap<(Name, Role), Vec<Name>> = HashMap::new();
+        // The name may be in a file that could not be used: it is not made up, nor another one written.
+        let in_part = plan.problems.iter().any(|p| p.check == "use-failed");
         for (k, unknown) in self.unknowns.iter().enumerate() {
             if explained.contains(&k) || !told.insert((unknown.stanza, unknown.span)) {
                 continue;
@@ -537,6 +539,7 @@ impl Resolver {
                 })
                 .chain(define(plan, unknown))
                 .chain(feeds.remove(&k))
+                .filter(|_| !in_part)
                 .collect();
             plan.left_out.insert(unknown.stanza);
             plan.problems.push(Problem {

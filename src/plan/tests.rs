@@ -318,6 +318,21 @@ fn stock_that_is_missing_can_be_added() {
 }
 
 #[test]
+fn while_a_used_file_is_missing_no_name_is_made_up() {
+    let text = "lamp bow of amethyst from F1 over 1 m of finn\nlamp stern of pearl from keel\n";
+    let of = |uses: &str| {
+        let plan = plan(&format!("{uses}{text}"));
+        let unknown = plan.problems.iter().filter(|p| p.check == "unknown-name");
+        let mends: Vec<usize> = unknown.map(|p| p.mends.len()).collect();
+        (plan.problems.len(), mends)
+    };
+    let (whole, mends) = of("");
+    assert_eq!((whole, mends.len()), (3, 3));
+    assert!(mends.iter().all(|n| *n > 0), "{mends:?}");
+    assert_eq!(of("use \"stock.harness\"\n"), (4, vec![0, 0, 0]));
+}
+
+#[test]
 fn what_is_no_piece_of_a_copy() {
     let plan = plan(
         "pattern p\nlamp p.tip of pearl from p\nlamp p.root of pearl from p\ncopy c of p from F1\nscene s off c.b\n",
