@@ -114,8 +114,16 @@ impl Analysis {
         let changed = changed_texts(&self.plan, edits)?.into_iter();
         let texts = changed.map(|(file, text)| (self.plan.files[file.0].key.clone(), text.into()));
         let texts: BTreeMap<FileKey, Arc<str>> = texts.collect();
+        let meant = &self.plan.meant;
         match self.plan.elsewhere == Elsewhere::default() {
-            true => self.with_files(texts, &[], stop),
+            true => {
+                let more = meant
+                    .texts
+                    .iter()
+                    .map(|(key, text)| (key.clone(), text.clone()));
+                let texts = more.chain(texts).collect();
+                self.with_files(texts, &meant.led_to, stop)
+            }
             false => self.changed_part(texts, stop),
         }
     }

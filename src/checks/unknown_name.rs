@@ -33,7 +33,8 @@
 //! ```
 //!
 //! The nearest names are offered, and to define the name: a joint on the first fuse, a zone, stock with usual values, to be put right. Where a load is named, which
-//! hands no power on, the point that feeds the load is offered.
+//! hands no power on, the point that feeds the load is offered. While a used file is missing, nothing is:
+//! the name may be in there.
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend, check_names, reading};

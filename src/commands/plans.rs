@@ -60,7 +60,9 @@ pub fn read(path: &Path) -> Result<(FileKey, Arc<str>), Trouble> {
 pub fn why(failure: UseFailure) -> String {
     match failure {
         UseFailure::Missing => "there is no such file".to_owned(),
-        UseFailure::Unreadable | UseFailure::Outside => "cannot be read".to_owned(),
+        UseFailure::Unreadable | UseFailure::Outside | UseFailure::Unsaved => {
+            "cannot be read".to_owned()
+        }
         UseFailure::NotText { line, byte } => {
             format!("is not UTF-8 text from byte {byte} of line {line} on")
         }

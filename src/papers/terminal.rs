@@ -128,21 +128,20 @@ pub fn finding(
         .with_color(colour)
         .with_index_type(IndexType::Byte)
         .with_compact(true);
-    let mut report = Report::build(ReportKind::Custom(word, paint), own.clone())
+    // In the order of the file, the finding's own first, so that the report quotes its lines in one go.
+    let related = finding.related.iter().take(MOST_RELATED);
+    let mut labels: Vec<_> = related
+        .map(|(stanza, span, why)| (place(*stanza, *span), shown(why), Color::Blue))
+        .collect();
+    labels.push((own.clone(), finding.check.to_owned(), paint));
+    labels.sort_by_key(|((file, at), ..)| (*file != own.0, *file, at.end, at.start));
+    let labels = labels
+        .into_iter()
+        .map(|(at, why, colour)| Label::new(at).with_message(why).with_color(colour));
+    let report = Report::build(ReportKind::Custom(word, paint), own)
         .with_config(config)
         .with_message(shown(&finding.message))
-        .with_label(
-            Label::new(own)
-                .with_color(paint)
-                .with_message(finding.check),
-        );
-    // In the order of the file, so that the report quotes its lines in one go.
-    let mut related: Vec<_> = finding.related.iter().take(MOST_RELATED).collect();
-    related.sort_by_key(|(stanza, span, _)| (stanza.file, a.plan.in_file(*stanza, *span)));
-    for (stanza, span, why) in related {
-        let label = Label::new(place(*stanza, *span)).with_message(shown(why));
-        report = report.with_label(label.with_color(Color::Blue));
-    }
+        .with_labels(labels);
     let mut bytes = Vec::new();
     // Writing to memory does not fail; a report that cannot be drawn is still said in words.
     if report.finish().write(files, &mut bytes).is_err() {

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::model::{FileId, Plan, Problem, Severity, SourceFile, StanzaId};
+use super::model::{Edit, FileId, Plan, Problem, ProblemMend, Severity, SourceFile, StanzaId};
 use super::sources::{FileKey, Sources, UseFailure};
 use crate::syntax;
 use crate::syntax::tree::ValueKind;
@@ -12,6 +12,9 @@ use crate::text::Span;
 
 /// How deep files may use files; no plan of a builder comes near.
 const DEEPEST: usize = 64;
+
+/// For so many paths that lead nowhere the nearest file is looked for.
+const MOST_MEANT: usize = 8;
 
 /// How many files a plan may have.
 const MOST_FILES: usize = 1000;
@@ -22,6 +25,8 @@ struct Loader<'a> {
     known: HashMap<FileKey, FileId>,
     /// The files that are being read, the plan's own first.
     open: Vec<FileId>,
+    /// The paths that lead to no file, each with the place of its problem.
+    missing: Vec<(Arc<str>, usize)>,
 }
 
 /// Reads the plan's own file and all that it uses: files, their order and what failed; no meaning yet.
@@ -31,8 +36,10 @@ pub(super) fn load(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Plan
         sources,
         known: HashMap::new(),
         open: Vec::new(),
+        missing: Vec::new(),
     };
     loader.file(root, text);
+    loader.meant();
     loader.plan
 }
 
@@ -65,7 +72,12 @@ impl Loader<'_> {
         let led_to = found.as_ref().map(|(key, _)| key.clone()).map_err(|e| *e);
         self.plan.uses.insert((from, path.clone()), led_to);
         match found {
-            Err(failure) => self.failed(stanza, span, explain(failure, &path)),
+            Err(failure) => {
+                self.failed(stanza, span, explain(failure, &path));
+                if failure == UseFailure::Missing {
+                    self.missing.push((path, self.plan.problems.len() - 1));
+                }
+            }
             Ok((key, text)) => match self.known.get(&key) {
                 Some(file) => {
                     if let Some(at) = self.open.iter().position(|f| f == file) {
@@ -83,6 +95,49 @@ impl Loader<'_> {
                 }
                 None => self.file(key, text),
             },
+        }
+    }
+
+    /// For paths that lead to no file, the nearest one that lies there and is not used yet.
+    fn meant(&mut self) {
+        for (path, problem) in std::mem::take(&mut self.missing)
+            .into_iter()
+            .take(MOST_MEANT)
+        {
+            let Some(problem) = self.plan.problems.get_mut(problem) else {
+                continue;
+            };
+            let from = &self.plan.files[problem.stanza.file.0].key;
+            let Some(near) = nearest(&path, self.sources.beside(from, &path)) else {
+                continue;
+            };
+            let Ok((key, text)) = self.sources.read(from, &near) else {
+                continue;
+            };
+            if self.known.contains_key(&key) {
+                continue;
+            }
+            let meant = &mut self.plan.meant;
+            let place = (from.clone(), Arc::from(&*near), key.clone());
+            meant.led_to.push(place);
+            if !meant.texts.contains_key(&key) {
+                let with_it = load(key, text, &NothingBeside(self.sources));
+                let uses = with_it.uses.into_iter();
+                let led_to = uses.filter_map(|((from, path), to)| Some((from, path, to.ok()?)));
+                meant.led_to.extend(led_to);
+                let files = with_it.files.into_iter();
+                meant.texts.extend(files.map(|file| (file.key, file.text)));
+            }
+            problem.message =
+                format!("There is no file \"{path}\" beside this one. Nearest name: {near}.");
+            problem.mends.push(ProblemMend {
+                title: format!("write {near}"),
+                edits: vec![Edit {
+                    stanza: problem.stanza,
+                    span: problem.span,
+                    text: format!("\"{}\"", near.replace('\\', "\\\\").replace('"', "\\\"")),
+                }],
+            });
         }
     }
 
@@ -112,6 +167,33 @@ impl Loader<'_> {
     }
 }
 
+/// The same files, where nobody asks what lies beside them.
+struct NothingBeside<'a>(&'a dyn Sources);
+
+impl Sources for NothingBeside<'_> {
+    fn read(&self, from: &FileKey, path: &str) -> Result<(FileKey, Arc<str>), UseFailure> {
+        self.0.read(from, path)
+    }
+}
+
+/// The nearest of some paths in one folder, a few slips from what was written; case and the ending left out do not count.
+fn nearest(written: &str, paths: Vec<String>) -> Option<String> {
+    let stem = |path: &str| {
+        let name = path.rsplit('/').next().unwrap_or(path).to_lowercase();
+        name.strip_suffix(".harness")
+            .map(str::to_owned)
+            .unwrap_or(name)
+    };
+    let own = stem(written);
+    let most = (own.chars().count() / 3).min(3);
+    let plain = |path: &String| !path.contains(|c: char| c.is_control() || c == '`');
+    let near = paths.into_iter().filter(plain).filter_map(|path| {
+        let slips = strsim::osa_distance(&own, &stem(&path));
+        (slips <= most).then_some((slips, path))
+    });
+    near.min().map(|(_, path)| path)
+}
+
 /// The last part of a file's key, for messages.
 pub(super) fn short_name(key: &FileKey) -> &str {
     key.0.rsplit(['/', '\\']).next().unwrap_or(&key.0)
@@ -130,6 +212,9 @@ fn explain(failure: UseFailure, path: &str) -> String {
         ),
         UseFailure::Outside => {
             format!("\"{path}\" lies outside the plan's folder. Keep the files of a plan together.")
+        }
+        UseFailure::Unsaved => {
+            format!("Save this file first: \"{path}\" is looked for beside it.")
         }
         UseFailure::TooLarge => format!("\"{path}\" is too large for a harness file."),
     }

@@ -4,7 +4,7 @@
 //! stanza in error is left out with it. Indices ([`ItemId`] and its like) point into the vectors
 //! of [`Plan`].
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
 use super::curve::LampCurve;
@@ -64,6 +64,15 @@ pub struct SourceFile {
     pub tree: File,
 }
 
+/// Files that a plan would have if what is likely meant were written; with them that can be tried.
+#[derive(Clone, Debug, Default)]
+pub struct MeantFiles {
+    /// Their texts.
+    pub texts: BTreeMap<FileKey, Arc<str>>,
+    /// Where a path, written in a file, would lead to one of them, or leads from one of them.
+    pub led_to: Vec<(FileKey, Arc<str>, FileKey)>,
+}
+
 /// The whole plan.
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
@@ -71,6 +80,8 @@ pub struct Plan {
     pub files: Vec<SourceFile>,
     /// Where each `use` led: (the file it stands in, its path as written) → the file it brings in.
     pub uses: HashMap<(FileKey, Arc<str>), Result<FileKey, UseFailure>>,
+    /// Files that are not used, but were likely meant by a `use` that leads to none.
+    pub meant: MeantFiles,
     /// All stanzas in the order of the plan: a used file's stand where its `use` stands.
     pub order: Vec<StanzaId>,
     /// What the `harness` stanza says.

@@ -4,6 +4,7 @@
 use std::collections::HashMap;
 
 use super::model::{Plan, StanzaId};
+use super::names::split_last;
 use crate::syntax::tree::{Name, Stanza};
 use crate::syntax::vocabulary::StanzaWord;
 
@@ -102,6 +103,43 @@ impl<'a> Points<'a> {
         }
         false
     }
+}
+
+/// What each item is fed from, as written.
+pub(super) struct Feeds(HashMap<Name, Name>);
+
+impl Feeds {
+    pub(super) fn of(plan: &Plan) -> Feeds {
+        let stanzas = plan.order.iter().map(|&id| plan.stanza(id));
+        let feeds = stanzas.filter_map(|stanza| {
+            let (point, _) = stanza.clause("from")?.names().next()?;
+            Some((stanza.name()?.0.clone(), point.clone()))
+        });
+        Feeds(feeds.collect())
+    }
+
+    /// Whether a point is an item itself, or a part of it, or has its power from it.
+    pub(super) fn hangs_on(&self, point: &Name, item: &Name) -> bool {
+        let mut at = point;
+        for _ in 0..FAR {
+            if is_part(at, item) {
+                return true;
+            }
+            // `BOARD.OUTPUT`, `COPY.PIECE`
+            let front = || split_last(at).map(|(front, _)| front);
+            let Some(from) = self.0.get(at).or_else(|| self.0.get(&front()?)) else {
+                return false;
+            };
+            at = from;
+        }
+        false
+    }
+}
+
+/// Whether a name is that of an item, or of a part of it.
+fn is_part(name: &Name, item: &Name) -> bool {
+    let rest = name.0.strip_prefix(&*item.0);
+    rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 /// The point that a stanza is fed from, as written.

@@ -6,8 +6,8 @@ use super::model::{
     Definition, Edit, Plan, Problem, ProblemMend, Reference, Severity, StanzaId, Target,
 };
 use super::names::{Names, first_word, join, split_first, split_last};
-use super::points::Points;
-use crate::syntax::tree::Name;
+use super::points::{Feeds, Points};
+use crate::syntax::tree::{Name, Stanza};
 use crate::syntax::vocabulary::{Role, StanzaWord};
 use crate::text::Span;
 
@@ -411,8 +411,22 @@ impl Resolver {
         let all = plan.compared + plan.elsewhere.names;
         let searched = MOST_COMPARED / all.max(1);
         let mut looked_up = HashSet::new();
+        let fed = match self.unknowns.is_empty() {
+            true => None,
+            false => Some(Feeds::of(plan)),
+        };
+        // What would have its power from itself, were it fed from there.
+        let feeds_itself = |stanza: &Stanza, role: Role, point: &Name| {
+            let is_item = stanza.word.is_some_and(StanzaWord::is_item) && role == Role::Point;
+            let own = stanza.name().filter(|_| is_item);
+            own.zip(fed.as_ref())
+                .is_some_and(|((own, _), fed)| fed.hangs_on(point, own))
+        };
+        // The name may be in a file that could not be used: it is not made up, nor another one written.
+        let in_part = plan.problems.iter().any(|p| p.check == "use-failed");
         for (k, unknown) in self.unknowns.iter().enumerate() {
-            if explained.contains(&k)
+            if in_part
+                || explained.contains(&k)
                 || unknown.because.is_some()
                 || looked_up.len() >= searched
                 || !looked_up.insert((&unknown.name, unknown.role))
@@ -428,6 +442,10 @@ impl Resolver {
                         && !referred.contains(name)
                         && !plan.elsewhere.refers_to(name)
                         && one_slip(&name.0, &unknown.name.0)
+                        && !self.unknowns.iter().any(|user| {
+                            user.name == unknown.name
+                                && feeds_itself(plan.stanza(user.stanza), user.role, name)
+                        })
                 })
                 .collect();
             near.sort_by_key(|(_, d)| d.stanza);
@@ -496,7 +514,7 @@ impl Resolver {
             });
         }
 
-        let mut feeds = self.feeds(plan);
+        let mut feeds = self.feeds(plan, &feeds_itself);
         let mut told = HashSet::new();
         let mut near_ones: HashMap<(Name, Role), Vec<Name>> = HashMap::new();
         for (k, unknown) in self.unknowns.iter().enumerate() {
@@ -513,6 +531,11 @@ impl Resolver {
                         Vec::new()
                     }
                 });
+            let own = plan.stanza(unknown.stanza);
+            let fits = nearest
+                .iter()
+                .filter(|near| !feeds_itself(own, unknown.role, near));
+            let nearest: Vec<&Name> = fits.take(MOST_NEAR).collect();
             let message = match (&unknown.because, nearest.first()) {
                 (Some(because), _) => because.clone(),
                 (None, Some(near)) => format!(
@@ -537,6 +560,7 @@ impl Resolver {
                 })
                 .chain(define(plan, unknown))
                 .chain(feeds.remove(&k))
+                .filter(|_| !in_part)
                 .collect();
             plan.left_out.insert(unknown.stanza);
             plan.problems.push(Problem {
@@ -557,16 +581,24 @@ impl Resolver {
 
     /// For points that lead nowhere (by their place among the unknown names): of a load, the point that feeds it; of a name that
     /// nothing has or nearly has, a joint of that name, right ahead of its user, to be put right.
-    fn feeds(&self, plan: &Plan) -> HashMap<usize, ProblemMend> {
+    fn feeds(
+        &self,
+        plan: &Plan,
+        feeds_itself: &dyn Fn(&Stanza, Role, &Name) -> bool,
+    ) -> HashMap<usize, ProblemMend> {
         let is_point = |u: &Unknown| u.role == Role::Point && !u.name.0.contains('.');
         if !self.unknowns.iter().any(is_point) {
             return HashMap::new();
         }
         let points = Points::of(plan);
         // Those in error too: the slip may be here.
-        let is_near = |name: &Name| {
+        let is_near = |own: &Stanza, name: &Name| {
             let mut points = self.names.plan.iter();
-            points.any(|(known, d)| fits(Role::Point, d.word) && slips_from(known, name).is_some())
+            points.any(|(known, d)| {
+                fits(Role::Point, d.word)
+                    && slips_from(known, name).is_some()
+                    && !feeds_itself(own, Role::Point, known)
+            })
         };
         let mut left = MOST_COMPARED / self.names.plan.len().max(1);
         let mut mend = |unknown: &Unknown| {
@@ -588,7 +620,7 @@ impl Resolver {
             }
             let is_piece = stanza.name().is_some_and(|(own, _)| own.0.contains('.'));
             left = left.checked_sub(1)?;
-            let may_be_new = !is_piece && !is_near(&unknown.name);
+            let may_be_new = !is_piece && !is_near(stanza, &unknown.name);
             let point = points.first(&unknown.name).filter(|_| may_be_new)?;
             let text = format!("joint {name} from {point}");
             Some(ProblemMend {
@@ -600,7 +632,7 @@ impl Resolver {
         unknowns.filter_map(|(k, u)| Some((k, mend(u)?))).collect()
     }
 
-    /// Up to three names of the right kind that are spelt nearly like this one.
+    /// Some names of the right kind that are spelt nearly like this one, the nearest first.
     fn nearest(&self, plan: &Plan, unknown: &Unknown) -> Vec<Name> {
         let role = unknown.role;
         let items = self
@@ -627,13 +659,19 @@ impl Resolver {
             .collect();
         near.sort();
         near.dedup();
-        near.into_iter().take(3).map(|(_, name)| name).collect()
+        near.into_iter()
+            .take(4 * MOST_NEAR)
+            .map(|(_, name)| name)
+            .collect()
     }
 }
 
 /// So many names are compared at the most to find what was meant, each with one that is not known; in a plan
 /// that has still more of both, the later ones go without.
 const MOST_COMPARED: usize = 400_000;
+
+/// So many near names are offered.
+const MOST_NEAR: usize = 3;
 
 /// A stanza that defines the name, right ahead of its user: a zone as it is, stock with usual values
 /// to be put right. A passage has its place in the model, which nobody can guess; of points, [`Resolver::feeds`].
@@ -683,6 +721,10 @@ fn ahead_of(plan: &Plan, id: StanzaId, text: &str) -> Edit {
 
 /// How many slips of the finger a name is from the one that was written, where they are few for its length.
 fn slips_from(name: &Name, written: &Name) -> Option<usize> {
+    let is_letter = |name: &Name| name.0.chars().nth(1).is_none();
+    if is_letter(name) && is_letter(written) {
+        return None; // of one letter, all are one slip from each other
+    }
     let slips = strsim::osa_distance(&name.0, &written.0);
     (slips <= (written.0.chars().count() / 3).max(1)).then_some(slips)
 }

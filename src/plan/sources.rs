@@ -30,6 +30,8 @@ pub enum UseFailure {
     },
     /// It lies outside the folder that the plan belongs to.
     Outside,
+    /// The plan is not saved yet, so that nothing lies beside it.
+    Unsaved,
     /// It is larger than a plan can be.
     TooLarge,
 }
@@ -38,6 +40,11 @@ pub enum UseFailure {
 pub trait Sources {
     /// The file that `path`, written in the file `from`, leads to: its key and its text.
     fn read(&self, from: &FileKey, path: &str) -> Result<(FileKey, Arc<str>), UseFailure>;
+
+    /// The plans in the folder that `path`, written in the file `from`, leads to: as paths that could be written instead.
+    fn beside(&self, _from: &FileKey, _path: &str) -> Vec<String> {
+        Vec::new()
+    }
 }
 
 /// No other files: for a plan that stands alone.
@@ -55,5 +62,9 @@ impl Sources for std::collections::BTreeMap<String, Arc<str>> {
         self.get(path)
             .map(|text| (FileKey::new(path), text.clone()))
             .ok_or(UseFailure::Missing)
+    }
+
+    fn beside(&self, _: &FileKey, _: &str) -> Vec<String> {
+        self.keys().cloned().collect()
     }
 }

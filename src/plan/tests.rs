@@ -318,6 +318,21 @@ fn stock_that_is_missing_can_be_added() {
 }
 
 #[test]
+fn while_a_used_file_is_missing_no_name_is_made_up() {
+    let text = "lamp bow of amethyst from F1 over 1 m of finn\nlamp stern of pearl from keel\n";
+    let of = |uses: &str| {
+        let plan = plan(&format!("{uses}{text}"));
+        let unknown = plan.problems.iter().filter(|p| p.check == "unknown-name");
+        let mends: Vec<usize> = unknown.map(|p| p.mends.len()).collect();
+        (plan.problems.len(), mends)
+    };
+    let (whole, mends) = of("");
+    assert_eq!((whole, mends.len()), (3, 3));
+    assert!(mends.iter().all(|n| *n > 0), "{mends:?}");
+    assert_eq!(of("use \"stock.harness\"\n"), (4, vec![0, 0, 0]));
+}
+
+#[test]
 fn what_is_no_piece_of_a_copy() {
     let plan = plan(
         "pattern p\nlamp p.tip of pearl from p\nlamp p.root of pearl from p\ncopy c of p from F1\nscene s off c.b\n",
@@ -344,4 +359,88 @@ fn a_harness_clause_in_error_leaves_its_default() {
     assert_eq!(read.scale, Some(87.0));
     assert_eq!(read.bench, Some(volts(9.0)));
     assert_eq!(read.treat.len(), 1);
+}
+
+#[test]
+fn the_file_that_lies_there_is_offered() {
+    let files: BTreeMap<String, Arc<str>> = [
+        ("stock.harness", "use \"leds.harness\"\n"),
+        ("leds.harness", "led ruby\n  drops 2 V at 20 mA\n"),
+        ("far.harness", "zone far\n"),
+    ]
+    .map(|(name, text)| (name.to_owned(), Arc::from(text)))
+    .into();
+    let of = |text: &str| Plan::of(FileKey::new("plan"), text.into(), &files);
+    let titles = |text: &str| -> Vec<String> {
+        let problems = of(text).problems.into_iter();
+        let failed = problems.filter(|p| p.check == "use-failed");
+        let mends = failed.flat_map(|p| p.mends);
+        mends.map(|mend| mend.title).collect()
+    };
+    for near in ["stok.harness", "Stock.harness", "stock", "tsock.harness"] {
+        let found = titles(&format!("use \"{near}\"\n"));
+        assert_eq!(found, ["write stock.harness"], "{near}");
+    }
+    assert_eq!(titles("use \"paint.harness\"\n"), [""; 0]);
+    // One that is used already is not what was meant.
+    let used = "use \"stok.harness\"\nuse \"stock.harness\"\n";
+    assert_eq!(titles(used), [""; 0]);
+    let plan = of("use \"stok.harness\"\n");
+    assert_eq!(plan.files.len(), 1);
+    assert_eq!(plan.meant.texts.len(), 2);
+    assert!(
+        plan.problems[0]
+            .message
+            .ends_with("Nearest name: stock.harness.")
+    );
+}
+
+#[test]
+fn nothing_is_to_be_fed_from_itself() {
+    let unknown = |text: &str| -> Vec<(String, Vec<String>)> {
+        let problems = plan(text).problems.into_iter();
+        let unknown = problems.filter(|p| p.check == "unknown-name");
+        let told = unknown.map(|p| {
+            let titles = p.mends.into_iter().map(|m| m.title);
+            (p.message, titles.collect())
+        });
+        told.collect()
+    };
+    let new = |name: &str| vec![format!("add a joint {name} from F1, to be put right")];
+    let wanted = |name: &str| {
+        format!("Nothing is named `{name}`: something that hands power on is wanted here.")
+    };
+    assert_eq!(
+        unknown("lamp deck of pearl from decc\n"),
+        [(wanted("decc"), new("decc"))]
+    );
+    // Nor from what hangs on it.
+    assert_eq!(
+        unknown("joint deck from bow\nlamp bow of pearl from decc\nlamp x of pearl from deck\n"),
+        [(wanted("decc"), new("decc"))]
+    );
+    // For others it is near.
+    let others = unknown("joint deck from F1\nlamp bow of pearl from decc\n");
+    assert_eq!(others[0].1, ["call it decc", "write deck where it is used"]);
+    // Of one letter, no two are near.
+    assert_eq!(
+        unknown("joint s from F1\nlamp a of pearl from c\nlamp b of pearl from s\n"),
+        [(wanted("c"), new("c"))]
+    );
+}
+
+#[test]
+fn beside_an_unsaved_plan_nothing_lies() {
+    struct Unsaved;
+    impl Sources for Unsaved {
+        fn read(&self, _: &FileKey, _: &str) -> Result<(FileKey, Arc<str>), UseFailure> {
+            Err(UseFailure::Unsaved)
+        }
+    }
+    let text = "use \"stock.harness\"\n";
+    let plan = Plan::of(FileKey::new("untitled:1"), text.into(), &Unsaved);
+    assert_eq!(
+        plan.problems[0].message,
+        "Save this file first: \"stock.harness\" is looked for beside it."
+    );
 }

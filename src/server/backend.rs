@@ -639,7 +639,8 @@ impl LanguageServer for Backend {
         params: ExecuteCommandParams,
     ) -> Result<Option<serde_json::Value>> {
         let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
-            return Err(Error::invalid_params("There is no such command."));
+            let why = "There is no such command, or it is not said what it is about.";
+            return Err(Error::invalid_params(why));
         };
         let told = self.ask(uri, move |here, stop| {
             Some(lenses::clicked(here, kind, &about, stop))

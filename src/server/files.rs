@@ -69,6 +69,8 @@ pub struct Disk {
     texts: Mutex<HashMap<PathBuf, Result<Arc<str>, UseFailure>>>,
     real: Mutex<HashMap<PathBuf, PathBuf>>,
     plans: Mutex<HashMap<PathBuf, Arc<[PathBuf]>>>,
+    /// Those that lie in a folder itself.
+    beside: Mutex<HashMap<PathBuf, Arc<[PathBuf]>>>,
 }
 
 /// More plans in one folder, or folders in each other, than any builder has; what lies beyond is not looked at.
@@ -81,11 +83,15 @@ const MOST_NEAR: usize = 2000;
 /// The harness files below a folder, in the order of their names. What begins with a dot is passed over, and no
 /// symbolic link is followed.
 pub fn harness_files(folder: &Path) -> Vec<PathBuf> {
+    harness_files_to(DEEPEST, folder)
+}
+
+fn harness_files_to(deepest: usize, folder: &Path) -> Vec<PathBuf> {
     let shown = |entry: &DirEntry| {
         let name = entry.file_name().as_encoded_bytes();
         entry.depth() == 0 || !name.starts_with(b".")
     };
-    let below = WalkDir::new(folder).max_depth(DEEPEST).sort_by_file_name();
+    let below = WalkDir::new(folder).max_depth(deepest).sort_by_file_name();
     let entries = below.into_iter().filter_entry(shown).take(MOST_SEEN);
     let plans = entries.filter_map(|entry| {
         let entry = entry.ok()?;
@@ -104,6 +110,13 @@ impl Disk {
     /// The harness files below a folder.
     pub fn plans(&self, folder: &Path) -> Arc<[PathBuf]> {
         remembered(&self.plans, folder, |folder| harness_files(folder).into())
+    }
+
+    /// The harness files that lie in a folder itself.
+    fn beside(&self, folder: &Path) -> Arc<[PathBuf]> {
+        remembered(&self.beside, folder, |folder| {
+            harness_files_to(1, folder).into()
+        })
     }
 
     /// What a file says.
@@ -249,8 +262,8 @@ impl<'a> PlanFiles<'a> {
 
     /// Where `path`, written in `from`, leads to by its letters.
     fn place(&self, from: &FileKey, path: &str) -> Result<PathBuf, UseFailure> {
-        let folder = self.folder.as_ref().ok_or(UseFailure::Outside)?;
-        let from = self.disk.real(path_of(from).ok_or(UseFailure::Outside)?);
+        let folder = self.folder.as_ref().ok_or(UseFailure::Unsaved)?;
+        let from = self.disk.real(path_of(from).ok_or(UseFailure::Unsaved)?);
         let mut place = from.parent().ok_or(UseFailure::Outside)?.to_owned();
         for part in Path::new(path).components() {
             match part {
@@ -294,6 +307,20 @@ impl Sources for PlanFiles<'_> {
             open: None,
         });
         Ok((key, self.disk.text(&real)?))
+    }
+
+    fn beside(&self, from: &FileKey, path: &str) -> Vec<String> {
+        let folder = path.rfind('/').map_or("", |slash| &path[..=slash]);
+        let Ok(place) = self.place(from, folder) else {
+            return Vec::new();
+        };
+        let real = self.disk.real(&place);
+        if self.folder.as_ref().is_none_or(|f| !real.starts_with(f)) {
+            return Vec::new();
+        }
+        let files = self.disk.beside(&real);
+        let names = files.iter().filter_map(|file| file.file_name()?.to_str());
+        names.map(|name| format!("{folder}{name}")).collect()
     }
 }
 
@@ -430,6 +457,28 @@ mod tests {
     }
 
     #[test]
+    fn what_lies_beside_a_path_that_leads_nowhere() {
+        let folder = Folder::new("beside");
+        let plan = folder.write("ship/plan.harness", "");
+        folder.write("ship/parts/led.harness", "");
+        folder.write("ship/notes.txt", "");
+        folder.write("stock.harness", "");
+        let beside = |root: &FileKey, workspace: &[PathBuf], path: &str| {
+            let disk = Disk::default();
+            PlanFiles::new(root, workspace, &disk, &|_| None).beside(root, path)
+        };
+        assert_eq!(beside(&plan, &[], "plam.harness"), ["plan.harness"]);
+        assert_eq!(beside(&plan, &[], "parts/x"), ["parts/led.harness"]);
+        assert_eq!(beside(&plan, &[], "../stok.harness"), [""; 0]);
+        assert_eq!(
+            beside(&plan, &[folder.0.clone()], "../stok.harness"),
+            ["../stock.harness"]
+        );
+        let untitled = FileKey::new("untitled:Untitled-1");
+        assert_eq!(beside(&untitled, &[], "x"), [""; 0]);
+    }
+
+    #[test]
     fn what_is_no_readable_text_is_refused() {
         let folder = Folder::new("refused");
         let plan = folder.write("plan.harness", "");
@@ -455,7 +504,7 @@ mod tests {
         let untitled = FileKey::new("untitled:Untitled-1");
         assert_eq!(
             read(&untitled, &[], &untitled, "x"),
-            Err(UseFailure::Outside)
+            Err(UseFailure::Unsaved)
         );
     }
 

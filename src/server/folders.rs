@@ -76,6 +76,10 @@ impl Sources for Recorder<'_> {
         });
         found
     }
+
+    fn beside(&self, from: &FileKey, path: &str) -> Vec<String> {
+        self.files.beside(from, path)
+    }
 }
 
 /// A closed file.

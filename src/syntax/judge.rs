@@ -89,6 +89,11 @@ fn with_blanks(stanza: &Stanza, span: Span) -> Span {
 
 /// Required clauses that are not there.
 fn missing(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
+    // Of a stanza that is its word alone it has been said what comes next.
+    let last = end_of(stanza);
+    if last == stanza.word_span && stanza.faults.iter().any(|fault| fault.span == last) {
+        return;
+    }
     let mut done: Vec<&str> = Vec::new();
     for clause in shape.clauses.iter().filter(|c| c.often == Often::Required) {
         let group: Vec<&ClauseShape> = match clause.instead {

@@ -644,6 +644,11 @@ impl Reader<'_> {
         };
         let end = Span::new(last.end, last.end);
         let alone = !matches!(items.peek(), None | Some(Item::Clause(..) | Item::End));
+        // Of a stanza that is its word alone it is said what comes next, not all that follows.
+        let is_word_alone = owner.is_head && self.last_word == owner.span;
+        if is_word_alone && self.faults.iter().any(|fault| fault.span == owner.span) {
+            return;
+        }
         // An `accept` with its reason lacks a word; one without lacks the reason.
         if owner.owes(slot) && !(alone && matches!(slot, Slot::Word(_))) {
             // What a head lacks is told where all is that a stanza lacks.
@@ -653,6 +658,11 @@ impl Reader<'_> {
                 fault = fault.mend(format!("add {usual}"), end, format!(" {usual}"));
             }
             self.faults.push(fault);
+            return;
+        }
+        // What is at fault at the very end of what is written is said first; what goes on behind it, once that is right.
+        let is_at_fault = |fault: &Fault| last != owner.span && fault.span.overlaps(last);
+        if !alone && self.faults.iter().any(is_at_fault) {
             return;
         }
         let mut fault = Fault::new("syntax", span, message);

@@ -860,3 +860,29 @@ fn what_reading_costs() {
     );
     assert_eq!(count, 100 * read_file(TASTE).stanzas.len());
 }
+
+#[test]
+fn what_is_half_typed_is_one_fault() {
+    let faults = |text: &str| -> Vec<(&str, String)> {
+        let stanza = read_stanza(text.into());
+        let faults = stanza.faults.iter();
+        let told = faults.map(|f| (f.check, stanza.words(f.span).to_owned()));
+        told.collect()
+    };
+    let one = |check, words: &str| vec![(check, words.to_owned())];
+    assert_eq!(faults("led pearl\n  drops 2.9\n"), one("wrong-unit", "2.9"));
+    assert_eq!(
+        faults("joint keel from F1 over 200\n"),
+        one("wrong-unit", "200")
+    );
+    for word in ["lamp", "fuse", "tape", "supply"] {
+        assert_eq!(faults(&format!("{word} \n")), one("syntax", word));
+    }
+    // What is right so far lacks what comes behind it; what goes on behind a fault lacks it too.
+    assert_eq!(
+        faults("led pearl\n  drops 2.9 V\n"),
+        one("syntax", "drops 2.9 V")
+    );
+    let said = faults("joint keel from F1 over 200 fine\n");
+    assert!(said.iter().any(|(check, _)| *check == "syntax"), "{said:?}");
+}

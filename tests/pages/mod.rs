@@ -4,12 +4,13 @@
 //! A mark is a comment line under the words at fault: `#    ^^^^^ check-name`. The carets stand under
 //! the words; where words stand at the margin, the `#` right before the carets counts as one.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use glimloom::checks::{Analysis, CHECKS, Check, index};
-use glimloom::plan::{Alone, FileKey};
+use glimloom::plan::FileKey;
 
 /// With this in the environment, the pages on disk are written anew instead of compared.
 const WRITE: &str = "GLIMLOOM_WRITE";
@@ -98,12 +99,14 @@ fn marks(plan: &str) -> Vec<Mark> {
     marks
 }
 
-/// A plan of a page, which stands alone.
+/// A plan of a page, beside which a file of stock lies.
 pub fn analyse(plan: &str) -> Analysis {
+    let stock = "led ruby\n  drops 2.0 V at 20 mA\n  colour red\n";
+    let beside = BTreeMap::from([("stock.harness".to_owned(), Arc::from(stock))]);
     Analysis::of(
         FileKey::new("page.harness"),
         Arc::from(plan),
-        &Alone,
+        &beside,
         &|| false,
     )
 }
