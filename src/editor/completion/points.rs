@@ -21,7 +21,7 @@ pub(super) fn detail(a: &Analysis, id: ItemId) -> String {
         return String::new();
     };
     let kind = item.kind();
-    let Some(own) = all_on(a).and_then(|f| f.items.get(id.0)) else {
+    let Some(own) = a.solution.with_all_on(id) else {
         return kind.into();
     };
     if !own.reached {
@@ -107,7 +107,7 @@ pub(super) fn item_of(plan: &Plan, point: &Name) -> Option<ItemId> {
 pub(super) fn at_point(a: &Analysis, point: &Name) -> Option<(ElectricPotential, ElectricCurrent)> {
     let plan = &a.plan;
     let id = item_of(plan, point)?;
-    let own = all_on(a)?.items.get(id.0).filter(|own| own.reached)?;
+    let own = a.solution.with_all_on(id).filter(|own| own.reached)?;
     if let Part::Board { module } = plan.items[id.0].part {
         let (_, output) = point.0.rsplit_once('.')?;
         let outputs = &plan.modules[module.0].outputs;
