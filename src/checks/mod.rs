@@ -94,6 +94,7 @@ mod tape_overdriven;
 mod tape_starved;
 mod too_many_in_series;
 mod tried_off;
+mod undo;
 mod unknown_name;
 mod unused_stock;
 mod use_failed;
@@ -109,6 +110,7 @@ mod zone_uneven;
 pub use analysis::{Analysis, Mend};
 pub use context::{Context, Worst, has_errors, misses_names};
 pub use finding::Finding;
+pub use words::in_scene;
 
 use crate::plan::Severity;
 

@@ -68,6 +68,29 @@ impl Solution {
     pub fn states(&self) -> impl Iterator<Item = &SceneFigures> {
         self.scenes.iter().chain(&self.turns)
     }
+
+    /// The figures of an item with everything on; of what takes turns, in its turn.
+    pub fn with_all_on(&self, id: ItemId) -> Option<&ItemFigures> {
+        let all_on = self.scenes.last().into_iter().chain(&self.turns);
+        let mut own = all_on.filter_map(|state| state.outcome.as_ref().ok()?.items.get(id.0));
+        own.clone().find(|own| own.reached).or_else(|| own.next())
+    }
+
+    /// The states to show something in: the scenes, and, where it `is_on` in none of them, the first other turn in which it
+    /// is.
+    pub fn shown(&self, is_on: impl Fn(&Figures) -> bool) -> Vec<&SceneFigures> {
+        let is_on = |state: &SceneFigures| state.outcome.as_ref().is_ok_and(&is_on);
+        let its_turn = match self.scenes.iter().any(is_on) {
+            true => None,
+            false => self.turns.iter().find(|turn| is_on(turn)),
+        };
+        self.scenes.iter().chain(its_turn).collect()
+    }
+
+    /// As [`Solution::shown`], for an item.
+    pub fn shown_of(&self, id: ItemId) -> Vec<&SceneFigures> {
+        self.shown(|figures| figures.items.get(id.0).is_some_and(|own| own.reached))
+    }
 }
 
 /// The figures of one scene.

@@ -199,10 +199,11 @@ fn mends(a: &Analysis, asked: &Asked, answers: &mut Answers) {
         f.stanza.file == asked.file && meet(plan.in_file(f.stanza, f.span), asked.span)
     });
     for (finding, _) in here.take(MOST_FINDINGS) {
+        let is_caused = a.is_caused(finding);
         let mends = a.mends_until(finding, asked.stop).into_iter();
         for (place, mend) in mends.enumerate() {
             answers.add(Action {
-                preferred: place == 0,
+                preferred: place == 0 && !is_caused,
                 finding: Some(finding),
                 ..Action::of(plan, ActionKind::QuickFix, mend)
             });

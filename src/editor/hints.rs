@@ -10,7 +10,7 @@ mod wire;
 use std::collections::{BTreeSet, HashMap, HashSet};
 
 use crate::checks::Analysis;
-use crate::circuit::{Figures, ItemFigures};
+use crate::circuit::ItemFigures;
 use crate::plan::{FileId, Item, ItemId, LinkId, Plan, StanzaId, Target, split_first};
 use crate::syntax::tree::{Name, Stanza, TokenKind, names};
 use crate::syntax::vocabulary::StanzaWord;
@@ -117,12 +117,8 @@ impl<'a> Subject<'a> {
     /// The figures of each item with everything on; of what takes turns, in its turn.
     fn with_all_on(&self) -> impl Iterator<Item = &'a ItemFigures> + '_ {
         let solution = &self.a.solution;
-        let all_on = solution.scenes.last().into_iter().chain(&solution.turns);
-        let all_on: Vec<&Figures> = all_on.filter_map(|s| s.outcome.as_ref().ok()).collect();
-        self.items.iter().filter_map(move |id| {
-            let mut own = all_on.iter().filter_map(|figures| figures.items.get(id.0));
-            own.find(|own| own.reached)
-        })
+        let own = self.items.iter().filter_map(|id| solution.with_all_on(*id));
+        own.filter(|own| own.reached)
     }
 
     /// Behind the last word of the line that the stanza begins with.

@@ -140,8 +140,8 @@ pub(super) fn detail(plan: &Plan, solution: &Solution, id: ItemId) -> Option<Str
     let draws = item.is_light() || matches!(item.part, Part::Load(_));
     let current = |own: &ItemFigures| if draws { own.amps } else { own.passes };
     let own = solution
-        .scenes
-        .iter()
+        .shown_of(id)
+        .into_iter()
         .filter_map(|s| s.outcome.as_ref().ok()?.items.get(id.0))
         .filter(|own| own.reached)
         .max_by(|x, y| {
@@ -244,6 +244,36 @@ mod tests {
             open.extend(symbol.children.into_iter().rev().map(|c| (c, depth + 1)));
         }
         lines
+    }
+
+    #[test]
+    fn what_takes_turns_has_the_figures_of_its_turn() {
+        let text = "\
+led sign drops 2.0 V at 20 mA limit 25 mA colour red
+module winker
+  works 4.2 V to 14 V
+  draws 5 mA
+  output a 60 mA
+  output b 60 mA
+  turns a, b
+supply adapter 12 V 0.5 A
+board wink of winker from adapter
+load l draws 50 mA from wink.a
+lamp r of sign resistor 330 ohm from wink.b
+";
+        let outline = outline(text);
+        assert!(outline.contains("r lamp 12 V 30"), "{outline}");
+        let table = crate::papers::figures_table::figures;
+        let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
+        let table = table(&a.plan, &a.solution);
+        let (scenes, turn) = table
+            .split_once("On in no scene, but with everything on (turn 2)")
+            .unwrap();
+        assert!(scenes.contains(" off") && !turn.contains(" off"), "{table}");
+        assert!(
+            turn.contains("30.1 mA") && !turn.contains("adapter"),
+            "{table}"
+        );
     }
 
     #[test]

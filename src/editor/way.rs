@@ -87,7 +87,7 @@ pub fn losses(plan: &Plan, figures: &Figures, steps: &[Step]) -> Option<Losses> 
 /// The scene in which most is lost on the way to an item.
 pub fn worst_scene(solution: &Solution, item: ItemId) -> Option<(&SceneFigures, &Figures)> {
     let mut worst: Option<(&SceneFigures, &Figures, f64)> = None;
-    for scene in &solution.scenes {
+    for scene in solution.shown_of(item) {
         let Ok(figures) = &scene.outcome else {
             continue;
         };

@@ -1,10 +1,12 @@
 //! The figures of a plan as tables, one a scene.
 
+use std::collections::HashSet;
 use std::fmt::Write;
 
 use comfy_table::{CellAlignment, Table, presets};
 
 use super::terminal::shown;
+use crate::checks::in_scene;
 use crate::circuit::{ItemFigures, NoSolutionCause, SceneFigures, Solution};
 use crate::numbers::{between, show};
 use crate::plan::{Item, Part, Plan};
@@ -12,7 +14,7 @@ use crate::plan::{Item, Part, Plan};
 /// The columns that hold figures, to be set flush right.
 const FIGURES: std::ops::RangeInclusive<usize> = 2..=8;
 
-/// All scenes, each with its table.
+/// All scenes, each with its table; then, for outputs that take turns, what is on in none of them, in its turn.
 pub fn figures(plan: &Plan, solution: &Solution) -> String {
     let mut text = String::new();
     for scene in &solution.scenes {
@@ -20,12 +22,29 @@ pub fn figures(plan: &Plan, solution: &Solution) -> String {
             text.push('\n');
         }
         let _ = writeln!(text, "Scene {}", shown(&scene.name.0));
-        text.push_str(&scene_table(plan, scene));
+        text.push_str(&scene_table(plan, scene, &|_| true));
+    }
+    let mut told: HashSet<usize> = (solution.scenes.iter()).flat_map(lit).collect();
+    for turn in &solution.turns {
+        let new: HashSet<usize> = lit(turn).filter(|item| !told.contains(item)).collect();
+        if !new.is_empty() {
+            let _ = writeln!(text, "\nOn in no scene, but {}", in_scene(&turn.name));
+            text.push_str(&scene_table(plan, turn, &|item| new.contains(&item)));
+            told.extend(new);
+        }
     }
     text
 }
 
-fn scene_table(plan: &Plan, scene: &SceneFigures) -> String {
+/// What is on in a state.
+fn lit(state: &SceneFigures) -> impl Iterator<Item = usize> + '_ {
+    let items = state.outcome.iter().flat_map(|figures| &figures.items);
+    let lit = items.enumerate().filter(|(_, own)| own.reached);
+    lit.map(|(item, _)| item)
+}
+
+/// The table of a state, with the items that it `shows`.
+fn scene_table(plan: &Plan, scene: &SceneFigures, shows: &dyn Fn(usize) -> bool) -> String {
     let figures = match &scene.outcome {
         Ok(figures) => figures,
         Err(none) => {
@@ -57,7 +76,8 @@ fn scene_table(plan: &Plan, scene: &SceneFigures) -> String {
         "watts",
         "lost",
     ]);
-    for (item, own) in plan.items.iter().zip(&figures.items) {
+    let items = plan.items.iter().zip(&figures.items).enumerate();
+    for (_, (item, own)) in items.filter(|(i, _)| shows(*i)) {
         table.add_row(row(item, own));
     }
     for place in FIGURES {

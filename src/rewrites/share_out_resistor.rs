@@ -104,7 +104,8 @@ fn others_hang_on(plan: &Plan, resistor: ItemId, lamps: &[ItemId]) -> bool {
     })
 }
 
-fn hangs_on(plan: &Plan, item: ItemId, on: ItemId) -> bool {
+/// Whether an item is fed by another, at once or through others.
+pub fn hangs_on(plan: &Plan, item: ItemId, on: ItemId) -> bool {
     let mut at = item;
     for _ in 0..plan.items.len() {
         let Some(feed) = &plan.items[at.0].feed else {

@@ -295,8 +295,14 @@ impl LanguageServer for Backend {
 
     async fn did_save(&self, _: DidSaveTextDocumentParams) {
         self.session.forget_disk();
-        // What another open file shows may hang on this one. That is looked at when it is saved, not at each keystroke.
-        let others = self.session.snapshot().world.documents.len() > 1;
+        // What another open file shows may hang on this one. That is looked at when it is saved, not at each keystroke. A
+        // client that watches no files is to look at them now.
+        let world = &self.session.snapshot().world;
+        let looks = !world.client.watched_files;
+        if world.client.pulls && looks {
+            self.refresh.notify_one();
+        }
+        let others = looks || world.documents.len() > 1;
         self.configure.refresh(others, others);
     }
 

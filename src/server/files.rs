@@ -471,7 +471,7 @@ mod tests {
         assert_eq!(beside(&plan, &[], "parts/x"), ["parts/led.harness"]);
         assert_eq!(beside(&plan, &[], "../stok.harness"), [""; 0]);
         assert_eq!(
-            beside(&plan, &[folder.0.clone()], "../stok.harness"),
+            beside(&plan, std::slice::from_ref(&folder.0), "../stok.harness"),
             ["../stock.harness"]
         );
         let untitled = FileKey::new("untitled:Untitled-1");

@@ -218,6 +218,62 @@ fn the_client_asks_again_when_another_file_changed_the_findings() {
     client.end();
 }
 
+/// What is said of plans that are not open may be another as well, whatever was given for the one that is.
+#[test]
+fn a_save_is_the_time_to_ask_again_for_who_watches_no_files() {
+    let saved = |capabilities: Value| {
+        let mut client = Client::new(capabilities);
+        client.open(A, 1, "zone a\n");
+        client.notify("textDocument/didSave", json!({"textDocument": {"uri": A}}));
+        client
+    };
+    let mut client = saved(asks());
+    refreshed(&mut client);
+    client.end();
+    let mut watches = asks();
+    watches["workspace"]["didChangeWatchedFiles"] = json!({"dynamicRegistration": true});
+    let mut client = saved(watches);
+    pull(&mut client, A, None);
+    let unread = client.unread();
+    let is_refresh = |m: &Value| m["method"] == "workspace/diagnostic/refresh";
+    assert!(!unread.iter().any(is_refresh), "{unread:?}");
+    client.end();
+}
+
+/// A client that watches no files hears of a change on the disk when it saves.
+#[test]
+fn after_a_save_the_client_asks_again_for_what_the_disk_changed() {
+    let folder = Folder::new("pull-save");
+    folder.write("stock.harness", "zone hold\n");
+    let plan = folder.write("plan.harness", "");
+    let text = "use \"stock.harness\"\nsupply cell 3 V\nload bell draws 9 mA from cell in hold\n";
+    let mut client = Client::new(asks());
+    client.open(&plan, 1, text);
+    let fine = pull(&mut client, &plan, None);
+    folder.write("stock.harness", "zone deck\n");
+    client.notify(
+        "textDocument/didSave",
+        json!({"textDocument": {"uri": plan}}),
+    );
+    refreshed(&mut client);
+    let wrong = pull(&mut client, &plan, Some(&fine["resultId"]));
+    assert!(lines(items(&wrong)).contains(&2), "{wrong}");
+    // And when it changed while the client edits.
+    client.change(&plan, 2, json!([edit((0, 0), (0, 0), "# a\n")]));
+    pull(&mut client, &plan, None);
+    folder.write("stock.harness", "zone hold\n");
+    client.notify(
+        "textDocument/didSave",
+        json!({"textDocument": {"uri": plan}}),
+    );
+    refreshed(&mut client);
+    assert_eq!(
+        items(&pull(&mut client, &plan, None)).len(),
+        items(&fine).len()
+    );
+    client.end();
+}
+
 /// A client asks for the findings of what it edits by itself.
 #[test]
 fn an_edit_of_ones_own_is_no_reason_to_ask_again() {

@@ -1,7 +1,6 @@
 //! The rating of a fuse: the values of the R10 series (ISO 3), with what it carries and what the wire behind it may.
 
 use super::ask::Ask;
-use super::points;
 use super::{Offer, OfferKind};
 use crate::checks::Analysis;
 use crate::numbers::{percent, show};
@@ -79,7 +78,7 @@ fn some_rating(ask: &Ask) -> Edit {
 
 /// The load alone.
 fn carried(ask: &Ask, fuse: ItemId) -> Option<Known> {
-    let own = points::all_on(ask.a)?.items.get(fuse.0)?;
+    let own = ask.a.solution.with_all_on(fuse)?;
     let load = own.passes.typical;
     Some(Known {
         load,

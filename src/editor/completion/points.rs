@@ -10,11 +10,6 @@ use crate::syntax::tree::{Name, names};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::units::{ElectricCurrent, ElectricPotential};
 
-/// The figures with everything on.
-pub(super) fn all_on(a: &Analysis) -> Option<&Figures> {
-    a.solution.scenes.last()?.outcome.as_ref().ok()
-}
-
 /// Everything on; of outputs that take turns, the state in which the one that `figure` belongs to has its turn: the
 /// first in which that is not far below its greatest.
 pub(super) fn turn_of(

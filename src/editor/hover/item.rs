@@ -3,9 +3,9 @@
 
 use super::figure;
 use super::{bold, paragraphs, some_names, table, what_if};
-use crate::checks::Analysis;
+use crate::checks::{Analysis, in_scene};
 use crate::circuit::alone::{bench_volts, drawn_alone};
-use crate::circuit::{Figures, ItemFigures, battery};
+use crate::circuit::{Figures, ItemFigures, OutputFigures, SceneFigures, battery};
 use crate::editor::way::{self, Losses, Step};
 use crate::numbers::{count, length, percent, show, time};
 use crate::plan::{Cut, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay, Run, Supply};
@@ -143,7 +143,16 @@ fn supply_words(supply: &Supply) -> String {
     text
 }
 
-/// A row for every scene; columns that say nothing for this kind of item are left out.
+/// A state as a row begins with it: a scene by its name, another turn as the findings put it.
+fn state_words(a: &Analysis, state: &SceneFigures) -> String {
+    let is_turn = a.solution.turns.iter().any(|turn| turn.name == state.name);
+    match is_turn {
+        true => in_scene(&state.name),
+        false => state.name.0.to_string(),
+    }
+}
+
+/// A row for every scene, and for a turn where it is on in none; columns that say nothing for this kind of item are left out.
 fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
     let plan = &a.plan;
     let item = &plan.items[id.0];
@@ -155,8 +164,8 @@ fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
         .iter()
         .any(|other| other.feed.as_ref().is_some_and(|f| f.from.item == id));
     let mut rows = Vec::new();
-    for scene in &a.solution.scenes {
-        let mut row = vec![Some(scene.name.0.to_string())];
+    for scene in a.solution.shown_of(id) {
+        let mut row = vec![Some(state_words(a, scene))];
         match &scene.outcome {
             Err(none) => {
                 let culprit = &plan.items[none.item.0].name.0;
@@ -240,12 +249,12 @@ fn way_text(a: &Analysis, id: ItemId) -> Option<String> {
         && let Some(losses) = way::losses(plan, figures, &steps)
     {
         text.push_str("\n\n");
-        text.push_str(&lost(plan, &steps, &losses, &scene.name));
+        text.push_str(&lost(plan, &steps, &losses, &state_words(a, scene)));
     }
     Some(text)
 }
 
-fn lost(plan: &Plan, steps: &[Step], losses: &Losses, scene: &Name) -> String {
+fn lost(plan: &Plan, steps: &[Step], losses: &Losses, scene: &str) -> String {
     if losses.total.value < LOSS_SHOWN {
         return "Nothing is lost on it.".into();
     }
@@ -276,7 +285,7 @@ fn lost(plan: &Plan, steps: &[Step], losses: &Losses, scene: &Name) -> String {
         "Lost on it: {}; in all {}{part} ({})",
         parts.join(", "),
         show(losses.total),
-        scene.0
+        scene
     )
 }
 
@@ -324,16 +333,18 @@ pub fn output(a: &Analysis, board: ItemId, output: &Name) -> Option<String> {
         "**{}.{}**: output of {}, {stated}",
         item.name.0, output.0, module.name.0
     );
-    let rows: Vec<_> = a
+    let of = |figures: &Figures| figures.items.get(board.0)?.outputs.get(place).cloned();
+    let gives_any = |own: OutputFigures| own.amps.high.value > 0.0;
+    let shown = a
         .solution
-        .scenes
-        .iter()
+        .shown(|figures| of(figures).is_some_and(gives_any));
+    let rows: Vec<_> = shown
+        .into_iter()
         .filter_map(|scene| {
-            let figures = scene.outcome.as_ref().ok()?.items.get(board.0)?;
-            let own = figures.outputs.get(place)?;
+            let own = of(scene.outcome.as_ref().ok()?)?;
             let volts = (!module.outputs[place].sinks).then(|| figure(&own.volts));
             Some(vec![
-                Some(scene.name.0.to_string()),
+                Some(state_words(a, scene)),
                 volts,
                 Some(figure(&own.amps)),
             ])
@@ -398,7 +409,7 @@ pub fn piece(a: &Analysis, name: &Name, word: StanzaWord, copies: &[ItemId]) -> 
                 Some(plan.items[id.0].name.0.to_string()),
                 Some(figure(&own.volts)),
                 (own.amps.high.value > 0.0).then(|| figure(&own.amps)),
-                Some(scene.0.to_string()),
+                Some(state_words(a, scene)),
             ])
         })
         .collect();
@@ -409,11 +420,11 @@ pub fn piece(a: &Analysis, name: &Name, word: StanzaWord, copies: &[ItemId]) -> 
     .unwrap_or_default()
 }
 
-fn least_volts(a: &Analysis, id: ItemId) -> Option<(&Name, &ItemFigures)> {
-    let reached = a.solution.scenes.iter().filter_map(|scene| {
+fn least_volts(a: &Analysis, id: ItemId) -> Option<(&SceneFigures, &ItemFigures)> {
+    let reached = a.solution.shown_of(id).into_iter().filter_map(|scene| {
         let figures: &Figures = scene.outcome.as_ref().ok()?;
         let own = figures.items.get(id.0).filter(|own| own.reached)?;
-        Some((&scene.name, own))
+        Some((scene, own))
     });
     reached.min_by(|(_, x), (_, y)| x.volts.typical.value.total_cmp(&y.volts.typical.value))
 }

@@ -305,3 +305,36 @@ fn what_zones_passages_and_batteries_are_like() {
     let cells = on_ring("supply ce");
     assert!(cells.contains("It lasts about 28.8 h in night."), "{cells}");
 }
+
+/// Two outputs that take turns: the light on the one that draws less is on in no scene.
+#[test]
+fn what_takes_turns_is_shown_in_its_turn() {
+    let text = "\
+led sign drops 2.0 V at 20 mA limit 25 mA colour red
+module winker
+  works 4.2 V to 14 V
+  draws 5 mA
+  output a 60 mA
+  output b 60 mA
+  turns a, b
+supply adapter 12 V 0.5 A
+board wink of winker from adapter
+lamp l-1 of sign resistor 620 ohm from wink.a
+lamp l-2 of sign resistor 620 ohm from wink.a
+lamp l-3 of sign resistor 620 ohm from wink.a
+lamp r-1 of sign resistor 330 ohm from wink.b
+";
+    let shown = |name: &str, at_cursor: &str| at(&text.replace(name, at_cursor)).unwrap().0;
+    let light = shown("lamp r-1", "lamp r$0-1");
+    let row = light.lines().find(|line| line.contains("(turn 2)"));
+    let row = row.unwrap_or_default();
+    assert!(row.contains("with everything on (turn 2)"), "{light}");
+    assert!(row.contains("| 12 V") && row.contains("30.1 mA"), "{light}");
+    let output = shown("wink.b", "wink.$0b");
+    let row = output.lines().find(|line| line.contains("(turn 2)"));
+    assert!(row.unwrap_or_default().contains("30.1 mA"), "{output}");
+    // What is on in a scene has no row for a turn.
+    let other = shown("lamp l-1", "lamp l$0-1");
+    assert!(other.contains("| all-on |"), "{other}");
+    assert!(!other.contains("turn 2"), "{other}");
+}
