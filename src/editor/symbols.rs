@@ -263,17 +263,6 @@ lamp r of sign resistor 330 ohm from wink.b
 ";
         let outline = outline(text);
         assert!(outline.contains("r lamp 12 V 30"), "{outline}");
-        let table = crate::papers::figures_table::figures;
-        let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
-        let table = table(&a.plan, &a.solution);
-        let (scenes, turn) = table
-            .split_once("On in no scene, but with everything on (turn 2)")
-            .unwrap();
-        assert!(scenes.contains(" off") && !turn.contains(" off"), "{table}");
-        assert!(
-            turn.contains("30.1 mA") && !turn.contains("adapter"),
-            "{table}"
-        );
     }
 
     #[test]

@@ -135,3 +135,39 @@ pub fn left_out(plan: &Plan) -> Option<String> {
         )
     })
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::checks::Analysis;
+    use crate::plan::{Alone, FileKey};
+
+    #[test]
+    fn what_takes_turns_has_the_figures_of_its_turn() {
+        let text = "\
+led sign drops 2.0 V at 20 mA limit 25 mA colour red
+module winker
+  works 4.2 V to 14 V
+  draws 5 mA
+  output a 60 mA
+  output b 60 mA
+  turns a, b
+supply adapter 12 V 0.5 A
+board wink of winker from adapter
+load l draws 50 mA from wink.a
+lamp r of sign resistor 330 ohm from wink.b
+";
+        let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
+        let table = figures(&a.plan, &a.solution);
+        let (scenes, turn) = table
+            .split_once("On in no scene, but with everything on (turn 2)")
+            .unwrap();
+        assert!(scenes.contains(" off") && !turn.contains(" off"), "{table}");
+        assert!(
+            turn.contains("30.1 mA") && !turn.contains("adapter"),
+            "{table}"
+        );
+    }
+}
