@@ -192,17 +192,6 @@ impl Parts {
         common.any(|slot| self.of(*slot).word == Some(StanzaWord::Use))
     }
 
-    /// Whether the next look may take long, where little was changed: much is one part.
-    pub fn is_heavy(&self) -> bool {
-        /// So many stanzas are looked at in no time.
-        const LIGHT: usize = 250;
-        let largest = || self.parts.values().map(|part| part.slots.len()).max();
-        match self.is_whole || self.parts.len() < 2 {
-            true => self.order.len() > LIGHT,
-            false => self.parts.len() < 16 && largest() > Some(LIGHT),
-        }
-    }
-
     /// The stanza at an offset.
     pub(super) fn at(&self, offset: u32) -> Option<Slot> {
         let after = self.starts.partition_point(|start| *start <= offset);
