@@ -7,6 +7,7 @@ mod format;
 mod itself;
 mod out;
 mod plans;
+mod suspects;
 mod watch;
 
 use std::path::PathBuf;
@@ -38,6 +39,8 @@ enum Command {
         #[arg(long, requires = "json")]
         full: bool,
     },
+    /// Say what may be wrong where lights are dark or dim, and where to measure
+    Suspects(suspects::Asked),
     /// Bring plans into columns; figures, words and comments stay as they are
     Format {
         /// The plans, or folders of plans; `-` reads standard input and prints
@@ -98,6 +101,7 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
         Command::Check(asked) if asked.watch => watch::watch(&asked),
         Command::Check(asked) => check::check(&asked),
         Command::Figures { file, json, full } => figures::figures(&file, json, full),
+        Command::Suspects(asked) => suspects::print(&asked),
         Command::Format { files, check } => format::format(&files, check),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),

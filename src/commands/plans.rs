@@ -51,6 +51,20 @@ pub fn named(paths: &[PathBuf]) -> Result<Vec<Named>, Trouble> {
     Ok(all)
 }
 
+/// The one plan that is named; a folder is none.
+pub fn one(path: &Path) -> Result<Named, Trouble> {
+    match path.is_dir() {
+        true => Err(format!(
+            "{}: is a folder; name the plan in it",
+            path.display()
+        )),
+        false => Ok(Named {
+            path: path.to_owned(),
+            folder: None,
+        }),
+    }
+}
+
 /// The key and the text of a file that is named.
 pub fn read(path: &Path) -> Result<(FileKey, Arc<str>), Trouble> {
     files::read_named(path).map_err(|failure| format!("{}: {}", path.display(), why(failure)))

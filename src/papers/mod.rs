@@ -6,4 +6,5 @@ pub mod full;
 pub mod json;
 pub mod places;
 pub mod sarif;
+pub mod suspects;
 pub mod terminal;

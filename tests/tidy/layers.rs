@@ -12,6 +12,7 @@ const ROOMS: &[&[&str]] = &[
     &["format"],
     &["plan"],
     &["circuit"],
+    &["suspects"],
     &["rewrites", "checks"],
     &["parts"],
     &["editor", "papers"],
