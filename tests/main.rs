@@ -1,6 +1,7 @@
 //! All integration tests, one binary.
 
 mod cli;
+mod hostile;
 mod mends;
 mod pages;
 mod plans;
