@@ -1,6 +1,7 @@
 //! All integration tests, one binary.
 
 mod cli;
+mod dice;
 mod hostile;
 mod mends;
 mod pages;

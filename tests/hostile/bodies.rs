@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::memory::MB;
 use super::{is_well, memory, session};
 use crate::wire::client::Client;
 
@@ -27,7 +28,10 @@ fn a_body_of_a_hundred_megabytes() {
     // LSP 3.17, "Error codes": ParseError.
     assert_eq!(refused[0]["error"]["code"], -32700);
     if let Some((now, most)) = memory::held(&client) {
-        assert!(now < 100 && most < 256, "{now} MB, at most {most} MB");
+        assert!(
+            now < 100 * MB && most < 256 * MB,
+            "{now} kB, at most {most} kB"
+        );
     }
     is_well(client);
 }
@@ -38,7 +42,7 @@ fn a_body_nearly_as_large_as_may_be() {
     let params = json!({"textDocument": {"uri": "x:y"}, "more": "z".repeat(60 << 20)});
     client.request("textDocument/hover", params);
     if let Some((now, _)) = memory::held(&client) {
-        assert!(now < 256, "{now} MB are still held");
+        assert!(now < 256 * MB, "{now} kB are still held");
     }
     is_well(client);
 }

@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use serde_json::{Value, json};
 
+use super::memory::MB;
 use super::{PLAN, memory};
 use crate::wire::client::server;
 
@@ -72,8 +73,8 @@ fn a_client_that_does_not_listen() {
     let held = memory::of(server.id());
     if let Some((now, most)) = held {
         assert!(
-            most < 512,
-            "{now} MB, at most {most} MB, for {} requests",
+            most < 512 * MB,
+            "{now} kB, at most {most} kB, for {} requests",
             sent.load(Ordering::Acquire)
         );
     }

@@ -2,7 +2,10 @@
 
 use crate::wire::client::Client;
 
-/// Megabytes held now, and the most that ever were; `None` where the system does not tell.
+/// A megabyte, in kilobytes.
+pub const MB: u64 = 1024;
+
+/// Kilobytes held now, and the most that ever were; `None` where the system does not tell.
 pub fn held(client: &Client) -> Option<(u64, u64)> {
     of(client.process())
 }
@@ -10,10 +13,9 @@ pub fn held(client: &Client) -> Option<(u64, u64)> {
 /// The same of a process by its number.
 pub fn of(process: u32) -> Option<(u64, u64)> {
     let status = std::fs::read_to_string(format!("/proc/{process}/status")).ok()?;
-    let field = |name: &str| {
+    let field = |name: &str| -> Option<u64> {
         let line = status.lines().find(|line| line.starts_with(name))?;
-        let kilobytes: u64 = line.split_whitespace().nth(1)?.parse().ok()?;
-        Some(kilobytes / 1024)
+        line.split_whitespace().nth(1)?.parse().ok()
     };
     Some((field("VmRSS:")?, field("VmHWM:")?))
 }

@@ -8,6 +8,7 @@ mod deaf;
 mod ids;
 mod memory;
 mod places;
+mod soak;
 mod storms;
 mod versions;
 

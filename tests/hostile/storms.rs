@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use serde_json::{Value, json};
 
+use super::memory::MB;
 use super::{PLAN, everything, is_well, memory, requests_of, session};
 use crate::wire::client::Client;
 
@@ -64,7 +65,7 @@ fn ten_thousand_open_documents() {
     client.change(&last, 2, json!([{"text": "@@\n"}]));
     assert_eq!(client.findings(&last, 2).len(), 1);
     if let Some((_, most)) = memory::held(&client) {
-        assert!(most < 512, "{most} MB");
+        assert!(most < 512 * MB, "{most} kB");
     }
     for n in 0..MANY {
         client.close(&uri(n));
