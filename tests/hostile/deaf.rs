@@ -94,7 +94,7 @@ fn a_client_that_does_not_listen() {
         }
     });
     let mut answered = vec![0usize; ASKED + 1];
-    while answered.iter().any(|times| *times == 0) {
+    while answered.contains(&0) {
         let id = told
             .recv_timeout(Duration::from_secs(60))
             .expect("another answer");
