@@ -121,12 +121,12 @@ pub fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
         .collect();
     for plan in &snapshot.plans_with(patience)?.plans {
         for (file, written) in plan.told(world) {
-            let key = plan.key(file);
+            let key = plan.key(*file);
             let Some(uri) = world.uri(key) else { continue };
             let (_, found) = told
                 .entry(uri)
                 .or_insert_with(|| (world.version(key), vec![]));
-            found.push(written);
+            found.push(written.clone());
         }
     }
     let told = told.into_iter();
