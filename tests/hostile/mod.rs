@@ -7,6 +7,7 @@ mod bodies;
 mod deaf;
 mod ids;
 mod memory;
+mod messages;
 mod places;
 mod soak;
 mod storms;

@@ -21,7 +21,8 @@ const LONG: usize = 50_000;
 /// After so many edits, at most, the text is as it was at the beginning.
 const ROUND: usize = 150;
 
-fn program() -> Command {
+/// The server: the one of this build, or another.
+pub fn program() -> Command {
     match std::env::var_os("GLIMLOOM_SERVER") {
         Some(path) => {
             let mut command = Command::new(path);
