@@ -51,20 +51,6 @@ pub fn named(paths: &[PathBuf]) -> Result<Vec<Named>, Trouble> {
     Ok(all)
 }
 
-/// The one plan that is named; a folder is none.
-pub fn one(path: &Path) -> Result<Named, Trouble> {
-    match path.is_dir() {
-        true => Err(format!(
-            "{}: is a folder; name the plan in it",
-            path.display()
-        )),
-        false => Ok(Named {
-            path: path.to_owned(),
-            folder: None,
-        }),
-    }
-}
-
 /// The key and the text of a file that is named.
 pub fn read(path: &Path) -> Result<(FileKey, Arc<str>), Trouble> {
     files::read_named(path).map_err(|failure| format!("{}: {}", path.display(), why(failure)))
@@ -93,6 +79,18 @@ pub struct Opened {
 }
 
 impl Opened {
+    /// Reads the one plan that a call is about, and what it uses.
+    pub fn one(path: &Path) -> Result<Opened, Trouble> {
+        if path.is_dir() {
+            let path = path.display();
+            return Err(format!("{path}: is a folder; name the plan in it"));
+        }
+        Opened::read(&Named {
+            path: path.to_owned(),
+            folder: None,
+        })
+    }
+
     /// Reads a plan and what it uses: from the current folder if that holds it, else from the folder that was named
     /// or its own.
     pub fn read(named: &Named) -> Result<Opened, Trouble> {

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use glimloom::papers::suspects as paper;
 use glimloom::suspects::{named::Named, suspects};
 
-use super::plans::{self, Opened};
+use super::plans::Opened;
 use super::{Trouble, out};
 
 /// What is seen, and how the suspects are told.
@@ -40,7 +40,7 @@ pub struct Asked {
 
 /// The suspects of a plan; the exit status is 1 where nothing explains what is seen.
 pub fn print(asked: &Asked) -> Result<ExitCode, Trouble> {
-    let opened = Opened::read(&plans::one(&asked.file)?)?;
+    let opened = Opened::one(&asked.file)?;
     let plan = &opened.analysis.plan;
     let named = Named {
         dark: asked.dark.clone(),

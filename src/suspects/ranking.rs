@@ -4,7 +4,7 @@
 //! thick, what was never tried ahead of what was tried and right.
 
 use super::Fault;
-use crate::circuit::alone::drawn_alone;
+use crate::checks::trial_fits;
 use crate::circuit::defects::{Leg, Spot};
 use crate::circuit::fused_runs::RunOf;
 use crate::plan::{ItemId, Part, Plan, Run};
@@ -102,8 +102,6 @@ pub const PASSAGE: f64 = 1.2;
 pub const TRIED: f64 = 0.3;
 /// A piece that was tried and off.
 pub const TRIED_OFF: f64 = 3.0;
-/// A trial within this part of its figure is right (as `tried-off` has it).
-pub const RIGHT: f64 = 0.10;
 
 /// What a fault is ranked as.
 pub fn kind(plan: &Plan, fault: Fault) -> Kind {
@@ -167,11 +165,11 @@ pub enum Tried {
     Off,
 }
 
-/// How a piece was when it was tried last; `None` where that is not on record, or nothing says what it should draw.
+/// How a piece was when it was tried last, as `tried-off` judges it; `None` where that is not on record, or nothing says what it
+/// should draw.
 pub fn tried(plan: &Plan, item: ItemId) -> Option<Tried> {
     let trial = plan.trials.iter().rfind(|trial| trial.item == item)?;
-    let figure = drawn_alone(plan, item, trial.at)?.typical;
-    Some(match (trial.drew - figure).abs() <= figure * RIGHT {
+    Some(match trial_fits(plan, trial)? {
         true => Tried::Right,
         false => Tried::Off,
     })
