@@ -4,6 +4,7 @@
 pub mod actions;
 pub mod colours;
 pub mod completion;
+pub mod dark_lights;
 pub mod definition;
 pub mod feed_tree;
 pub mod fix_all;
@@ -18,6 +19,7 @@ pub mod links;
 pub mod mentions;
 pub mod moved_paths;
 pub mod organise;
+pub mod record_trial;
 pub mod refactor;
 pub mod references;
 pub mod rename;

@@ -19,4 +19,5 @@ mod pull;
 mod refactor;
 mod renames;
 mod roots;
+mod suspects;
 mod typing;
