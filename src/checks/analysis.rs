@@ -8,7 +8,7 @@ use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
 use crate::circuit::breaks::Breaks;
 use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::{Solution, solve};
-use crate::plan::{Edit, Elsewhere, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
+use crate::plan::{Edit, Elsewhere, Excerpt, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::{changed_texts, in_one_copy};
 use crate::syntax::read_file_reusing;
 use crate::syntax::tree::Stanza;
@@ -55,13 +55,8 @@ impl Analysis {
     }
 
     /// A part of a plan, its stanzas read already: solved, not yet checked.
-    pub fn of_part(
-        key: FileKey,
-        stanzas: &[Arc<Stanza>],
-        elsewhere: Elsewhere,
-        stop: &dyn Fn() -> bool,
-    ) -> Analysis {
-        Analysis::unchecked(Plan::of_stanzas(key, stanzas, elsewhere), stop)
+    pub fn of_part(excerpt: Excerpt, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) -> Analysis {
+        Analysis::unchecked(Plan::of_excerpt(excerpt, elsewhere), stop)
     }
 
     fn unchecked(plan: Plan, stop: &dyn Fn() -> bool) -> Analysis {
@@ -134,12 +129,30 @@ impl Analysis {
         mut texts: BTreeMap<FileKey, Arc<str>>,
         stop: &dyn Fn() -> bool,
     ) -> Option<Analysis> {
-        let file = self.plan.files.first()?;
-        let text = texts.remove(&file.key).unwrap_or(file.text.clone());
-        let tree = read_file_reusing(&text, &file.tree).stanzas.into_iter();
-        let stanzas: Vec<Arc<Stanza>> = tree.map(|placed| placed.stanza).collect();
-        let elsewhere = self.plan.elsewhere.clone();
-        let mut part = Analysis::of_part(file.key.clone(), &stanzas, elsewhere, stop);
+        let (plan, elsewhere) = (&self.plan, self.plan.elsewhere.clone());
+        let file = plan.files.first()?;
+        let mut part = match plan.files.len() {
+            1 => {
+                let text = texts.remove(&file.key).unwrap_or(file.text.clone());
+                let tree = read_file_reusing(&text, &file.tree).stanzas.into_iter();
+                let stanzas: Vec<Arc<Stanza>> = tree.map(|placed| placed.stanza).collect();
+                let excerpt = Excerpt {
+                    files: vec![(&file.key, &stanzas)],
+                    brings: HashMap::new(),
+                    problems: Vec::new(),
+                    uses: &plan.uses,
+                    meant: &plan.meant,
+                };
+                Analysis::of_part(excerpt, elsewhere, stop)
+            }
+            _ => {
+                let texts = self.all_texts(texts);
+                let files = self.in_memory(&texts, &plan.meant.led_to);
+                let text = texts.get(&file.key)?.clone();
+                let part = Plan::part_of(file.key.clone(), text, &files, elsewhere);
+                Analysis::unchecked(part, stop)
+            }
+        };
         part.check(stop);
         Some(part)
     }
@@ -148,22 +161,36 @@ impl Analysis {
     /// where that is not known yet. `None` for a plan without files.
     pub fn with_files(
         &self,
-        mut texts: BTreeMap<FileKey, Arc<str>>,
+        texts: BTreeMap<FileKey, Arc<str>>,
         led_to: &[(FileKey, Arc<str>, FileKey)],
         stop: &dyn Fn() -> bool,
     ) -> Option<Analysis> {
+        let texts = self.all_texts(texts);
+        let root = self.plan.files.first()?.key.clone();
+        let text = texts.get(&root)?.clone();
+        let files = self.in_memory(&texts, led_to);
+        Some(Analysis::of(root, text, &files, stop))
+    }
+
+    /// These texts, and those of its other files.
+    fn all_texts(&self, mut texts: BTreeMap<FileKey, Arc<str>>) -> BTreeMap<FileKey, Arc<str>> {
         for file in &self.plan.files {
             let text = texts.entry(file.key.clone());
             text.or_insert_with(|| file.text.clone());
         }
-        let root = self.plan.files.first()?.key.clone();
-        let text = texts.get(&root)?.clone();
-        let files = InMemory {
-            texts: &texts,
+        texts
+    }
+
+    fn in_memory<'a>(
+        &'a self,
+        texts: &'a BTreeMap<FileKey, Arc<str>>,
+        led_to: &'a [(FileKey, Arc<str>, FileKey)],
+    ) -> InMemory<'a> {
+        InMemory {
+            texts,
             uses: &self.plan.uses,
             led_to,
-        };
-        Some(Analysis::of(root, text, &files, stop))
+        }
     }
 
     /// What an editor may offer for a finding, the preferred one first. A mend is offered only where the

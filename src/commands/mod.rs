@@ -8,6 +8,8 @@ mod itself;
 mod out;
 mod plans;
 mod watch;
+#[allow(dead_code)] // The papers that are written by it come next.
+mod written;
 
 use std::path::PathBuf;
 use std::process::ExitCode;

@@ -4,6 +4,7 @@
 pub mod figures_table;
 pub mod full;
 pub mod json;
+pub mod mark;
 pub mod places;
 pub mod sarif;
 pub mod terminal;
