@@ -5,6 +5,7 @@ mod copies;
 pub mod curve;
 pub mod elsewhere;
 mod load;
+pub mod looks;
 pub mod model;
 mod names;
 mod of;

@@ -25,7 +25,7 @@ pub type Report = (Option<i32>, Arc<Written>);
 pub type Reports = BTreeMap<Url, Report>;
 
 /// Where messages are read, no more work on the findings is begun after so long: it is left to a thread of its own.
-pub const AT_ONCE: Duration = Duration::from_millis(1);
+pub const AT_ONCE: Duration = Duration::from_millis(3);
 
 /// Publishes as long as the session lasts. What comes back is to be called when all that came is dealt with: where there
 /// is little to work out, it is done and told then and there, for to hand it to another thread takes longer than that.

@@ -4,6 +4,7 @@
 
 mod language_page;
 mod layers;
+mod tree_sitter;
 mod words;
 
 use std::path::{Path, PathBuf};
