@@ -1,6 +1,7 @@
 //! The command line: what can be called, and how a call ends.
 
 mod check;
+mod draw;
 mod explain;
 mod figures;
 mod format;
@@ -40,6 +41,8 @@ enum Command {
         #[arg(long, requires = "json")]
         full: bool,
     },
+    /// Draw the feed of a plan, in SVG
+    Draw(draw::Asked),
     /// Bring plans into columns; figures, words and comments stay as they are
     Format {
         /// The plans, or folders of plans; `-` reads standard input and prints
@@ -97,9 +100,11 @@ pub fn main() -> ExitCode {
 
 fn run(command: Command) -> Result<ExitCode, Trouble> {
     match command {
-        Command::Check(asked) if asked.watch => watch::watch(&asked),
+        Command::Check(asked) if asked.watch => check::watched(&asked),
         Command::Check(asked) => check::check(&asked),
         Command::Figures { file, json, full } => figures::figures(&file, json, full),
+        Command::Draw(asked) if asked.watch => draw::watched(&asked),
+        Command::Draw(asked) => draw::draw(&asked),
         Command::Format { files, check } => format::format(&files, check),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),

@@ -83,7 +83,6 @@ pub fn words_for(of: Of, wanted: Rgb) -> Vec<&'static str> {
         .collect()
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;
