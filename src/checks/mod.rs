@@ -110,6 +110,7 @@ mod zone_uneven;
 pub use analysis::{Analysis, Mend};
 pub use context::{Context, Worst, has_errors, misses_names};
 pub use finding::Finding;
+pub use tried_off::trial_fits;
 pub use words::in_scene;
 
 use crate::plan::Severity;

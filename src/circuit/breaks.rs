@@ -13,7 +13,7 @@
 mod copper;
 mod dominators;
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::VecDeque;
 use std::ops::Range;
 
 use crate::plan::{ItemId, LinkId, Part, Plan};
@@ -76,13 +76,14 @@ pub struct Breaks {
     /// The lights that each supply lights, along plus, then along minus, so that all that hang on
     /// one place stand together.
     order: Vec<ItemId>,
-    /// What hangs on each place.
-    hang: HashMap<Place, Vec<Hang>>,
+    /// What hangs on each place, of the lights of each supply; sorted.
+    hang: Vec<Hang>,
 }
 
 /// What hangs on one place, of the lights of one supply.
 #[derive(Clone, Debug)]
 struct Hang {
+    place: Place,
     supply: ItemId,
     lights: Range<usize>,
 }
@@ -99,7 +100,7 @@ impl Breaks {
         let mut breaks = Breaks {
             lit_by: vec![0; plan.items.len()],
             order: Vec::new(),
-            hang: HashMap::new(),
+            hang: Vec::new(),
         };
         for (s, item) in plan.items.iter().enumerate() {
             if matches!(item.part, Part::Supply(_)) {
@@ -107,20 +108,23 @@ impl Breaks {
             }
         }
         breaks
+            .hang
+            .sort_unstable_by_key(|hang| (hang.place, hang.supply));
+        breaks
     }
 
     fn add(&mut self, plan: &Plan, copper: &Copper, supply: ItemId) {
         let (plus, minus) = copper.ends[supply.0];
         let trees = [plus, minus].map(|root| copper.dominated_from(root));
-        let mut ends_reached: HashMap<ItemId, usize> = HashMap::new();
+        let mut ends_reached = vec![0u8; plan.items.len()];
         for &(place, _) in trees.iter().flatten() {
             if let Some(Place::Item(item)) = place {
-                *ends_reached.entry(item).or_default() += 1;
+                ends_reached[item.0] += 1;
             }
         }
-        let is_lit = |item: ItemId| plan.items[item.0].is_light() && ends_reached[&item] == 2;
-        for (item, _) in ends_reached.iter().filter(|(item, _)| is_lit(**item)) {
-            self.lit_by[item.0] += 1;
+        let is_lit = |item: ItemId| plan.items[item.0].is_light() && ends_reached[item.0] == 2;
+        for item in (0..plan.items.len()).filter(|item| is_lit(ItemId(*item))) {
+            self.lit_by[item] += 1;
         }
         for tree in &trees {
             // Where in `order` each place of the tree comes to stand.
@@ -139,8 +143,11 @@ impl Breaks {
                 if let Some(place) = place
                     && !lights.is_empty()
                 {
-                    let hang = self.hang.entry(place).or_default();
-                    hang.push(Hang { supply, lights });
+                    self.hang.push(Hang {
+                        place,
+                        supply,
+                        lights,
+                    });
                 }
             }
         }
@@ -155,8 +162,10 @@ impl Breaks {
     /// The lights that go dark when this place breaks, in the order of the plan. Those that are dark
     /// anyway are not among them; none go with a place that the plan does not have.
     pub fn darkened_at(&self, place: Place) -> Vec<ItemId> {
-        let hang = self.hang.get(&place).into_iter().flatten();
+        let first = self.hang.partition_point(|hang| hang.place < place);
+        let hang = self.hang[first..].iter();
         let mut lost: Vec<(ItemId, ItemId)> = hang
+            .take_while(|hang| hang.place == place)
             .flat_map(|h| self.order[h.lights.clone()].iter().map(|&l| (l, h.supply)))
             .collect();
         lost.sort_unstable();

@@ -7,9 +7,10 @@ mod figures;
 mod format;
 mod itself;
 mod out;
+mod parts;
 mod plans;
+mod sheet;
 mod watch;
-#[allow(dead_code)] // The papers that are written by it come next.
 mod written;
 
 use std::path::PathBuf;
@@ -43,6 +44,10 @@ enum Command {
     },
     /// Draw the feed of a plan, in SVG
     Draw(draw::Asked),
+    /// Print what a plan takes of everything, what is at hand, and what is to be bought
+    Parts(parts::Asked),
+    /// Write the bench sheet: what to buy, cut, try, fit, solder and test, and what to know years later
+    Sheet(sheet::Asked),
     /// Bring plans into columns; figures, words and comments stay as they are
     Format {
         /// The plans, or folders of plans; `-` reads standard input and prints
@@ -105,6 +110,8 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
         Command::Figures { file, json, full } => figures::figures(&file, json, full),
         Command::Draw(asked) if asked.watch => draw::watched(&asked),
         Command::Draw(asked) => draw::draw(&asked),
+        Command::Parts(asked) => parts::parts(&asked),
+        Command::Sheet(asked) => sheet::sheet(&asked),
         Command::Format { files, check } => format::format(&files, check),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),

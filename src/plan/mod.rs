@@ -22,6 +22,7 @@ mod wiring;
 pub use elsewhere::{Elsewhere, StockUse};
 pub use model::*;
 pub use names::split_first;
+pub use of::Excerpt;
 pub use resolve::fits;
 pub use sources::{Alone, FileKey, Sources, UseFailure};
 pub use stock::gauge_diameter;

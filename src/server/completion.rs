@@ -22,8 +22,8 @@ struct Data {
 
 /// The paths that can be written behind `use`; `None` where none is being written.
 pub fn paths(here: &Here, offset: usize) -> Option<Offers> {
-    // A plan that uses nothing does so nowhere; to find out takes no look at all of a large one.
-    if !here.plan.is_of_files() {
+    // To find out that nothing is used here takes no look at all of a large plan.
+    if !here.plan.may_use_at(here.file, offset) {
         return None;
     }
     let analysis = &here.plan.analysis;

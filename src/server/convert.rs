@@ -60,19 +60,22 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
 
 /// A finding of a part of a plan that is to be changed.
 pub fn in_part(world: &World, plan: &Plan, view: &View, finding: &Finding) -> Diagnostic {
-    let file = FileId(0);
-    let place = |stanza, span| {
+    let place = |stanza: StanzaId, span| {
         let span = view.in_file(stanza, span);
-        range(plan.lines(file), span, world.client.encoding)
+        range(plan.lines(stanza.file), span, world.client.encoding)
     };
-    told(world, finding, &place, &|_| world.uri(plan.key(file)))
+    let uri = |stanza: StanzaId| world.uri(plan.key(stanza.file));
+    told(world, finding, &place, &uri)
 }
 
 /// A finding of a plan that is kept in parts.
-pub fn said(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Diagnostic {
-    let uri = world.uri(key);
-    let place = |stanza, span| range(lines, said.in_file(stanza, span), world.client.encoding);
-    told(world, said.finding, &place, &|_| uri.clone())
+pub fn said(world: &World, files: &[(FileKey, Lines)], said: &Said) -> Diagnostic {
+    let place = |stanza: StanzaId, span| {
+        let span = said.in_file(stanza, span);
+        range(&files[stanza.file.0].1, span, world.client.encoding)
+    };
+    let uri = |stanza: StanzaId| world.uri(&files[stanza.file.0].0);
+    told(world, said.finding, &place, &uri)
 }
 
 fn told(
