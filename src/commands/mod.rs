@@ -10,6 +10,7 @@ mod out;
 mod parts;
 mod plans;
 mod sheet;
+mod suspects;
 mod watch;
 mod written;
 
@@ -48,6 +49,8 @@ enum Command {
     Parts(parts::Asked),
     /// Write the bench sheet: what to buy, cut, try, fit, solder and test, and what to know years later
     Sheet(sheet::Asked),
+    /// Say what may be wrong where lights are dark or dim, and where to measure
+    Suspects(suspects::Asked),
     /// Bring plans into columns; figures, words and comments stay as they are
     Format {
         /// The plans, or folders of plans; `-` reads standard input and prints
@@ -112,6 +115,7 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
         Command::Draw(asked) => draw::draw(&asked),
         Command::Parts(asked) => parts::parts(&asked),
         Command::Sheet(asked) => sheet::sheet(&asked),
+        Command::Suspects(asked) => suspects::print(&asked),
         Command::Format { files, check } => format::format(&files, check),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),

@@ -11,4 +11,5 @@ pub mod page;
 pub mod places;
 pub mod sarif;
 pub mod sheet;
+pub mod suspects;
 pub mod terminal;

@@ -260,7 +260,13 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
     }
     let place = |at: u32| view.inward(here.file, at as usize);
     let span = Span::between(place(asked.span.start)?, place(asked.span.end)?);
-    let within = Asked { span, ..*asked };
+    let inward = |at: &Span| Some(Span::between(place(at.start)?, place(at.end)?));
+    let named: Vec<Span> = asked.named.iter().filter_map(inward).collect();
+    let within = Asked {
+        span,
+        named: &named,
+        ..*asked
+    };
     let mut answers = actions::as_worked_out(&view.analysis, &within);
     let mut new = BTreeSet::new();
     for action in &mut answers.actions {
@@ -527,9 +533,18 @@ mod tests {
         let whole = &here.plan.analysis;
         let (mut in_parts, mut offered) = (0, 0);
         for span in places {
+            // As an editor that offers mends for the whole line.
+            let begin = text[..span.range().start].rfind('\n').map_or(0, |n| n + 1);
+            let line = begin..begin + text[begin..].find('\n').unwrap_or(text.len() - begin);
+            let findings = whole.findings.iter();
+            let named = findings.map(|finding| whole.plan.in_file(finding.stanza, finding.span));
+            let named: Vec<Span> = named
+                .filter(|at| line.contains(&at.range().start))
+                .collect();
             let asked = Asked {
                 file: here.file,
                 span,
+                named: &named,
                 wants: &|kind| !matches!(kind, ActionKind::FixAll | ActionKind::Organise),
                 may_create: &|_, _| true,
                 used_by_others: &|_| false,

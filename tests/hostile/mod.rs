@@ -6,6 +6,7 @@ mod addresses;
 mod bodies;
 mod deaf;
 mod ids;
+mod initialize;
 mod memory;
 mod messages;
 mod places;
