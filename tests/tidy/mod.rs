@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod editor_words;
 mod language_page;
 mod layers;
 mod tree_sitter;
