@@ -6,7 +6,7 @@ import pathlib
 import re
 import subprocess
 
-from terminal import Terminal, page
+from terminal import Terminal, written
 
 WORK = pathlib.Path(os.environ["WORK"])
 ESCAPE, ENTER, DOWN = "\x1b", "\r", "\x0e"
@@ -95,7 +95,7 @@ def mend_chain(plan, light="saloon"):
     # The cursor stands on the last letter of the words at fault. Columns are counted in letters.
     at(hx, "the finding stands on the name of the first light", first, len(f"strip {light}-1"))
     hx.sees("its whole message stands below the line", "Branch them from `keel`")
-    picture(hx, f"{plan.stem}-before")
+    picture(hx, plan.stem)
     return hx, first
 
 
@@ -139,7 +139,6 @@ def chain():
     at(hx, "back on the finding", first, len("strip saloon-1"))
     choose(hx, "the chain is mended", "branch saloon-2 to -4 from keel")
     hx.sees_no("the finding is gone", "have their power through")
-    picture(hx, "chain-after")
     save(hx, plan)
     on_the_joint(plan)
 
@@ -191,7 +190,7 @@ def leave(hx):
 def picture(hx, name):
     """Writes down what is on the screen, where pictures are wanted."""
     if folder := os.environ.get("PICTURES"):
-        (pathlib.Path(folder) / f"helix-{name}.html").write_text(page(hx))
+        (pathlib.Path(folder) / name).write_text(written(hx))
 
 
 os.chdir(WORK)

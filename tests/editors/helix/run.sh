@@ -1,7 +1,6 @@
 #!/usr/bin/env bash
 # A real Helix in a terminal: findings, colours, hover, completion, the branching fix, rename across two files, format, and files with
-# CRLF and letters beyond the first plane. With --pictures FOLDER: what was on the screen, as pages. The picture of the documentation is
-# helix-chain-before.html by any browser (`chromium --headless --screenshot=helix.png --window-size=1110,705 --hide-scrollbars PAGE`).
+# CRLF and letters beyond the first plane. With GLIMLOOM_WRITE, writes the picture of the documentation too.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 top=$(cd "$here/../../.." && pwd)
@@ -24,6 +23,13 @@ chain=$here/../neovim/chain.harness
 cp "$chain" "$work/plans/"
 sed 's/saloon-/s\xf0\x90\x90\xb7\xf0\x90\x90\xa8-/g; s/# chained/# \xf0\x9f\x98\x80 chained/; s/$/\r/' "$chain" > "$work/plans/beyond.harness"
 cp "$here"/row.harness "$here"/stock.harness "$work/plans/"
-[ "${1:-}" != --pictures ] || export PICTURES=$2
+if [ -n "${GLIMLOOM_WRITE:-}" ]; then
+  export PICTURES=$work/pictures
+  mkdir "$PICTURES"
+fi
 HELIX=$unpacked/run HELIX_RUNTIME=$unpacked/usr/lib/hx/runtime HELIX_TRY_HOME=$work/home TRY=$top/editors/helix/try.sh WORK=$work/plans \
   timeout 300 "$venv/bin/python" "$here/drive.py"
+if [ -n "${GLIMLOOM_WRITE:-}" ]; then
+  "$venv/bin/pip" install --quiet --disable-pip-version-check pillow==11.3.0
+  "$venv/bin/python" "$here/../picture.py" "$PICTURES/chain" "$top/docs/pictures/helix.png"
+fi

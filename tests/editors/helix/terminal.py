@@ -1,7 +1,6 @@
 """A program in a terminal of our own: what stands on its screen, in which colours, and keys for it."""
 
 import fcntl
-import html
 import os
 import pty
 import re
@@ -98,20 +97,19 @@ class Terminal:
         return status
 
 
-def page(terminal):
-    """What is on the screen, as a page with its colours."""
-    shown = []
-    for y in range(terminal.screen.lines):
-        for x in range(terminal.screen.columns):
-            cell = terminal.screen.buffer[y][x]
-            fore, back = (cell.bg, cell.fg) if cell.reverse else (cell.fg, cell.bg)
-            style = "".join(
-                f"{name}:#{colour};" for name, colour in (("color", fore), ("background", back)) if re.fullmatch("[0-9a-f]{6}", colour)
-            )
-            style += "font-weight:bold;" * cell.bold + "text-decoration:underline;" * cell.underscore
-            shown.append(f'<span style="{style}">{html.escape(cell.data)}</span>')
-        shown.append("\n")
-    return (
-        '<!doctype html><meta charset="utf-8"><style>body{margin:0;background:#3b224c}'
-        "pre{margin:10px;font:15px/19px 'DejaVu Sans Mono',monospace;color:#a4a0e8}</style><pre>" + "".join(shown) + "</pre>"
-    )
+def written(terminal):
+    """What is on the screen as text with its colours (ECMA-48 SGR)."""
+
+    def shade(code, colour):
+        return f";{code};2;{int(colour[:2], 16)};{int(colour[2:4], 16)};{int(colour[4:], 16)}" if re.fullmatch("[0-9a-f]{6}", colour) else ""
+
+    screen = terminal.screen
+    lines = []
+    for y in range(screen.lines):
+        line = ""
+        for x in range(screen.columns):
+            cell = screen.buffer[y][x]
+            marks = ";1" * cell.bold + ";4" * cell.underscore + ";7" * cell.reverse
+            line += f"\x1b[0{marks}{shade(38, cell.fg)}{shade(48, cell.bg)}m{cell.data}"
+        lines.append(line)
+    return "\n".join(lines)
