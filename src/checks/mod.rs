@@ -111,7 +111,7 @@ pub use analysis::{Analysis, Mend};
 pub use context::{Context, Worst, has_errors, misses_names};
 pub use finding::Finding;
 pub use tried_off::trial_fits;
-pub use words::in_scene;
+pub use words::{in_scene, list};
 
 use crate::plan::Severity;
 

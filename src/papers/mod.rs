@@ -1,6 +1,7 @@
 //! What is printed: findings with the lines they stand on, tables of figures, lists, the bench sheet, JSON, SARIF. Each paper is a text; printing
 //! it is left to the command line.
 
+pub mod drawing;
 pub mod figures_table;
 pub mod full;
 pub mod json;
@@ -10,4 +11,5 @@ pub mod page;
 pub mod places;
 pub mod sarif;
 pub mod sheet;
+pub mod suspects;
 pub mod terminal;

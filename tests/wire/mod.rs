@@ -8,7 +8,7 @@ mod completion;
 mod documents;
 mod edits;
 mod features;
-mod folder;
+pub mod folder;
 mod frames;
 mod layout;
 mod life;
