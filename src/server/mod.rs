@@ -33,6 +33,7 @@ mod navigate;
 mod orphan;
 mod output;
 mod pages;
+mod papers;
 mod plans;
 mod progress;
 mod publisher;
@@ -69,6 +70,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
         .custom_method(ready::METHODS[0].1, backend::Backend::findings)
         .custom_method(ready::METHODS[1].1, backend::Backend::outline)
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
+        .custom_method("glimloom/sheet", backend::Backend::sheet)
         .finish();
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());

@@ -14,6 +14,7 @@ mod layout;
 mod life;
 mod looks;
 mod navigate;
+mod papers;
 mod progress;
 mod pull;
 mod refactor;
