@@ -1,6 +1,7 @@
 //! The command line: what can be called, and how a call ends.
 
 mod check;
+mod draw;
 mod explain;
 mod figures;
 mod format;
@@ -42,6 +43,8 @@ enum Command {
         #[arg(long, requires = "json")]
         full: bool,
     },
+    /// Draw the feed of a plan, in SVG
+    Draw(draw::Asked),
     /// Print what a plan takes of everything, what is at hand, and what is to be bought
     Parts(parts::Asked),
     /// Write the bench sheet: what to buy, cut, try, fit, solder and test, and what to know years later
@@ -105,9 +108,11 @@ pub fn main() -> ExitCode {
 
 fn run(command: Command) -> Result<ExitCode, Trouble> {
     match command {
-        Command::Check(asked) if asked.watch => watch::watch(&asked),
+        Command::Check(asked) if asked.watch => check::watched(&asked),
         Command::Check(asked) => check::check(&asked),
         Command::Figures { file, json, full } => figures::figures(&file, json, full),
+        Command::Draw(asked) if asked.watch => draw::watched(&asked),
+        Command::Draw(asked) => draw::draw(&asked),
         Command::Parts(asked) => parts::parts(&asked),
         Command::Sheet(asked) => sheet::sheet(&asked),
         Command::Suspects(asked) => suspects::print(&asked),

@@ -19,6 +19,7 @@ pub mod links;
 pub mod mentions;
 pub mod moved_paths;
 pub mod organise;
+pub mod plain;
 pub mod record_trial;
 pub mod refactor;
 pub mod references;

@@ -181,6 +181,25 @@ impl Backend {
         Ok(outline.await?.unwrap_or_else(|| Ready::of(&())))
     }
 
+    /// `glimloom/sheet`: the bench sheet of the text as it is, and where its items stand. `null` for what is no plan.
+    pub async fn sheet(&self, about: papers::About) -> Result<Option<papers::Sheet>> {
+        let uri = about.text_document.uri;
+        self.ask(uri, |here, _| Some(papers::of_text(here))).await
+    }
+
+    /// A command that opens a paper: in a browser, in the editor, or by saying where it is.
+    async fn open_paper(
+        &self,
+        uri: Url,
+        paper: papers::Paper,
+    ) -> Result<Option<serde_json::Value>> {
+        let made = self.ask(uri, move |here, _| Some(papers::made(here, paper)));
+        match made.await? {
+            Some(made) => self.show_paper(made, paper.word(), paper.is_for_browsers()),
+            None => Ok(None),
+        }
+    }
+
     /// `glimloom/suspects`: what may be wrong where lights are dark or dim. `null` for what is no plan.
     pub async fn suspects(&self, about: suspects::About) -> Result<Option<suspects::Told>> {
         let suspects::About {
@@ -202,7 +221,7 @@ impl Backend {
     ) -> Result<Option<serde_json::Value>> {
         let told = self.ask(uri, move |here, stop| {
             let told = suspects::answer(here, seen, stop)?;
-            Some(told.map(|told| papers::kept(&papers::name(here, "suspects.md"), &told.markdown)))
+            Some(told.map(|told| papers::kept(here, "suspects.md", &told.markdown)))
         });
         match told.await? {
             None => Ok(None),
@@ -235,10 +254,7 @@ impl Backend {
             };
             let is_shown = shows && client.show_document(show).await.unwrap_or(false);
             if !is_shown {
-                let path = uri.to_file_path();
-                let path =
-                    path.map_or_else(|()| uri.to_string(), |path| path.display().to_string());
-                let text = format!("The {word} is in {path}.");
+                let text = format!("The {word} is in {}.", path_or_address(&uri));
                 client.show_message(MessageType::INFO, text).await;
             }
         });
@@ -710,6 +726,9 @@ impl LanguageServer for Backend {
         &self,
         params: ExecuteCommandParams,
     ) -> Result<Option<serde_json::Value>> {
+        if let Some((uri, paper)) = papers::asked(&params.command, &params.arguments) {
+            return self.open_paper(uri, paper).await;
+        }
         if let Some((uri, seen)) = suspects::asked(&params.command, &params.arguments) {
             return self.open_suspects(uri, seen).await;
         }
@@ -779,6 +798,12 @@ impl LanguageServer for Backend {
         let snapshot = self.session.snapshot();
         compute(move |stop| actions::resolve(&snapshot, action, &|| stop.is_set())).await?
     }
+}
+
+/// A file as its user would name it.
+fn path_or_address(uri: &Url) -> String {
+    let path = uri.to_file_path();
+    path.map_or_else(|()| uri.to_string(), |path| path.display().to_string())
 }
 
 /// Used files may change on the disk while no editor has them open.

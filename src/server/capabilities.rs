@@ -4,6 +4,7 @@ use tower_lsp::lsp_types::*;
 
 use super::actions;
 use super::lenses;
+use super::papers;
 use super::suspects;
 use super::tokens::legend;
 use crate::editor::actions::ActionKind;
@@ -265,6 +266,7 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         execute_command_provider: Some(ExecuteCommandOptions {
             commands: lenses::commands()
                 .into_iter()
+                .chain(papers::commands())
                 .chain([suspects::COMMAND.to_owned()])
                 .collect(),
             ..Default::default()

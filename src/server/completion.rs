@@ -10,6 +10,7 @@ use super::folders::with_files;
 use super::plans::Here;
 use crate::editor::completion::paths;
 use crate::editor::completion::{About, Offer, OfferKind, Offers};
+use crate::editor::plain::plain;
 use crate::editor::signature;
 use crate::text::Span;
 
@@ -122,7 +123,7 @@ fn words(is_markdown: bool, value: String) -> Documentation {
             kind: MarkupKind::Markdown,
             value,
         }),
-        false => Documentation::String(value),
+        false => Documentation::String(plain(&value)),
     }
 }
 

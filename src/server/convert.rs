@@ -9,6 +9,7 @@ use super::ready::Ready;
 use super::session::World;
 use crate::checks::Finding;
 use crate::editor::hover;
+use crate::editor::plain::plain;
 use crate::editor::symbols::{self, SymbolKind as Kind};
 use crate::parts::{Said, View};
 use crate::plan::{FileId, FileKey, Severity, StanzaId};
@@ -122,19 +123,25 @@ fn severity(severity: Severity) -> DiagnosticSeverity {
     }
 }
 
+/// A text of ours, as it is or in plain text.
+pub fn markup(is_markdown: bool, text: String) -> MarkupContent {
+    match is_markdown {
+        true => MarkupContent {
+            kind: MarkupKind::Markdown,
+            value: text,
+        },
+        false => MarkupContent {
+            kind: MarkupKind::PlainText,
+            value: plain(&text),
+        },
+    }
+}
+
 /// What is shown at the cursor.
 pub fn hover(here: &Here, hover: hover::Hover) -> Hover {
     let client = &here.snapshot.world.client;
-    let kind = if client.markdown {
-        MarkupKind::Markdown
-    } else {
-        MarkupKind::PlainText
-    };
     Hover {
-        contents: HoverContents::Markup(MarkupContent {
-            kind,
-            value: hover.markdown,
-        }),
+        contents: HoverContents::Markup(markup(client.markdown, hover.markdown)),
         range: Some(range(
             here.plan.lines(here.file),
             hover.span,

@@ -71,6 +71,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
         .custom_method(ready::METHODS[0].1, backend::Backend::findings)
         .custom_method(ready::METHODS[1].1, backend::Backend::outline)
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
+        .custom_method("glimloom/sheet", backend::Backend::sheet)
         .custom_method("glimloom/suspects", backend::Backend::suspects)
         .finish();
     let backend = service.inner();

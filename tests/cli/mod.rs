@@ -3,6 +3,7 @@
 
 mod calls;
 mod demo;
+mod draw;
 mod folders;
 mod format;
 mod itself;
