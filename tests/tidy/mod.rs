@@ -4,6 +4,7 @@
 
 mod language_page;
 mod layers;
+mod vscode;
 mod words;
 
 use std::path::{Path, PathBuf};
