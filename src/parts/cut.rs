@@ -6,12 +6,13 @@ use std::sync::Arc;
 
 use super::knots::{Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
-use super::part::{Past, Seen, Slot, Told};
+use super::part::{Past, Seen, Slot, Slots, Told};
 use super::read::{Lately, Read, read_all, read_lately};
 use super::shape::{Alike, Form, Numbered, hashed};
 use super::summary::Totals;
 use super::ties::{Kind, Ties, first_word, key, kind, listed};
-use crate::plan::FileKey;
+use super::used::Used;
+use crate::plan::{FileId, FileKey, Plan, Sources};
 use crate::syntax::tree::{Name, Stanza};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::syntax::{read_edit, read_stanza, stanza_texts};
@@ -20,6 +21,9 @@ use crate::text::{Lines, Span, Touched};
 /// Of a text that comes all at once, so many stanzas are kept as they were read; the others are read once more when
 /// their part is looked at, which takes less than to hold them all.
 const MOST_TREES: usize = 4096;
+
+/// The plan's own file, by its place among all.
+const OWN: usize = 0;
 
 /// What so many parts said before is kept.
 const REMEMBERED: usize = 64;
@@ -42,7 +46,9 @@ pub(super) struct Kept {
     /// How long its text is, and how many line ends it has.
     length: u32,
     lines: u32,
-    /// Its place among the stanzas.
+    /// The file that it stands in, by its place among those of the plan.
+    pub file: u32,
+    /// Its place among the stanzas of that file.
     pub index: u32,
     /// Its part.
     pub part: usize,
@@ -53,6 +59,28 @@ pub(super) struct Kept {
 impl Kept {
     fn is_stock(&self) -> bool {
         self.word.is_some_and(StanzaWord::is_stock)
+    }
+}
+
+/// The stanzas of one file.
+#[derive(Debug, Default)]
+pub(super) struct Sheet {
+    /// Where each begins, in which line, and which it is.
+    pub starts: Vec<u32>,
+    pub lines: Vec<u32>,
+    pub order: Vec<Slot>,
+}
+
+impl Sheet {
+    /// What stands from here on stands so many bytes and lines further down.
+    fn move_behind(&mut self, from: usize, by: u32, lines: u32) {
+        for (places, by) in [(&mut self.starts, by), (&mut self.lines, lines)] {
+            if by != 0 {
+                for place in &mut places[from..] {
+                    *place = place.wrapping_add(by);
+                }
+            }
+        }
     }
 }
 
@@ -71,17 +99,22 @@ pub(super) struct Part {
     pub outdated: Vec<Slot>,
 }
 
-/// A plan that uses no other files, in parts.
+/// A plan in parts.
 #[derive(Debug)]
 pub struct Parts {
     pub(super) key: FileKey,
+    /// The text of its own file.
     text: Lines,
-    /// Where each stanza begins, in which line, and which it is.
-    starts: Vec<u32>,
-    lines: Vec<u32>,
-    pub(super) order: Vec<Slot>,
+    /// Its files, its own first.
+    pub(super) sheets: Vec<Sheet>,
     kept: Vec<Option<Kept>>,
     free: Vec<Slot>,
+    /// The files that it uses.
+    pub(super) used: Used,
+    /// Whether these may be other ones by now …
+    is_unsure_of_uses: bool,
+    /// … or say something else.
+    are_uses_old: bool,
     pub(super) knots: Knots,
     pub(super) common: BTreeSet<Slot>,
     /// What scenes list.
@@ -130,11 +163,12 @@ impl Parts {
         Parts {
             key,
             text: Lines::default(),
-            starts: Vec::new(),
-            lines: Vec::new(),
-            order: Vec::new(),
+            sheets: vec![Sheet::default()],
             kept: Vec::new(),
             free: Vec::new(),
+            used: Used::default(),
+            is_unsure_of_uses: false,
+            are_uses_old: false,
             knots: Knots::default(),
             common: BTreeSet::new(),
             listed: Listed::new(),
@@ -162,50 +196,118 @@ impl Parts {
         }
     }
 
-    /// Takes in what the text is now; `touched` says where it was changed since, if that is known. False where it
-    /// was stopped: what was not done is done the next time.
-    pub fn update(&mut self, now: &Lines, touched: Option<Touched>, patience: &Patience) -> bool {
-        match touched.filter(|_| !self.order.is_empty()) {
+    /// Takes in what the text is now; `touched` says where it was changed since, if that is known, and `sources` has the files
+    /// that it uses. False where it was stopped: what was not done is done the next time.
+    pub fn update(
+        &mut self,
+        now: &Lines,
+        touched: Option<Touched>,
+        sources: &dyn Sources,
+        patience: &Patience,
+    ) -> bool {
+        let own = &self.sheets[OWN];
+        match touched.filter(|_| !own.order.is_empty()) {
             Some(touched) => {
                 let mut lately = std::mem::take(&mut self.lately);
-                let text = |index: usize| self.text_of(self.order[index]);
+                let text = |index: usize| self.text_of(self.sheets[OWN].order[index]);
                 let mut read = |text: &str| read_lately(&mut lately, text);
-                let replaced = read_edit(&self.starts, &text, now, touched, &mut read);
+                let starts = &self.sheets[OWN].starts;
+                let replaced = read_edit(starts, &text, now, touched, &mut read);
                 self.lately = lately;
                 let before = std::mem::replace(&mut self.text, now.clone());
+                let before =
+                    |start: u32, length: u32| before.slice(Span::new(start, start + length));
                 let new = replaced.new.into_iter().map(Read::from);
-                self.replace(&before, replaced.at, replaced.gone, new);
+                self.replace(OWN, &before, replaced.at, replaced.gone, new);
             }
             None => {
-                let before = std::mem::replace(&mut self.text, now.clone());
+                let gone = own.order.len();
+                self.text = now.clone();
                 let text = now.slice(Span::between(0, now.bytes()));
                 let texts: Vec<&str> = stanza_texts(&text).collect();
-                self.replace(&before, 0, self.order.len(), read_all(&texts));
+                self.replace(OWN, &no_text, 0, gone, read_all(&texts));
             }
         }
-        self.look(patience)
+        self.take_in_used(sources, patience) && self.look(patience)
     }
 
-    /// Whether the plan uses other files; then what is said here of it is not the whole truth.
-    pub fn uses_files(&self) -> bool {
-        let mut common = self.common.iter();
-        common.any(|slot| self.of(*slot).word == Some(StanzaWord::Use))
+    /// The files that are used may say something else by now.
+    pub fn forget_uses(&mut self) {
+        self.are_uses_old = true;
     }
 
-    /// The stanza at an offset.
-    pub(super) fn at(&self, offset: u32) -> Option<Slot> {
-        let after = self.starts.partition_point(|start| *start <= offset);
-        self.order.get(after.checked_sub(1)?).copied()
+    /// Reads what the plan uses, where that may be something else by now. False where it was stopped.
+    fn take_in_used(&mut self, sources: &dyn Sources, patience: &Patience) -> bool {
+        if !self.is_unsure_of_uses && !self.are_uses_old {
+            return true;
+        }
+        let uses = self.uses();
+        let has_none = uses.is_empty() && !self.uses_files();
+        if has_none || !self.are_uses_old && self.knows_uses(&uses) {
+            (self.is_unsure_of_uses, self.are_uses_old) = (false, false);
+            return true;
+        }
+        if !patience.may_begin(usize::MAX) {
+            return false;
+        }
+        if let Some(used) = self.read_uses(&uses, sources) {
+            let own = self.common.iter().map(|slot| self.of(*slot));
+            let own = own.filter(|kept| kept.file == 0);
+            let own = own.filter_map(|kept| kept.tree.as_ref());
+            let others = used
+                .files
+                .iter()
+                .skip(1)
+                .flat_map(|file| &file.tree.stanzas);
+            let listed = lists(own.chain(others.map(|placed| &placed.stanza)));
+            match listed == self.listed && self.used.differs_in_texts_alone(&used) {
+                true => self.replace_used(Arc::new(used)),
+                false => self.start_anew(listed, Arc::new(used)),
+            }
+        }
+        (self.is_unsure_of_uses, self.are_uses_old) = (false, false);
+        true
     }
 
-    /// Where a stanza begins.
+    /// The stanza at an offset of a file.
+    pub(super) fn at(&self, file: FileId, offset: u32) -> Option<Slot> {
+        let sheet = self.sheets.get(file.0)?;
+        let after = sheet.starts.partition_point(|start| *start <= offset);
+        sheet.order.get(after.checked_sub(1)?).copied()
+    }
+
+    /// The word of the stanza at an offset of a file.
+    pub fn word_at(&self, file: FileId, offset: u32) -> Option<StanzaWord> {
+        self.of(self.at(file, offset)?).word
+    }
+
+    /// Where a stanza begins in its file.
     pub(super) fn start_of(&self, slot: Slot) -> u32 {
-        self.starts[self.of(slot).index as usize]
+        let kept = self.of(slot);
+        self.sheets[kept.file as usize].starts[kept.index as usize]
     }
 
-    /// The line in which a stanza begins.
+    /// The line of its file in which a stanza begins.
     pub(super) fn line_of(&self, slot: Slot) -> u32 {
-        self.lines[self.of(slot).index as usize]
+        let kept = self.of(slot);
+        self.sheets[kept.file as usize].lines[kept.index as usize]
+    }
+
+    /// The stanzas of a file.
+    pub(super) fn slots_of(&self, file: FileId) -> &[Slot] {
+        self.sheets.get(file.0).map_or(&[], |sheet| &sheet.order)
+    }
+
+    /// All stanzas.
+    pub(super) fn slots(&self) -> Vec<Slot> {
+        let each = self.sheets.iter().map(|sheet| sheet.order.as_slice());
+        each.collect::<Vec<_>>().concat()
+    }
+
+    /// The file of a stanza, and its place there.
+    pub(super) fn standing(&self, slot: Slot) -> (u32, u32) {
+        let kept = self.of(slot);
+        (kept.file, kept.index)
     }
 
     pub(super) fn of(&self, slot: Slot) -> &Kept {
@@ -233,6 +335,7 @@ impl Parts {
             .count()
     }
 
+    /// A stanza of the plan's own file as it is written.
     fn text_of(&self, slot: Slot) -> String {
         let (start, length) = (self.start_of(slot), self.of(slot).length);
         self.text.slice(Span::new(start, start + length))
@@ -240,7 +343,11 @@ impl Parts {
 
     /// A stanza as it reads; `had` are some that were read before.
     pub(super) fn tree(&self, slot: Slot, had: &HashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
-        let known = self.of(slot).tree.as_ref();
+        let kept = self.of(slot);
+        if kept.file != 0 {
+            return self.used.stanza(kept.file, kept.index).clone();
+        }
+        let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
         match known.or_else(|| had.get(&slot).copied()) {
             Some(tree) => tree.clone(),
@@ -248,45 +355,49 @@ impl Parts {
         }
     }
 
-    /// Puts stanzas in the place of others. `before` is the text that had those.
-    fn replace(
+    /// Puts stanzas of a file in the place of others. `before` gives words of the text that had those, by their start and
+    /// their length.
+    pub(super) fn replace(
         &mut self,
-        before: &Lines,
+        file: usize,
+        before: &dyn Fn(u32, u32) -> String,
         at: usize,
         mut gone: usize,
         new: impl IntoIterator<Item = Read>,
     ) {
         // What has no word of the language belongs to what it stands behind, and that may be another one now.
         let mut behind = Vec::new();
-        while let Some(next) = self.order.get(at + gone).map(|slot| self.of(*slot)) {
+        let sheet = &self.sheets[file];
+        while let Some(next) = sheet.order.get(at + gone).map(|slot| self.of(*slot)) {
             if next.word.is_some() || at + gone == 0 {
                 break;
             }
-            let start = self.starts[at + gone];
-            let text = before.slice(Span::new(start, start + next.length));
-            behind.push(Read::from(Arc::new(read_stanza(text.into()))));
+            let start = sheet.starts[at + gone];
+            let text = before(start, next.length).into();
+            behind.push(Read::from(Arc::new(read_stanza(text))));
             gone += 1;
         }
         let above = at
             .checked_sub(1)
-            .map(|above| (above, self.of(self.order[above])));
+            .map(|above| (above, self.of(sheet.order[above])));
         let first = above.map_or((0, 0), |(above, kept)| {
             (
-                self.starts[above] + kept.length,
-                self.lines[above] + kept.lines,
+                sheet.starts[above] + kept.length,
+                sheet.lines[above] + kept.lines,
             )
         });
         let mut kind_above = above.map_or(Kind::Common, |(_, kept)| kept.kind);
         let mut coming: Vec<(Kept, Option<Arc<Stanza>>)> = Vec::new();
         for Read { stanza, ties } in new.into_iter().chain(behind) {
-            let kept = self.kept(&stanza, ties, kind_above);
+            let mut kept = self.kept(&stanza, ties, kind_above);
+            kept.file = index(file);
             kind_above = kept.kind;
             let is_held = kept.kind != Kind::Common && self.trees.len() + coming.len() < MOST_TREES;
             coming.push((kept, is_held.then_some(stanza)));
         }
-        self.remember_past(at, gone);
-        if !self.put_in_place(at, gone, first, &mut coming) {
-            self.put_anew(at, gone, first, coming);
+        self.remember_past(file, at, gone);
+        if !self.put_in_place(file, at, gone, first, &mut coming) {
+            self.put_anew(file, at, gone, first, coming);
         }
     }
 
@@ -320,6 +431,7 @@ impl Parts {
             words: words(&stanza.text),
             length: length(&stanza.text),
             lines: line_ends(&stanza.text),
+            file: 0,
             index: 0,
             part: NOWHERE,
             tree: (kind == Kind::Common).then(|| stanza.clone()),
@@ -341,13 +453,14 @@ impl Parts {
     /// Where each new stanza has the ties of the one in its place, nothing has to be cut. False where it is not so.
     fn put_in_place(
         &mut self,
+        file: usize,
         at: usize,
         gone: usize,
         first: (u32, u32),
         coming: &mut Vec<(Kept, Option<Arc<Stanza>>)>,
     ) -> bool {
         let alike = |(k, (new, _)): (usize, &(Kept, Option<Arc<Stanza>>))| {
-            let old = self.of(self.order[at + k]);
+            let old = self.of(self.sheets[file].order[at + k]);
             let is_scene = |kept: &Kept| kept.word == Some(StanzaWord::Scene);
             (old.kind, &old.tied, old.word.is_some()) == (new.kind, &new.tied, new.word.is_some())
                 && !is_scene(old)
@@ -359,13 +472,14 @@ impl Parts {
         let (mut start, mut line) = first;
         let (mut grown, mut lines) = (0u32, 0u32);
         for (k, (mut new, tree)) in coming.drain(..).enumerate() {
-            let slot = self.order[at + k];
+            let slot = self.sheets[file].order[at + k];
             self.stale.insert(slot);
             let old = self.of(slot);
             (new.index, new.part) = (old.index, old.part);
             grown = grown.wrapping_add(new.length).wrapping_sub(old.length);
             lines = lines.wrapping_add(new.lines).wrapping_sub(old.lines);
-            (self.starts[at + k], self.lines[at + k]) = (start, line);
+            let sheet = &mut self.sheets[file];
+            (sheet.starts[at + k], sheet.lines[at + k]) = (start, line);
             (start, line) = (start + new.length, line + new.lines);
             let (kind, part) = (new.kind, new.part);
             match tree {
@@ -383,24 +497,25 @@ impl Parts {
                 }
             }
         }
-        self.move_behind(at + gone, grown, lines);
+        self.sheets[file].move_behind(at + gone, grown, lines);
         true
     }
 
     fn put_anew(
         &mut self,
+        file: usize,
         at: usize,
         gone: usize,
         first: (u32, u32),
         coming: Vec<(Kept, Option<Arc<Stanza>>)>,
     ) {
-        let going: Vec<Slot> = self.order[at..at + gone].to_vec();
+        let going: Vec<Slot> = self.sheets[file].order[at..at + gone].to_vec();
         let mut knots: BTreeSet<super::knots::Knot> = BTreeSet::new();
         let mut touched: BTreeSet<usize> = BTreeSet::new();
         let mut all_anew = false;
         let mut lost = (0, 0);
         if let Some(above) = at.checked_sub(1) {
-            touched.insert(self.of(self.order[above]).part);
+            touched.insert(self.of(self.sheets[file].order[above]).part);
         }
         for slot in &going {
             let Some(old) = self.kept[*slot as usize].take() else {
@@ -437,32 +552,36 @@ impl Parts {
         }
         let behind = at + slots.len();
         let is_moved = gone != slots.len();
-        self.order.splice(at..at + gone, slots.iter().copied());
-        self.starts.splice(at..at + gone, starts);
-        self.lines.splice(at..at + gone, lines);
+        let sheet = &mut self.sheets[file];
+        sheet.order.splice(at..at + gone, slots.iter().copied());
+        sheet.starts.splice(at..at + gone, starts);
+        sheet.lines.splice(at..at + gone, lines);
         let grown = |now: u32, first: u32, lost: u32| now.wrapping_sub(first).wrapping_sub(lost);
-        self.move_behind(
+        sheet.move_behind(
             behind,
             grown(start, first.0, lost.0),
             grown(line, first.1, lost.1),
         );
         if is_moved {
-            for k in behind..self.order.len() {
-                if let Some(kept) = &mut self.kept[self.order[k] as usize] {
+            for (k, slot) in sheet.order.iter().enumerate().skip(behind) {
+                if let Some(kept) = &mut self.kept[*slot as usize] {
                     kept.index = index(k);
                 }
             }
         }
         if all_anew {
-            let listed = self.lists();
-            if listed != self.listed {
-                return self.start_anew(listed);
+            let common = self.common.iter();
+            let trees = common.filter_map(|slot| self.of(*slot).tree.as_ref());
+            let listed = lists(trees);
+            // What is used is looked through when all of it is there.
+            if file == OWN && listed != self.listed {
+                return self.start_anew(listed, self.used.plan().clone());
             }
             self.spoil_all();
             self.past.clear();
             self.common_is_new();
             let all = self.parts.keys().copied().collect();
-            self.cut(self.order.clone(), all);
+            self.cut(self.slots(), all);
         } else {
             let mut slots: BTreeSet<Slot> = slots.into_iter().collect();
             for knot in knots {
@@ -478,42 +597,11 @@ impl Parts {
         self.free.extend(going);
     }
 
-    fn move_behind(&mut self, from: usize, by: u32, lines: u32) {
-        for (places, by) in [(&mut self.starts, by), (&mut self.lines, lines)] {
-            if by != 0 {
-                for place in &mut places[from..] {
-                    *place = place.wrapping_add(by);
-                }
-            }
-        }
-    }
-
     fn free_slot(&mut self) -> Slot {
         self.free.pop().unwrap_or_else(|| {
             self.kept.push(None);
             index(self.kept.len() - 1)
         })
-    }
-
-    /// What scenes list: each name with the ties that it makes.
-    fn lists(&self) -> Listed {
-        let mut lists = Listed::new();
-        for scene in self
-            .common
-            .iter()
-            .filter_map(|slot| self.of(*slot).tree.as_ref())
-        {
-            let (Some(StanzaWord::Scene), Some((name, _))) = (scene.word, scene.name()) else {
-                continue;
-            };
-            for word in listed(scene) {
-                let listing = lists.entry(key(&word)).or_default();
-                listing.words.insert(word);
-                let tie = format!("scene {}", name.0);
-                listing.ties.insert(tie.into());
-            }
-        }
-        lists
     }
 
     /// Whether all that scenes list is there, in these very letters, and no stock.
@@ -525,24 +613,56 @@ impl Parts {
         })
     }
 
-    /// Scenes list other names: all ties are other ones.
-    fn start_anew(&mut self, listed: Listed) {
+    /// Scenes list other names, or other files are used: all ties are other ones.
+    fn start_anew(&mut self, listed: Listed, used: Arc<Plan>) {
+        let is_as_before = Arc::ptr_eq(self.used.plan(), &used);
         let mut recent = std::mem::take(&mut self.recent);
         recent.extend(self.rest.take());
         let mut anew = Parts::new(self.key.clone());
         anew.text = self.text.clone();
         anew.listed = listed;
+        anew.are_uses_old = self.are_uses_old;
         let had = HashMap::new();
         anew.knots.list(anew.listed.keys());
-        let trees = self
-            .order
-            .iter()
-            .map(|slot| Read::from(self.tree(*slot, &had)));
+        anew.use_files(used);
+        let own = self.sheets[OWN].order.iter();
+        let trees = own.map(|slot| Read::from(self.tree(*slot, &had)));
         // With the lists known, this does not come here again.
-        anew.replace(&Lines::default(), 0, 0, trees);
-        anew.recent = recent;
-        anew.forget_old();
+        anew.replace(OWN, &no_text, 0, 0, trees);
+        let uses = anew.uses().into_iter();
+        anew.come_by(uses.map(|(slot, _)| slot).collect());
+        if is_as_before {
+            anew.recent = recent;
+            anew.forget_old();
+        }
         *self = anew;
+    }
+
+    /// Takes in the stanzas of the files that are used, before any of the plan's own.
+    fn use_files(&mut self, used: Arc<Plan>) {
+        for (nth, file) in used.files.iter().enumerate().skip(1) {
+            let mut kind_above = Kind::Common;
+            let mut sheet = Sheet::default();
+            let mut line = 0;
+            for (k, placed) in file.tree.stanzas.iter().enumerate() {
+                let mut kept = self.kept(&placed.stanza, None, kind_above);
+                kind_above = kept.kind;
+                (kept.file, kept.index) = (index(nth), index(k));
+                let slot = self.free_slot();
+                self.knots.tie(slot, &kept.tied, kept.is_stock(), true);
+                match kept.kind {
+                    Kind::Common => self.common.insert(slot),
+                    _ => self.loose.insert(slot),
+                };
+                sheet.starts.push(placed.start);
+                sheet.lines.push(line);
+                sheet.order.push(slot);
+                line += kept.lines;
+                self.kept[slot as usize] = Some(kept);
+            }
+            self.sheets.push(sheet);
+        }
+        self.used = Used::of(used);
     }
 
     /// Cuts these stanzas into parts anew, in the place of the parts that were.
@@ -551,13 +671,14 @@ impl Parts {
             self.take_out(id);
         }
         slots.retain(|slot| !self.is_common(*slot));
-        slots.sort_unstable_by_key(|slot| self.of(*slot).index);
+        slots.sort_unstable_by_key(|slot| self.standing(*slot));
         let mut above = None;
         let tied: Vec<(&Tied, bool)> = (slots.iter())
             .map(|slot| {
                 let kept = self.of(*slot);
-                let with_above = kept.word.is_none() && above == kept.index.checked_sub(1);
-                above = Some(kept.index);
+                let behind = |(file, index)| (file, index + 1) == self.standing(*slot);
+                let with_above = kept.word.is_none() && above.is_some_and(behind);
+                above = Some(self.standing(*slot));
                 (&kept.tied, with_above)
             })
             .collect();
@@ -624,7 +745,7 @@ impl Parts {
         let seen = part
             .seen
             .iter()
-            .flat_map(|seen| seen.slots.iter().zip(&seen.stanzas));
+            .flat_map(|seen| seen.slots.all.iter().zip(&seen.stanzas));
         for (slot, tree) in seen.filter(|(slot, _)| !part.outdated.contains(slot)) {
             if self.is_there(*slot) && !self.is_common(*slot) {
                 self.trees.entry(*slot).or_insert_with(|| tree.clone());
@@ -633,10 +754,10 @@ impl Parts {
     }
 
     /// Keeps what is said of the parts that these stanzas belong to, in the text as it was.
-    fn remember_past(&mut self, at: usize, gone: usize) {
+    fn remember_past(&mut self, file: usize, at: usize, gone: usize) {
         /// More at a time is no slip that is taken back at once.
         const FEW: usize = 4;
-        let parts = self.order[at..at + gone]
+        let parts = self.sheets[file].order[at..at + gone]
             .iter()
             .map(|slot| self.of(*slot).part);
         let parts: BTreeSet<usize> = parts.take(FEW).collect();
@@ -658,11 +779,11 @@ impl Parts {
     }
 
     /// The words of a part's own stanzas, and where what is common stands between them.
-    pub(super) fn words_of(&self, slots: &[Slot]) -> Vec<Words> {
-        let kept = slots.iter().map(|slot| self.of(*slot));
+    pub(super) fn words_of(&self, slots: &Slots) -> Vec<Words> {
+        let kept = slots.all.iter().map(|slot| self.of(*slot));
         let words = kept.map(|kept| match kept.kind {
             Kind::Common => Words::default(),
-            _ => kept.words,
+            _ => (kept.words.0, kept.words.1.wrapping_add(kept.file.into())),
         });
         words.collect()
     }
@@ -674,12 +795,30 @@ impl Parts {
 
     fn common_is_new(&mut self) {
         self.alike.clear();
+        self.is_unsure_of_uses = true;
         let mut common: Vec<&Kept> = self.common.iter().map(|slot| self.of(*slot)).collect();
-        common.sort_unstable_by_key(|kept| kept.index);
+        common.sort_unstable_by_key(|kept| (kept.file, kept.index));
         let trees = common.into_iter().filter_map(|kept| kept.tree.as_ref());
         let words: String = trees.map(|tree| &*tree.text).collect();
         self.common_words = words.into();
     }
+}
+
+/// What scenes list: each name with the ties that it makes.
+fn lists<'a>(trees: impl Iterator<Item = &'a Arc<Stanza>>) -> Listed {
+    let mut lists = Listed::new();
+    for scene in trees {
+        let (Some(StanzaWord::Scene), Some((name, _))) = (scene.word, scene.name()) else {
+            continue;
+        };
+        for word in listed(scene) {
+            let listing = lists.entry(key(&word)).or_default();
+            listing.words.insert(word);
+            let tie = format!("scene {}", name.0);
+            listing.ties.insert(tie.into());
+        }
+    }
+    lists
 }
 
 /// What words are known by. That two in one session have the same by chance, nobody will see.
@@ -687,6 +826,11 @@ pub(super) type Words = (u64, u64);
 
 fn words(text: &str) -> Words {
     (hashed(text.as_bytes(), 2), hashed(text.as_bytes(), 3))
+}
+
+/// Where all stanzas go, none is asked for.
+fn no_text(_: u32, _: u32) -> String {
+    String::new()
 }
 
 fn index(place: usize) -> u32 {

@@ -3,11 +3,14 @@
 
 mod calls;
 mod demo;
+mod draw;
 mod folders;
 mod format;
 mod itself;
 mod json;
+mod parts;
 mod sarif;
+mod sheet;
 mod watch;
 
 use std::path::{Path, PathBuf};

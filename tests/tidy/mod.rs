@@ -2,9 +2,11 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod editor_words;
 mod language_page;
 mod layers;
 mod vscode;
+mod tree_sitter;
 mod words;
 
 use std::path::{Path, PathBuf};

@@ -2,18 +2,19 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)] // A test that cannot go on says so by failing.
 
 mod actions;
-mod client;
+pub mod client;
 mod completion;
 
 mod documents;
 mod edits;
 mod features;
-mod folder;
+pub mod folder;
 mod frames;
 mod layout;
 mod life;
 mod looks;
 mod navigate;
+mod papers;
 mod progress;
 mod pull;
 mod refactor;
