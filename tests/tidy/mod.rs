@@ -5,8 +5,8 @@
 mod editor_words;
 mod language_page;
 mod layers;
-mod vscode;
 mod tree_sitter;
+mod vscode;
 mod words;
 
 use std::path::{Path, PathBuf};
