@@ -1,56 +1,10 @@
 //! The extension for VS Code says what the program says: its version, its words. What it shows before the server answers is made from
 //! the vocabulary. To write that anew: `GLIMLOOM_WRITE=1 cargo test words_of_vs_code`.
 
-use std::collections::BTreeSet;
-
+use super::editor_words::Words;
 use super::root;
-use glimloom::syntax::vocabulary::{ClauseShape, STANZAS, Slot, UNITS};
+use glimloom::syntax::vocabulary::{STANZAS, UNITS};
 use serde_json::{Value, json};
-
-/// The words that stand somewhere as themselves.
-#[derive(Default)]
-struct Words {
-    clauses: BTreeSet<&'static str>,
-    choices: BTreeSet<&'static str>,
-}
-
-impl Words {
-    fn all() -> Words {
-        let mut words = Words::default();
-        for stanza in STANZAS {
-            words.slots(stanza.head);
-            stanza.clauses.iter().for_each(|shape| words.clause(shape));
-        }
-        // A word of both kinds is told by its place, which a list of words does not know.
-        let both: Vec<_> = words
-            .choices
-            .intersection(&words.clauses)
-            .copied()
-            .collect();
-        both.into_iter()
-            .for_each(|word| _ = words.choices.remove(word));
-        words
-    }
-
-    fn clause(&mut self, shape: &'static ClauseShape) {
-        self.clauses.insert(shape.word);
-        self.slots(shape.slots);
-        shape.parts.iter().for_each(|part| self.clause(part));
-    }
-
-    fn slots(&mut self, slots: &'static [Slot]) {
-        for slot in slots {
-            match slot {
-                Slot::Word(word) => _ = self.clauses.insert(word),
-                Slot::Count(words) => self.clauses.extend(words.iter()),
-                Slot::Choice(words) => self.choices.extend(words.iter()),
-                Slot::Optional(inner) | Slot::List(inner) => self.slots(inner),
-                Slot::Either(ways) => ways.iter().for_each(|way| self.slots(way)),
-                _ => {}
-            }
-        }
-    }
-}
 
 /// One of these, the longest first.
 fn one_of<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
@@ -64,7 +18,7 @@ fn grammar() -> Value {
     // What a name can go on with.
     const IN: &str = r"[\p{L}\p{M}\p{N}_\-]";
     let name = format!(r"[\p{{L}}_]{IN}*(?:\.{IN}+)*");
-    let words = Words::all();
+    let words = Words::of_the_language();
     let (named, other): (Vec<_>, Vec<_>) = STANZAS
         .iter()
         .partition(|shape| shape.stanza.defines_a_name());
