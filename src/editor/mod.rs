@@ -29,6 +29,7 @@ pub mod same;
 pub mod selection;
 pub mod signature;
 pub mod stock_file;
+pub mod supply_load;
 pub mod symbols;
 pub mod target;
 pub mod tokens;

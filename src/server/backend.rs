@@ -35,6 +35,7 @@ use super::ready::Ready;
 use super::renames;
 use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
+use super::supply_load::{self, About, Loads};
 use super::suspects;
 use super::tokens::{self, Tokens};
 use crate::editor;
@@ -171,6 +172,13 @@ impl Backend {
             pull::document(&session, &snapshot, &refresh, &params, &|| stop.is_set())
         });
         report.await?.ok_or_else(Error::request_cancelled)
+    }
+
+    /// [`supply_load::METHOD`].
+    pub async fn load(&self, params: About) -> Result<Option<Loads>> {
+        let (uri, at) = (params.text_document.uri, params.position);
+        self.ask(uri, move |here, stop| supply_load::of(here, at, stop))
+            .await
     }
 
     /// `textDocument/documentSymbol`.

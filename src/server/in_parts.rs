@@ -226,6 +226,15 @@ pub fn at<T>(
     }
 }
 
+/// Asks the part that a place is in; `None` where it is in none.
+pub fn of_part<T>(
+    here: &Here,
+    offset: usize,
+    say: impl Fn(&crate::checks::Analysis) -> T,
+) -> Option<T> {
+    part(here, offset).map(|(view, _)| say(&view.analysis))
+}
+
 /// The break of the plan that darkens most lights; of several, the first.
 pub fn worst(here: &Here, stop: Stop) -> Option<Worst> {
     let mut worst: Option<Worst> = None;

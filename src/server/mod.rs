@@ -44,6 +44,7 @@ mod renames;
 mod scripts;
 mod session;
 mod settings;
+mod supply_load;
 mod suspects;
 mod texts;
 mod tokens;
@@ -68,6 +69,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     };
     let (service, socket) = LspService::build(build)
         .custom_method("window/workDoneProgress/cancel", backend::Backend::cancel)
+        .custom_method(supply_load::METHOD, backend::Backend::load)
         .custom_method(ready::METHODS[0].1, backend::Backend::findings)
         .custom_method(ready::METHODS[1].1, backend::Backend::outline)
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)

@@ -163,3 +163,15 @@ async def test_colours(tug, port):
     assert nearest.label == "blue"
     tug.edit(port.tug, [nearest.text_edit])
     assert tug.texts[port.tug].text.endswith("colours blue, green")
+
+
+async def test_the_load_of_the_supplies(editor_of, port, encoding):
+    editor = await editor_of(able(encoding), [port.folder])
+    editor.open(port.tug, plans.TUG)
+    # An answer that is not of the protocol comes as its members, one after the other.
+    [[adapter]] = await editor.ask("glimloom/load", {"textDocument": {"uri": port.tug}})
+    assert adapter.name == "adapter" and adapter.scene == "all-on" and adapter.fit == "fits"
+    assert adapter.limit == 1 and 0.05 < adapter.given < 0.2 and "of 1 A" in adapter.says
+    editor.replace(port.tug, "12 V 1 A", "12 V 100 mA")
+    [[adapter]] = await editor.ask("glimloom/load", {"textDocument": {"uri": port.tug}})
+    assert adapter.fit in ("tight", "over") and adapter.limit == 0.1
