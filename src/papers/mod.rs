@@ -1,4 +1,4 @@
-//! What is printed: findings with the lines they stand on, tables of figures, JSON, SARIF. Each paper is a text; printing
+//! What is printed: findings with the lines they stand on, tables of figures, lists, the bench sheet, JSON, SARIF. Each paper is a text; printing
 //! it is left to the command line.
 
 pub mod drawing;

@@ -27,6 +27,7 @@ use super::lenses;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
+use super::papers;
 use super::plans::{Here, Patience};
 use super::progress::{Progress, Work};
 use super::publisher::AT_ONCE;
@@ -185,6 +186,46 @@ impl Backend {
         let uri = about.text_document.uri.clone();
         let drawing = self.ask(uri, move |here, _| Some(drawings::answer(here, &about)));
         drawing.await?.unwrap_or_else(|| Ok(Ready::of(&())))
+    }
+
+    /// `glimloom/sheet`: the bench sheet of the text as it is, and where its items stand. `null` for what is no plan.
+    pub async fn sheet(&self, about: papers::About) -> Result<Option<papers::Sheet>> {
+        let uri = about.text_document.uri;
+        self.ask(uri, |here, _| Some(papers::of_text(here))).await
+    }
+
+    /// A command that opens a paper: in a browser, in the editor, or by saying where it is.
+    async fn open_paper(
+        &self,
+        uri: Url,
+        paper: papers::Paper,
+    ) -> Result<Option<serde_json::Value>> {
+        let made = self.ask(uri, move |here, _| Some(papers::made(here, paper)));
+        let Some(made) = made.await? else {
+            return Ok(None);
+        };
+        let place = made.map_err(|e| {
+            let mut error = Error::internal_error();
+            error.message = format!("The {} cannot be written: {e}.", paper.word()).into();
+            error
+        })?;
+        let shows = self.session.snapshot().world.client.shows_places;
+        let (client, uri) = (self.client.clone(), place.clone());
+        // In a task of its own: a request to the client must outlive whatever asked for it.
+        tokio::spawn(async move {
+            let show = ShowDocumentParams {
+                uri: uri.clone(),
+                external: Some(paper.is_for_browsers()),
+                take_focus: Some(true),
+                selection: None,
+            };
+            let is_shown = shows && client.show_document(show).await.unwrap_or(false);
+            if !is_shown {
+                let text = format!("The {} is in {}.", paper.word(), path_or_address(&uri));
+                client.show_message(MessageType::INFO, text).await;
+            }
+        });
+        Ok(Some(serde_json::json!({"uri": place})))
     }
 
     /// `textDocument/semanticTokens/full`.
@@ -652,6 +693,9 @@ impl LanguageServer for Backend {
         &self,
         params: ExecuteCommandParams,
     ) -> Result<Option<serde_json::Value>> {
+        if let Some((uri, paper)) = papers::asked(&params.command, &params.arguments) {
+            return self.open_paper(uri, paper).await;
+        }
         let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
             let why = "There is no such command, or it is not said what it is about.";
             return Err(Error::invalid_params(why));
@@ -718,6 +762,12 @@ impl LanguageServer for Backend {
         let snapshot = self.session.snapshot();
         compute(move |stop| actions::resolve(&snapshot, action, &|| stop.is_set())).await?
     }
+}
+
+/// A file as its user would name it.
+fn path_or_address(uri: &Url) -> String {
+    let path = uri.to_file_path();
+    path.map_or_else(|()| uri.to_string(), |path| path.display().to_string())
 }
 
 /// Used files may change on the disk while no editor has them open.

@@ -4,6 +4,7 @@ use tower_lsp::lsp_types::*;
 
 use super::actions;
 use super::lenses;
+use super::papers;
 use super::tokens::legend;
 use crate::editor::actions::ActionKind;
 use crate::text::Encoding;
@@ -256,7 +257,10 @@ pub fn offered(client: &Client) -> ServerCapabilities {
             resolve_provider: Some(true),
         }),
         execute_command_provider: Some(ExecuteCommandOptions {
-            commands: lenses::commands(),
+            commands: lenses::commands()
+                .into_iter()
+                .chain(papers::commands())
+                .collect(),
             ..Default::default()
         }),
         document_formatting_provider: Some(OneOf::Left(true)),

@@ -34,6 +34,7 @@ mod navigate;
 mod orphan;
 mod output;
 mod pages;
+mod papers;
 mod plans;
 mod progress;
 mod publisher;
@@ -71,6 +72,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
         .custom_method(ready::METHODS[1].1, backend::Backend::outline)
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
         .custom_method("glimloom/drawing", backend::Backend::drawing)
+        .custom_method("glimloom/sheet", backend::Backend::sheet)
         .finish();
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());

@@ -51,7 +51,7 @@ fn serves(params: Value, what: &str) {
         "{what}: {answer}\n{params}"
     );
     client.notify("initialized", json!({}));
-    let uri = "file:///home/builder/model/plan.harness";
+    let uri = "file:///models/ferry/plan.harness";
     client.open(uri, 1, "zone a\n@@\n");
     let found = match answer["result"]["capabilities"]["diagnosticProvider"].is_object() {
         true => {

@@ -5,6 +5,7 @@
 mod addresses;
 mod bodies;
 mod deaf;
+mod files;
 mod ids;
 mod initialize;
 mod memory;

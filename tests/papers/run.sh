@@ -27,4 +27,4 @@ for plan in "$top"/docs/examples/{night-ferry,lock-harbour,signal-cabin}.harness
   "$GLIMLOOM" sheet "$plan" -o "$work/$name.html" > /dev/null
   "$GLIMLOOM" sheet "$plan" --markdown -o "$work/$name.md" > /dev/null
 done
-cd "$work" && timeout 300 node check.mjs
+cd "$work" && timeout 900 node check.mjs

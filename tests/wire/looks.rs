@@ -14,7 +14,7 @@ fn page(client: &mut Client, version: i64) -> Value {
 }
 
 /// A question of the server's, answered.
-fn answer(client: &mut Client, method: &str, result: Value) -> Value {
+pub fn answer(client: &mut Client, method: &str, result: Value) -> Value {
     let question = client.wait(method, |m| m["method"] == method);
     client.body(&json!({"jsonrpc": "2.0", "id": question["id"], "result": result}).to_string());
     question

@@ -16,6 +16,9 @@ const POLICY: &str =
 /// A table of more columns than this needs a wide screen; on others each row is a card.
 const NARROW: usize = 6;
 
+/// A word of more letters than this may be broken.
+const LONG: usize = 24;
+
 /// Colours that have a patch: those of IEC 60757, and of the bands of resistors.
 const PATCHES: [&str; 16] = [
     "black",
@@ -79,7 +82,7 @@ pub fn id_of(item: &str) -> String {
 fn section(section: &Section) -> Markup {
     let heading = format!("{}-heading", section.id);
     html! {
-        section id=(section.id) aria-labelledby=(heading) .new-page[section.new_page] {
+        section id=(section.id) aria-labelledby=(heading) class=[class(&[("new-page", section.new_page)])] {
             h2 id=(heading) { (section.title) }
             @for block in &section.blocks { (shown(block)) }
         }
@@ -107,12 +110,12 @@ fn shown(block: &Block) -> Markup {
 
 fn table(table: &Table) -> Markup {
     html! {
-        table .wide[table.columns.len() > NARROW] {
+        table class=[class(&[("wide", table.columns.len() > NARROW)])] {
             @if let Some(caption) = table.caption { caption { (caption) } }
             thead { tr { @for column in &table.columns {
                 @match column.title {
                     "" => td {},
-                    title => th scope="col" .figures[column.figures] { (title) },
+                    title => th scope="col" class=[class(&[("figures", column.figures)])] { (title) },
                 }
             } } }
             @for group in &table.groups { (rows(table, group)) }
@@ -136,7 +139,9 @@ fn row(table: &Table, row: &Row) -> Markup {
     html! {
         tr id=[id] {
             @for (column, cell) in table.columns.iter().zip(&row.cells) {
-                td data-label=(column.title) .figures[column.figures] .empty[cell.is_empty()] { (text(cell)) }
+                td data-label=(column.title) class=[class(&[("figures", column.figures), ("empty", cell.is_empty())])] {
+                    @if column.figures { (figures(cell)) } @else { (text(cell)) }
+                }
             }
         }
     }
@@ -146,17 +151,26 @@ fn text(text: &Text) -> Markup {
     html! { @for each in &text.0 { (piece(each)) } }
 }
 
+fn figures(figures: &Text) -> Markup {
+    let kept = figures.0.iter().map(|piece| match piece {
+        Piece::Words(words) => Piece::Words(kept_together(words)),
+        Piece::Strong(words) => Piece::Strong(kept_together(words)),
+        other => other.clone(),
+    });
+    text(&Text(kept.collect()))
+}
+
 fn piece(piece: &Piece) -> Markup {
     match piece {
         Piece::Words(words) => html! { (for_browsers(words)) },
         Piece::Strong(words) => html! { strong { (for_browsers(words)) } },
-        Piece::Theirs(words) => html! { bdi { (for_browsers(words)) } },
+        Piece::Theirs(words) => theirs(words),
         Piece::Colour(name) => html! {
             span.colour {
                 @if PATCHES.contains(&name.as_str()) {
                     span class={ "patch c-" (name) } aria-hidden="true" {}
                 }
-                bdi { (for_browsers(name)) }
+                (theirs(name))
             }
         },
         Piece::Tick(what_for) => html! {
@@ -169,4 +183,27 @@ fn piece(piece: &Piece) -> Markup {
             }
         },
     }
+}
+
+/// The classes that hold, if any does.
+fn class(all: &[(&str, bool)]) -> Option<String> {
+    let held: Vec<&str> = all
+        .iter()
+        .filter(|(_, holds)| *holds)
+        .map(|(name, _)| *name)
+        .collect();
+    (!held.is_empty()).then(|| held.join(" "))
+}
+
+/// What the builder wrote, apart from what is around it. Only a word that no column has room for may be broken.
+fn theirs(words: &str) -> Markup {
+    let is_long = words
+        .split_whitespace()
+        .any(|w| w.chars().nth(LONG).is_some());
+    html! { bdi class=[class(&[("long", is_long)])] { (for_browsers(words)) } }
+}
+
+/// Figures, with blanks that keep a number and its unit on one line; a range in brackets may stand on the next.
+fn kept_together(words: &str) -> String {
+    words.replace(' ', "\u{a0}").replace("\u{a0}(", " (")
 }

@@ -9,9 +9,6 @@ use crate::plan::{ItemId, Plan};
 
 use super::words;
 
-/// So many of the lights that go dark are written out.
-const NAMES: usize = 24;
-
 /// Places of one item or link that darken the same lights.
 struct Line {
     of: RunOf,
@@ -86,10 +83,5 @@ fn dark(plan: &Plan, dark: &[ItemId]) -> Text {
     if dark.len() == plan.lights().count() && dark.len() > 1 {
         return "every light".into();
     }
-    let names = dark.iter().take(NAMES).map(|id| words::item(plan, *id));
-    let text = Text::joined(names, ", ");
-    match dark.len().checked_sub(NAMES) {
-        None | Some(0) => text,
-        Some(more) => text.and(format!(" and {more} more")),
-    }
+    words::items(plan, dark)
 }

@@ -5,7 +5,7 @@ use crate::papers::page::{Block, Piece, Section, Text};
 /// The page of the documentation.
 const PAGE: &str = include_str!("../../../docs/cautions.md");
 
-/// All of it, but for the chapter that stands in the section on tests.
+/// All of it.
 pub fn section() -> Section {
     let mut section = Section::new("cautions", "Cautions").on_new_page();
     let mut chapters = PAGE.split("\n## ");

@@ -11,7 +11,7 @@ const COLUMNS: [&str; 6] = ["", "piece", "into", "through", "fed from", "note"];
 
 /// The section.
 pub fn section(plan: &Plan) -> Section {
-    let mut section = Section::new("fit", "Fit").on_new_page();
+    let mut section = Section::new("fit", "Fit");
     if plan.items.is_empty() {
         return section;
     }

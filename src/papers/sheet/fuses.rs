@@ -1,7 +1,9 @@
 //! The fuses: what they carry, and whether they clear a short at the far end of what they protect.
 
 use crate::checks::Analysis;
+use crate::checks::limits::over;
 use crate::circuit::clearing::Clears;
+use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::what_if::cleared;
 use crate::numbers::{count, percent, show, time};
 use crate::papers::lists::described;
@@ -19,7 +21,7 @@ pub fn section(a: &Analysis) -> Section {
         "in scene",
         "of its rating#",
         "protects",
-        "least short#",
+        "least short that harms#",
         "clears it",
     ];
     let mut table = Table::of(&columns);
@@ -38,8 +40,10 @@ pub fn section(a: &Analysis) -> Section {
             .fused_runs()
             .iter()
             .filter(|run| run.fuse() == Some(ItemId(i)));
-        let least = runs.clone().min_by(|a, b| {
-            let of = |run: &crate::circuit::fused_runs::FusedRun| run.short.current.value;
+        // What resistors hold down to what the wire carries harms nothing.
+        let harms = |run: &&FusedRun| over(run.short.current, run.carries);
+        let least = runs.clone().filter(harms).min_by(|a, b| {
+            let of = |run: &FusedRun| run.short.current.value;
             of(a).total_cmp(&of(b))
         });
         table.row([
@@ -52,7 +56,7 @@ pub fn section(a: &Analysis) -> Section {
             }),
             count(runs.count(), "run").into(),
             match least {
-                None => Text::none(),
+                None => "none".into(),
                 Some(run) if !run.short.current.value.is_finite() => "not limited".into(),
                 Some(run) => show(run.short.current).into(),
             },
@@ -77,7 +81,7 @@ pub fn section(a: &Analysis) -> Section {
         );
     }
     if !section.blocks.is_empty() {
-        section.say("Put in another of the same value and kind, never a larger one. The least short is one at the far end of the longest run.");
+        section.say("Put in another of the same value and kind, never a larger one. A short harms a wire when it gives more than the wire may carry.");
     }
     section
 }

@@ -11,7 +11,7 @@ use super::words;
 /// The section.
 pub fn section(a: &Analysis) -> Section {
     let plan = &a.plan;
-    let mut section = Section::new("items", "Figures of every item").on_new_page();
+    let mut section = Section::new("items", "Figures of every item");
     let columns = [
         "item", "what", "zone", "fed from", "volts#", "draws#", "passes#", "watts#", "lost#",
     ];

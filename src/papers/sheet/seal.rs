@@ -307,8 +307,7 @@ fn go(a: &Analysis, zone: Option<ZoneId>) -> Vec<Text> {
         pieces.len()
     ));
     if !open.is_empty() {
-        let names = open.iter().map(|id| words::item(plan, *id));
-        tried = tried.and("; not yet: ").and(Text::joined(names, ", "));
+        tried = tried.and("; not yet: ").and(words::items(plan, &open));
     }
     let errors = a
         .findings

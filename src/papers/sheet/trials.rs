@@ -40,7 +40,10 @@ pub fn section(a: &Analysis) -> Section {
             Text::tick(format!("{} tried", item.name.0)),
             Text::from(item.kind()).and(" ").and(&item.name),
             on(bench),
-            on(own),
+            match own.is_some() && own == bench {
+                true => "the same".into(),
+                false => on(own),
+            },
             Text::blank(format!("current of {}", item.name.0), "mA"),
             tried(plan, id),
         ]);

@@ -12,6 +12,19 @@ pub fn item(plan: &Plan, id: ItemId) -> Text {
     (&plan.items[id.0].name).into()
 }
 
+/// So many names are written out where there may be very many.
+const NAMES: usize = 24;
+
+/// The names of items; of very many, the first.
+pub fn items(plan: &Plan, ids: &[ItemId]) -> Text {
+    let names = ids.iter().take(NAMES).map(|id| item(plan, *id));
+    let text = Text::joined(names, ", ");
+    match ids.len().checked_sub(NAMES) {
+        None | Some(0) => text,
+        Some(more) => text.and(format!(" and {more} more")),
+    }
+}
+
 /// A point as it is written in the plan.
 pub fn point(plan: &Plan, point: Point) -> Text {
     Text::theirs(plan.point_name(point))
