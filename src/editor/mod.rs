@@ -4,6 +4,7 @@
 pub mod actions;
 pub mod colours;
 pub mod completion;
+pub mod dark_lights;
 pub mod definition;
 pub mod feed_tree;
 pub mod fix_all;
@@ -19,6 +20,7 @@ pub mod mentions;
 pub mod moved_paths;
 pub mod organise;
 pub mod plain;
+pub mod record_trial;
 pub mod refactor;
 pub mod references;
 pub mod rename;

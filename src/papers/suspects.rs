@@ -9,7 +9,7 @@ use super::terminal::shown;
 use crate::checks::{in_scene, list};
 use crate::numbers::count;
 use crate::plan::{ItemId, Plan};
-use crate::suspects::{Seen, Suspects, Test, words};
+use crate::suspects::{Fault, Seen, Suspect, Suspects, Test, words};
 use crate::syntax::tree::Name;
 
 /// More than these are not printed for people.
@@ -240,12 +240,23 @@ struct Object<'a> {
 pub struct SuspectObject<'a> {
     /// What it is, in words.
     pub says: String,
-    /// The items and links that its faults are at.
-    pub at: Vec<&'a str>,
+    /// Its faults, one or two.
+    pub faults: Vec<FaultObject<'a>>,
     /// Its weight beside the others.
     pub weight: f64,
     /// What to measure; absent where no voltage tells.
     pub measure: Option<MeasureObject<'a>>,
+}
+
+/// A fault for other programs.
+#[derive(Serialize)]
+pub struct FaultObject<'a> {
+    /// What kind it is.
+    pub what: &'static str,
+    /// The item or link that it is at.
+    pub of: &'a str,
+    /// Whether copper is open there; else, of a leg, joint, contact or track, it is bad.
+    pub open: bool,
 }
 
 /// A measurement for other programs.
@@ -294,7 +305,7 @@ pub fn json(plan: &Plan, seen: &Seen, found: &Suspects, file: &str) -> String {
 pub fn objects<'a>(plan: &'a Plan, found: &Suspects) -> Vec<SuspectObject<'a>> {
     let all = found.all().iter().map(|suspect| SuspectObject {
         says: words::suspect(plan, suspect),
-        at: suspect.faults.iter().map(|f| f.at().name(plan)).collect(),
+        faults: faults(plan, suspect),
         weight: rounded(suspect.weight),
         measure: suspect.measure.as_ref().map(|m| MeasureObject {
             plus_at: &plan.items[m.plus.0].name.0,
@@ -304,6 +315,15 @@ pub fn objects<'a>(plan: &'a Plan, found: &Suspects) -> Vec<SuspectObject<'a>> {
         }),
     });
     all.collect()
+}
+
+fn faults<'a>(plan: &'a Plan, suspect: &Suspect) -> Vec<FaultObject<'a>> {
+    let faults = suspect.faults.iter().map(|fault| FaultObject {
+        what: fault.word(),
+        of: fault.at().name(plan),
+        open: matches!(fault, Fault::Open(_)),
+    });
+    faults.collect()
 }
 
 fn test_object<'a>(plan: &'a Plan, test: &'a Test) -> TestObject<'a> {

@@ -37,6 +37,7 @@ use super::renames;
 use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
 use super::supply_load::{self, About, Loads};
+use super::suspects;
 use super::tokens::{self, Tokens};
 use crate::editor;
 use crate::parts::Stop;
@@ -202,12 +203,52 @@ impl Backend {
         paper: papers::Paper,
     ) -> Result<Option<serde_json::Value>> {
         let made = self.ask(uri, move |here, _| Some(papers::made(here, paper)));
-        let Some(made) = made.await? else {
-            return Ok(None);
-        };
+        match made.await? {
+            Some(made) => self.show_paper(made, paper.word(), paper.is_for_browsers()),
+            None => Ok(None),
+        }
+    }
+
+    /// `glimloom/suspects`: what may be wrong where lights are dark or dim. `null` for what is no plan.
+    pub async fn suspects(&self, about: suspects::About) -> Result<Option<suspects::Told>> {
+        let suspects::About {
+            text_document,
+            seen,
+        } = about;
+        let told = self.ask(text_document.uri, move |here, stop| {
+            suspects::answer(here, seen, stop)
+        });
+        let told = told.await?.transpose();
+        told.map_err(|wrong| Error::invalid_params(wrong.join(" ")))
+    }
+
+    /// The command that opens them.
+    async fn open_suspects(
+        &self,
+        uri: Url,
+        seen: suspects::SeenThere,
+    ) -> Result<Option<serde_json::Value>> {
+        let told = self.ask(uri, move |here, stop| {
+            let told = suspects::answer(here, seen, stop)?;
+            Some(told.map(|told| papers::kept(here, "suspects.md", &told.markdown)))
+        });
+        match told.await? {
+            None => Ok(None),
+            Some(Err(wrong)) => Err(Error::invalid_params(wrong.join(" "))),
+            Some(Ok(made)) => self.show_paper(made, "list of suspects", false),
+        }
+    }
+
+    /// Shows a paper that was made: in a browser, in the editor, or by saying where it is.
+    fn show_paper(
+        &self,
+        made: std::io::Result<Url>,
+        word: &'static str,
+        in_browser: bool,
+    ) -> Result<Option<serde_json::Value>> {
         let place = made.map_err(|e| {
             let mut error = Error::internal_error();
-            error.message = format!("The {} cannot be written: {e}.", paper.word()).into();
+            error.message = format!("The {word} cannot be written: {e}.").into();
             error
         })?;
         let shows = self.session.snapshot().world.client.shows_places;
@@ -216,13 +257,13 @@ impl Backend {
         tokio::spawn(async move {
             let show = ShowDocumentParams {
                 uri: uri.clone(),
-                external: Some(paper.is_for_browsers()),
+                external: Some(in_browser),
                 take_focus: Some(true),
                 selection: None,
             };
             let is_shown = shows && client.show_document(show).await.unwrap_or(false);
             if !is_shown {
-                let text = format!("The {} is in {}.", paper.word(), path_or_address(&uri));
+                let text = format!("The {word} is in {}.", path_or_address(&uri));
                 client.show_message(MessageType::INFO, text).await;
             }
         });
@@ -703,6 +744,9 @@ impl LanguageServer for Backend {
     ) -> Result<Option<serde_json::Value>> {
         if let Some((uri, paper)) = papers::asked(&params.command, &params.arguments) {
             return self.open_paper(uri, paper).await;
+        }
+        if let Some((uri, seen)) = suspects::asked(&params.command, &params.arguments) {
+            return self.open_suspects(uri, seen).await;
         }
         let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
             let why = "There is no such command, or it is not said what it is about.";

@@ -214,6 +214,18 @@ pub fn of_lens(
     }
 }
 
+/// Asks the part that a place is in, or the whole, of that place.
+pub fn at<T>(
+    here: &Here,
+    offset: usize,
+    ask: impl Fn(&crate::checks::Analysis, u32) -> Option<T>,
+) -> Option<T> {
+    match part(here, offset) {
+        Some((view, within)) => ask(&view.analysis, u32::try_from(within).ok()?),
+        None => ask(&here.plan.analysis, u32::try_from(offset).ok()?),
+    }
+}
+
 /// Asks the part that a place is in; `None` where it is in none.
 pub fn of_part<T>(
     here: &Here,

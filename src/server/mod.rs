@@ -46,6 +46,7 @@ mod scripts;
 mod session;
 mod settings;
 mod supply_load;
+mod suspects;
 mod texts;
 mod tokens;
 mod told;
@@ -74,6 +75,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
         .custom_method(ready::METHODS[1].1, backend::Backend::outline)
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
         .custom_method("glimloom/sheet", backend::Backend::sheet)
+        .custom_method("glimloom/suspects", backend::Backend::suspects)
         .custom_method("glimloom/drawing", backend::Backend::drawing)
         .finish();
     let backend = service.inner();

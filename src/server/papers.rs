@@ -146,18 +146,7 @@ pub fn made(here: &Here, paper: Paper) -> std::io::Result<Url> {
             })
         }
     };
-    let name = spelt(here, 0);
-    let name = name.strip_suffix(".harness").unwrap_or(&name);
-    // A name that comes from outside is no path.
-    let plain = |c: char| {
-        if c.is_alphanumeric() || "-_.".contains(c) {
-            c
-        } else {
-            '-'
-        }
-    };
-    let name: String = name.chars().map(plain).take(80).collect();
-    kept(&format!("{name}-{}", paper.ending()), &text)
+    kept(here, paper.ending(), &text)
 }
 
 fn page(here: &Here) -> Page {
@@ -185,7 +174,19 @@ fn spelt(here: &Here, file: usize) -> String {
 /// The folder of this process for papers: nobody else can read it.
 static FOLDER: OnceLock<PathBuf> = OnceLock::new();
 
-fn kept(name: &str, text: &str) -> std::io::Result<Url> {
+/// Puts a paper of a plan where an editor or a browser can open it; its name ends so.
+pub fn kept(here: &Here, ending: &str, text: &str) -> std::io::Result<Url> {
+    let name = spelt(here, 0);
+    let name = name.strip_suffix(".harness").unwrap_or(&name);
+    // A name that comes from outside is no path.
+    let plain = |c: char| {
+        if c.is_alphanumeric() || "-_.".contains(c) {
+            c
+        } else {
+            '-'
+        }
+    };
+    let name: String = name.chars().map(plain).take(80).collect();
     let folder = match FOLDER.get() {
         Some(folder) if folder.is_dir() => folder.clone(),
         _ => {
@@ -200,7 +201,7 @@ fn kept(name: &str, text: &str) -> std::io::Result<Url> {
     };
     let mut beside = tempfile::NamedTempFile::new_in(&folder)?;
     beside.write_all(text.as_bytes())?;
-    let path = folder.join(name);
+    let path = folder.join(format!("{name}-{ending}"));
     beside.persist(&path)?;
     Url::from_file_path(&path).map_err(|()| std::io::Error::other("its path is no address"))
 }

@@ -93,6 +93,35 @@ impl Fault {
         }
     }
 
+    /// What kind of fault it is, in words for other programs.
+    pub fn word(self) -> &'static str {
+        match self {
+            Fault::Open(spot) | Fault::Bad(spot, _) => match (spot, leg_of(spot)) {
+                (Spot::Wire(..), Leg::Plus) => "plus leg",
+                (Spot::Wire(..), Leg::Minus) => "minus leg",
+                (Spot::Joint(..), Leg::Plus) => "plus joint",
+                (Spot::Joint(..), Leg::Minus) => "minus joint",
+                (Spot::Contact(..), Leg::Plus) => "plus contact",
+                (Spot::Contact(..), Leg::Minus) => "minus contact",
+                (Spot::Track(..), Leg::Plus) => "plus track",
+                (Spot::Track(..), Leg::Minus) => "minus track",
+            },
+            Fault::Unplugged(_) => "unplugged",
+            Fault::SwitchedOff(_) => "off",
+            Fault::Blown(_) => "blown",
+            Fault::NoSupply(_) => "no supply",
+            Fault::Weak(..) => "weak supply",
+            Fault::Reversed(_) => "reversed supply",
+            Fault::Failed(_) => "failed",
+            Fault::OutputFailed(_) => "output failed",
+            Fault::ResistorOpen(_) => "resistor open",
+            Fault::InString(_) => "joint in string",
+            Fault::TurnedRound(_) => "turned round",
+            Fault::Swapped(_) => "swapped feed",
+            Fault::Short(_) => "short",
+        }
+    }
+
     /// The leg that it is in, where it is in one.
     pub fn leg(self) -> Option<Leg> {
         match self {

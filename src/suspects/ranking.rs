@@ -47,7 +47,7 @@ pub enum Kind {
     Bought,
 }
 
-/// The table: each kind, its weight, and what it is in words. The order of this page is that of the weights.
+/// The table: each kind, its weight, and what it is in words.
 pub const WEIGHTS: [(Kind, f64, &str); 16] = [
     (Kind::Joint, 10.0, "a joint (splice or terminal)"),
     (
@@ -220,4 +220,47 @@ fn passes(plan: &Plan, of: RunOf) -> bool {
     let legs = [Leg::Plus, Leg::Minus].into_iter();
     legs.filter_map(|leg| run(plan, of, leg))
         .any(|run| !run.via.is_empty())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+
+    /// To write it anew: `GLIMLOOM_WRITE=1 cargo test table_of_weights`.
+    #[test]
+    fn the_table_of_weights_is_fresh() {
+        const BEGIN: &str = "<!-- table: weights -->\n";
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/suspects.md");
+        let page = std::fs::read_to_string(&path).unwrap();
+        let (ahead, rest) = page.split_once(BEGIN).unwrap();
+        let (_, behind) = rest.split_once("<!-- end -->").unwrap();
+        let mut table = String::from("| what | weight |\n| --- | ---: |\n");
+        for (_, weight, words) in WEIGHTS {
+            table += &format!("| {words} | {weight} |\n");
+        }
+        for (words, times) in [
+            ("in a sealed zone", SEALED),
+            ("wire that goes through a passage", PASSAGE),
+            ("the piece itself, right when it was tried", TRIED),
+            ("the piece itself, off when it was tried", TRIED_OFF),
+        ] {
+            table += &format!("| {words} | × {times} |\n");
+        }
+        let fresh = format!("{ahead}{BEGIN}{table}<!-- end -->{behind}");
+        if std::env::var_os("GLIMLOOM_WRITE").is_some() {
+            std::fs::write(&path, fresh).unwrap();
+        } else {
+            assert!(
+                page == fresh,
+                "docs/suspects.md is stale; run GLIMLOOM_WRITE=1 cargo test table_of_weights"
+            );
+        }
+    }
+
+    #[test]
+    fn the_table_stands_in_the_order_of_its_weights() {
+        assert!(WEIGHTS.is_sorted_by(|a, b| a.1 >= b.1));
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::ranking::{self, Tried};
 use super::{Fault, Measure, Outcome, Suspect};
+use crate::circuit::ballast_ahead;
 use crate::circuit::defects::{Defect, Leg, Spot};
 use crate::circuit::fused_runs::RunOf;
 use crate::numbers::{between, length, percent, show_short};
@@ -224,6 +225,12 @@ pub fn tips(plan: &Plan, plus: ItemId, minus: ItemId) -> String {
 /// What to measure for a suspect.
 pub fn measure(plan: &Plan, suspect: &Suspect) -> Option<String> {
     if let [Fault::Short(RunOf::Item(item))] = suspect.faults[..] {
+        if ballast_ahead(&plan.items[item.0].part).is_some() {
+            return Some(format!(
+                "across the lamp of {}, behind its resistor: 0 V if it is this",
+                named(plan, item)
+            ));
+        }
         return Some(format!(
             "with the supply off, across {}: under 1 ohm if it is this, least where they touch",
             named(plan, item)

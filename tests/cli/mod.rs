@@ -11,6 +11,7 @@ mod json;
 mod parts;
 mod sarif;
 mod sheet;
+mod suspects;
 mod watch;
 
 use std::path::{Path, PathBuf};

@@ -21,4 +21,5 @@ mod pull;
 mod refactor;
 mod renames;
 mod roots;
+mod suspects;
 mod typing;
