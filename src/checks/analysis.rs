@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::{Arc, OnceLock};
 
 use super::facts::{Asked, Fact};
-use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
+use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading, resistor_too_hot};
 use crate::circuit::breaks::Breaks;
 use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::{Solution, solve};
@@ -12,6 +12,7 @@ use crate::plan::{Edit, Elsewhere, Excerpt, FileKey, ItemId, Plan, Severity, Sou
 use crate::rewrites::{changed_texts, in_one_copy};
 use crate::syntax::read_file_reusing;
 use crate::syntax::tree::Stanza;
+use crate::units::Power;
 
 pub use crate::rewrites::Candidate as Mend;
 
@@ -83,6 +84,11 @@ impl Analysis {
     /// All runs with the fuse ahead of each; worked out when first asked for.
     pub fn fused_runs(&self) -> &[FusedRun] {
         self.context().fused_runs()
+    }
+
+    /// The heat in the resistor that an item is or has, at its worst over scenes and corners, duty applied.
+    pub fn heat_of_resistor(&self, item: ItemId) -> Option<Power> {
+        resistor_too_hot::heat(&self.context(), item)
     }
 
     fn context(&self) -> Context<'_> {

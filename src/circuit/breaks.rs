@@ -18,6 +18,7 @@ use std::ops::Range;
 
 use crate::plan::{ItemId, LinkId, Part, Plan};
 
+use super::defects::Leg;
 use super::fused_runs::RunOf;
 use copper::Copper;
 
@@ -67,6 +68,15 @@ impl Place {
     }
 }
 
+/// Where a plan is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OpenAt {
+    /// At a place, in one leg.
+    Place(Place, Leg),
+    /// Inside an item: plus does not get through it.
+    Inside(ItemId),
+}
+
 /// What goes dark with each place of a plan. Made once for a plan; each answer then takes only as
 /// long as it is.
 #[derive(Clone, Debug, Default)]
@@ -85,6 +95,7 @@ pub struct Breaks {
 struct Hang {
     place: Place,
     supply: ItemId,
+    leg: Leg,
     lights: Range<usize>,
 }
 
@@ -96,7 +107,15 @@ impl Breaks {
 
     /// Of a plan, as if these links were not there.
     pub fn without(plan: &Plan, links: &[LinkId]) -> Breaks {
-        let copper = Copper::of(plan, links);
+        Breaks::in_copper(plan, &Copper::of(plan, links, None))
+    }
+
+    /// Of a plan that is open somewhere already.
+    pub fn once_open(plan: &Plan, at: OpenAt) -> Breaks {
+        Breaks::in_copper(plan, &Copper::of(plan, &[], Some(at)))
+    }
+
+    fn in_copper(plan: &Plan, copper: &Copper) -> Breaks {
         let mut breaks = Breaks {
             lit_by: vec![0; plan.items.len()],
             order: Vec::new(),
@@ -104,7 +123,7 @@ impl Breaks {
         };
         for (s, item) in plan.items.iter().enumerate() {
             if matches!(item.part, Part::Supply(_)) {
-                breaks.add(plan, &copper, ItemId(s));
+                breaks.add(plan, copper, ItemId(s));
             }
         }
         breaks
@@ -126,7 +145,7 @@ impl Breaks {
         for item in (0..plan.items.len()).filter(|item| is_lit(ItemId(*item))) {
             self.lit_by[item] += 1;
         }
-        for tree in &trees {
+        for (tree, leg) in trees.iter().zip([Leg::Plus, Leg::Minus]) {
             // Where in `order` each place of the tree comes to stand.
             let mut at = Vec::with_capacity(tree.len() + 1);
             for &(place, _) in tree {
@@ -146,6 +165,7 @@ impl Breaks {
                     self.hang.push(Hang {
                         place,
                         supply,
+                        leg,
                         lights,
                     });
                 }
@@ -162,10 +182,24 @@ impl Breaks {
     /// The lights that go dark when this place breaks, in the order of the plan. Those that are dark
     /// anyway are not among them; none go with a place that the plan does not have.
     pub fn darkened_at(&self, place: Place) -> Vec<ItemId> {
+        self.lost(self.at(place))
+    }
+
+    /// The same where only one leg of the place breaks; of an item, where nothing comes through its plus end or its minus end.
+    pub fn darkened_in(&self, place: Place, leg: Leg) -> Vec<ItemId> {
+        self.lost(self.at(place).filter(|hang| hang.leg == leg))
+    }
+
+    /// What hangs on a place.
+    fn at(&self, place: Place) -> impl Iterator<Item = &Hang> {
         let first = self.hang.partition_point(|hang| hang.place < place);
         let hang = self.hang[first..].iter();
+        hang.take_while(move |hang| hang.place == place)
+    }
+
+    /// The lights that have lost all that lit them.
+    fn lost<'h>(&self, hang: impl Iterator<Item = &'h Hang>) -> Vec<ItemId> {
         let mut lost: Vec<(ItemId, ItemId)> = hang
-            .take_while(|hang| hang.place == place)
             .flat_map(|h| self.order[h.lights.clone()].iter().map(|&l| (l, h.supply)))
             .collect();
         lost.sort_unstable();

@@ -10,7 +10,7 @@ use glimloom::papers::{sarif, terminal};
 use glimloom::plan::FileKey;
 
 use super::plans::{self, Opened};
-use super::{Trouble, WRONG_CALL, out};
+use super::{Trouble, WRONG_CALL, out, watch};
 
 /// What is to be checked, and how it is told.
 #[derive(clap::Args)]
@@ -30,15 +30,27 @@ pub struct Asked {
 }
 
 /// What a check came to.
-pub struct Done {
+struct Done {
     /// What is to be printed.
-    pub text: String,
+    text: String,
     /// The exit status: whether there is an error.
-    pub status: u8,
+    status: u8,
     /// All files that it depends on.
-    pub files: BTreeSet<PathBuf>,
+    files: BTreeSet<PathBuf>,
     /// What is to be said of files that cannot be read.
-    pub troubles: Vec<Trouble>,
+    troubles: Vec<Trouble>,
+}
+
+/// Checks again whenever a file changes.
+pub fn watched(asked: &Asked) -> Result<ExitCode, Trouble> {
+    watch::watch(&asked.files, || {
+        let done = once(asked)?;
+        Ok(watch::Done {
+            text: Some(done.text),
+            files: done.files,
+            troubles: done.troubles,
+        })
+    })
 }
 
 /// Findings of plans; the exit status says whether there is an error, or a file that cannot be read.
@@ -64,7 +76,7 @@ struct Told {
 }
 
 /// Checks all plans once: those that can be read. Where none can, there is nothing to tell of.
-pub fn once(asked: &Asked) -> Result<Done, Trouble> {
+fn once(asked: &Asked) -> Result<Done, Trouble> {
     let named = plans::named(&asked.files)?;
     let (mut roots, mut used) = (BTreeSet::new(), BTreeSet::new());
     let mut files = BTreeSet::new();

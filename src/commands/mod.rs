@@ -1,14 +1,17 @@
 //! The command line: what can be called, and how a call ends.
 
 mod check;
+mod draw;
 mod explain;
 mod figures;
 mod format;
 mod itself;
 mod out;
+mod parts;
 mod plans;
+mod sheet;
+mod suspects;
 mod watch;
-#[allow(dead_code)] // The papers that are written by it come next.
 mod written;
 
 use std::path::PathBuf;
@@ -40,6 +43,14 @@ enum Command {
         #[arg(long, requires = "json")]
         full: bool,
     },
+    /// Draw the feed of a plan, in SVG
+    Draw(draw::Asked),
+    /// Print what a plan takes of everything, what is at hand, and what is to be bought
+    Parts(parts::Asked),
+    /// Write the bench sheet: what to buy, cut, try, fit, solder and test, and what to know years later
+    Sheet(sheet::Asked),
+    /// Say what may be wrong where lights are dark or dim, and where to measure
+    Suspects(suspects::Asked),
     /// Bring plans into columns; figures, words and comments stay as they are
     Format {
         /// The plans, or folders of plans; `-` reads standard input and prints
@@ -97,9 +108,14 @@ pub fn main() -> ExitCode {
 
 fn run(command: Command) -> Result<ExitCode, Trouble> {
     match command {
-        Command::Check(asked) if asked.watch => watch::watch(&asked),
+        Command::Check(asked) if asked.watch => check::watched(&asked),
         Command::Check(asked) => check::check(&asked),
         Command::Figures { file, json, full } => figures::figures(&file, json, full),
+        Command::Draw(asked) if asked.watch => draw::watched(&asked),
+        Command::Draw(asked) => draw::draw(&asked),
+        Command::Parts(asked) => parts::parts(&asked),
+        Command::Sheet(asked) => sheet::sheet(&asked),
+        Command::Suspects(asked) => suspects::print(&asked),
         Command::Format { files, check } => format::format(&files, check),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),

@@ -1,4 +1,4 @@
-//! `glimloom check --watch`: checks again whenever a file changes.
+//! `--watch`: does it again whenever a file changes.
 
 use std::collections::BTreeSet;
 use std::io::IsTerminal;
@@ -10,7 +10,6 @@ use std::time::Duration;
 use glimloom::numbers::count;
 use notify::{Event, RecommendedWatcher, RecursiveMode, Watcher};
 
-use super::check::{Asked, once};
 use super::{Trouble, out};
 
 /// An editor may write a file in several steps: so long must it be quiet.
@@ -22,8 +21,22 @@ const MOST_EVENTS: usize = 1000;
 /// Clears a terminal and puts its cursor on top (ECMA-48: ED 2, ED 3, CUP).
 const CLEAR: &str = "\u{1b}[2J\u{1b}[3J\u{1b}[H";
 
-/// Checks, waits for a change, and so on. It ends with Ctrl-C, or when nobody reads it any more.
-pub fn watch(asked: &Asked) -> Result<ExitCode, Trouble> {
+/// What was done once.
+pub struct Done {
+    /// What is to be printed, on a terminal that is cleared for it; none: it printed what there was itself.
+    pub text: Option<String>,
+    /// All files that it depends on.
+    pub files: BTreeSet<PathBuf>,
+    /// What is to be said of files that cannot be read.
+    pub troubles: Vec<Trouble>,
+}
+
+/// Does something with files and folders, waits for a change, and so on. It ends with Ctrl-C, or when nobody reads it any
+/// more.
+pub fn watch(
+    named: &[PathBuf],
+    once: impl Fn() -> Result<Done, Trouble>,
+) -> Result<ExitCode, Trouble> {
     let (tell, events) = channel();
     let watcher = notify::recommended_watcher(move |event| {
         let _ = tell.send(event);
@@ -34,12 +47,12 @@ pub fn watch(asked: &Asked) -> Result<ExitCode, Trouble> {
         single: BTreeSet::new(),
     };
     // From before the first look on, so that no change is missed; whole folders first.
-    let mut named = Vec::new();
-    for path in &asked.files {
-        let real = path.canonicalize();
-        named.push(real.map_err(|_| format!("{}: there is no such file", path.display()))?);
+    let mut real = Vec::new();
+    for path in named {
+        let found = path.canonicalize();
+        real.push(found.map_err(|_| format!("{}: there is no such file", path.display()))?);
     }
-    let (whole, single): (Vec<_>, Vec<_>) = named.into_iter().partition(|path| path.is_dir());
+    let (whole, single): (Vec<_>, Vec<_>) = real.into_iter().partition(|path| path.is_dir());
     for folder in whole {
         folders.add(folder)?;
     }
@@ -47,20 +60,21 @@ pub fn watch(asked: &Asked) -> Result<ExitCode, Trouble> {
         folders.add_around(&file)?;
     }
     // A call that is wrong from the start is no plan to wait for.
-    let mut checked = Some(once(asked)?);
+    let mut done = Some(once()?);
     let mut files = BTreeSet::new();
     loop {
-        let clear = if std::io::stdout().is_terminal() {
-            CLEAR
-        } else {
-            ""
-        };
-        let text = checked.as_ref().map_or("", |done| done.text.trim_end());
-        let end = if text.is_empty() { "" } else { "\n" };
-        if let Err(e) = out::write(&[clear, text, end].concat()) {
-            return out::ended_quietly(&e);
+        let text = done.as_ref().map_or(Some(""), |done| done.text.as_deref());
+        if let Some(text) = text.map(str::trim_end) {
+            let clear = match std::io::stdout().is_terminal() {
+                true => CLEAR,
+                false => "",
+            };
+            let end = if text.is_empty() { "" } else { "\n" };
+            if let Err(e) = out::write(&[clear, text, end].concat()) {
+                return out::ended_quietly(&e);
+            }
         }
-        if let Some(done) = checked {
+        if let Some(done) = done {
             done.troubles.iter().for_each(|trouble| out::say(trouble));
             for file in &done.files {
                 folders.add_around(file)?;
@@ -74,7 +88,7 @@ pub fn watch(asked: &Asked) -> Result<ExitCode, Trouble> {
         if !wait(&events, &files) {
             return Ok(ExitCode::SUCCESS);
         }
-        checked = once(asked).map_err(|trouble| out::say(&trouble)).ok();
+        done = once().map_err(|trouble| out::say(&trouble)).ok();
     }
 }
 

@@ -10,6 +10,7 @@ use super::{Trouble, out};
 
 /// Where a paper goes.
 #[derive(clap::Args)]
+#[group(skip)] // It stands in groups of that name.
 pub struct Asked {
     /// Write to this file; without it, print
     #[arg(short, long, value_name = "FILE")]

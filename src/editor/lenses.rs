@@ -5,15 +5,14 @@
 use std::collections::BTreeSet;
 
 use super::hover::{some_names, what_if};
+use super::supply_load::{self, Given};
 use crate::checks::Analysis;
 use crate::circuit::what_if::worst_break;
-use crate::circuit::{ALL_ON, ItemFigures, SceneFigures};
 use crate::numbers::{count, show_short, with_range};
-use crate::plan::{FileId, ItemId, Part};
+use crate::plan::{FileId, ItemId};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::syntax::{read_stanza, stanza_texts};
 use crate::text::Span;
-use crate::units::ElectricCurrent;
 
 /// A kind of lens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -148,17 +147,14 @@ pub fn message(a: &Analysis, kind: LensKind, name: &str) -> Option<String> {
     let item = a.plan.item(name)?;
     match kind {
         LensKind::Budget => {
-            let of = limit(a, item).map_or(String::new(), |limit| format!(" of {limit}"));
-            let scenes = scenes(a).map(|scene| {
-                let given = match given(scene, item) {
-                    Ok(own) if !own.reached => "off".to_owned(),
-                    Ok(own) => {
-                        let f = own.passes;
-                        with_range(f.typical, f.low, f.high) + &of
-                    }
-                    Err(culprit) => no_solution(a, culprit),
+            let of = of_limit(a, item);
+            let scenes = supply_load::given(a, item).map(|(scene, given)| {
+                let given = match given {
+                    Given::Off => "off".to_owned(),
+                    Given::Current { typical, low, high } => with_range(typical, low, high) + &of,
+                    Given::NoSolution(culprit) => no_solution(culprit),
                 };
-                format!("{}: {given}", scene.name.0)
+                format!("{scene}: {given}")
             });
             Some(format!(
                 "{name} gives\n{}",
@@ -182,44 +178,29 @@ pub fn message(a: &Analysis, kind: LensKind, name: &str) -> Option<String> {
     }
 }
 
-/// The scenes, what is on at most first.
-fn scenes(a: &Analysis) -> impl Iterator<Item = &SceneFigures> {
-    let scenes = &a.solution.scenes;
-    let all_on = scenes.last().filter(|scene| &*scene.name.0 == ALL_ON);
-    let others = scenes.len() - usize::from(all_on.is_some());
-    all_on.into_iter().chain(&scenes[..others])
+fn no_solution(culprit: &str) -> String {
+    format!("no solution, {culprit}")
 }
 
-fn given(scene: &SceneFigures, item: ItemId) -> Result<&ItemFigures, ItemId> {
-    let figures = scene.outcome.as_ref().map_err(|none| none.item)?;
-    figures.items.get(item.0).ok_or(item)
-}
-
-fn no_solution(a: &Analysis, culprit: ItemId) -> String {
-    format!("no solution, {}", a.plan.items[culprit.0].name.0)
-}
-
-fn limit(a: &Analysis, item: ItemId) -> Option<String> {
-    let limit: Option<ElectricCurrent> = match &a.plan.items[item.0].part {
-        Part::Supply(supply) => supply.limit,
-        _ => None,
-    };
-    limit.map(show_short)
+/// ` of 1 A`, where the supply says how much it may give.
+fn of_limit(a: &Analysis, item: ItemId) -> String {
+    let limit = supply_load::limit(a, item);
+    limit.map_or(String::new(), |limit| format!(" of {}", show_short(limit)))
 }
 
 /// `all-on 620 mA of 1 A · night 200 mA`
 fn budget(a: &Analysis, item: ItemId) -> String {
-    let of = limit(a, item).map_or(String::new(), |limit| format!(" of {limit}"));
-    let all: Vec<String> = scenes(a)
+    let of = of_limit(a, item);
+    let all: Vec<String> = supply_load::given(a, item)
         .enumerate()
-        .map(|(nth, scene)| {
-            let given = match given(scene, item) {
-                Ok(own) if own.reached => show_short(own.passes.typical),
-                Ok(_) => "off".to_owned(),
-                Err(culprit) => no_solution(a, culprit),
+        .map(|(nth, (scene, given))| {
+            let given = match given {
+                Given::Off => "off".to_owned(),
+                Given::Current { typical, .. } => show_short(typical),
+                Given::NoSolution(culprit) => no_solution(culprit),
             };
             let of = if nth == 0 { of.as_str() } else { "" };
-            format!("{} {given}{of}", scene.name.0)
+            format!("{scene} {given}{of}")
         })
         .collect();
     let more = all.len().saturating_sub(SCENES);

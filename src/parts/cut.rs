@@ -22,6 +22,9 @@ use crate::text::{Lines, Span, Touched};
 /// their part is looked at, which takes less than to hold them all.
 const MOST_TREES: usize = 4096;
 
+/// The plan's own file, by its place among all.
+const OWN: usize = 0;
+
 /// What so many parts said before is kept.
 const REMEMBERED: usize = 64;
 
@@ -59,6 +62,28 @@ impl Kept {
     }
 }
 
+/// The stanzas of one file.
+#[derive(Debug, Default)]
+pub(super) struct Sheet {
+    /// Where each begins, in which line, and which it is.
+    pub starts: Vec<u32>,
+    pub lines: Vec<u32>,
+    pub order: Vec<Slot>,
+}
+
+impl Sheet {
+    /// What stands from here on stands so many bytes and lines further down.
+    fn move_behind(&mut self, from: usize, by: u32, lines: u32) {
+        for (places, by) in [(&mut self.starts, by), (&mut self.lines, lines)] {
+            if by != 0 {
+                for place in &mut places[from..] {
+                    *place = place.wrapping_add(by);
+                }
+            }
+        }
+    }
+}
+
 /// A part of wiring.
 #[derive(Debug, Default)]
 pub(super) struct Part {
@@ -78,11 +103,10 @@ pub(super) struct Part {
 #[derive(Debug)]
 pub struct Parts {
     pub(super) key: FileKey,
+    /// The text of its own file.
     text: Lines,
-    /// Where each stanza of the plan's own file begins, in which line, and which it is.
-    starts: Vec<u32>,
-    lines: Vec<u32>,
-    pub(super) order: Vec<Slot>,
+    /// Its files, its own first.
+    pub(super) sheets: Vec<Sheet>,
     kept: Vec<Option<Kept>>,
     free: Vec<Slot>,
     /// The files that it uses.
@@ -139,9 +163,7 @@ impl Parts {
         Parts {
             key,
             text: Lines::default(),
-            starts: Vec::new(),
-            lines: Vec::new(),
-            order: Vec::new(),
+            sheets: vec![Sheet::default()],
             kept: Vec::new(),
             free: Vec::new(),
             used: Used::default(),
@@ -183,22 +205,27 @@ impl Parts {
         sources: &dyn Sources,
         patience: &Patience,
     ) -> bool {
-        match touched.filter(|_| !self.order.is_empty()) {
+        let own = &self.sheets[OWN];
+        match touched.filter(|_| !own.order.is_empty()) {
             Some(touched) => {
                 let mut lately = std::mem::take(&mut self.lately);
-                let text = |index: usize| self.text_of(self.order[index]);
+                let text = |index: usize| self.text_of(self.sheets[OWN].order[index]);
                 let mut read = |text: &str| read_lately(&mut lately, text);
-                let replaced = read_edit(&self.starts, &text, now, touched, &mut read);
+                let starts = &self.sheets[OWN].starts;
+                let replaced = read_edit(starts, &text, now, touched, &mut read);
                 self.lately = lately;
                 let before = std::mem::replace(&mut self.text, now.clone());
+                let before =
+                    |start: u32, length: u32| before.slice(Span::new(start, start + length));
                 let new = replaced.new.into_iter().map(Read::from);
-                self.replace(&before, replaced.at, replaced.gone, new);
+                self.replace(OWN, &before, replaced.at, replaced.gone, new);
             }
             None => {
-                let before = std::mem::replace(&mut self.text, now.clone());
+                let gone = own.order.len();
+                self.text = now.clone();
                 let text = now.slice(Span::between(0, now.bytes()));
                 let texts: Vec<&str> = stanza_texts(&text).collect();
-                self.replace(&before, 0, self.order.len(), read_all(&texts));
+                self.replace(OWN, &no_text, 0, gone, read_all(&texts));
             }
         }
         self.take_in_used(sources, patience) && self.look(patience)
@@ -232,9 +259,11 @@ impl Parts {
                 .iter()
                 .skip(1)
                 .flat_map(|file| &file.tree.stanzas);
-            let scenes = own.chain(others.map(|placed| &placed.stanza));
-            let listed = lists(scenes);
-            self.start_anew(listed, Arc::new(used));
+            let listed = lists(own.chain(others.map(|placed| &placed.stanza)));
+            match listed == self.listed && self.used.differs_in_texts_alone(&used) {
+                true => self.replace_used(Arc::new(used)),
+                false => self.start_anew(listed, Arc::new(used)),
+            }
         }
         (self.is_unsure_of_uses, self.are_uses_old) = (false, false);
         true
@@ -242,11 +271,9 @@ impl Parts {
 
     /// The stanza at an offset of a file.
     pub(super) fn at(&self, file: FileId, offset: u32) -> Option<Slot> {
-        if file != FileId(0) {
-            return self.used.at(file, offset);
-        }
-        let after = self.starts.partition_point(|start| *start <= offset);
-        self.order.get(after.checked_sub(1)?).copied()
+        let sheet = self.sheets.get(file.0)?;
+        let after = sheet.starts.partition_point(|start| *start <= offset);
+        sheet.order.get(after.checked_sub(1)?).copied()
     }
 
     /// The word of the stanza at an offset of a file.
@@ -257,36 +284,24 @@ impl Parts {
     /// Where a stanza begins in its file.
     pub(super) fn start_of(&self, slot: Slot) -> u32 {
         let kept = self.of(slot);
-        match kept.file {
-            0 => self.starts[kept.index as usize],
-            file => self.used.placed(file, kept.index).start,
-        }
+        self.sheets[kept.file as usize].starts[kept.index as usize]
     }
 
     /// The line of its file in which a stanza begins.
     pub(super) fn line_of(&self, slot: Slot) -> u32 {
         let kept = self.of(slot);
-        match kept.file {
-            0 => self.lines[kept.index as usize],
-            file => self.used.line(file, kept.index),
-        }
+        self.sheets[kept.file as usize].lines[kept.index as usize]
     }
 
     /// The stanzas of a file.
     pub(super) fn slots_of(&self, file: FileId) -> &[Slot] {
-        match file.0 {
-            0 => &self.order,
-            _ => self.used.slots_of(file),
-        }
+        self.sheets.get(file.0).map_or(&[], |sheet| &sheet.order)
     }
 
     /// All stanzas.
     pub(super) fn slots(&self) -> Vec<Slot> {
-        self.order
-            .iter()
-            .copied()
-            .chain(self.used.slots())
-            .collect()
+        let each = self.sheets.iter().map(|sheet| sheet.order.as_slice());
+        each.collect::<Vec<_>>().concat()
     }
 
     /// The file of a stanza, and its place there.
@@ -330,7 +345,7 @@ impl Parts {
     pub(super) fn tree(&self, slot: Slot, had: &HashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
         let kept = self.of(slot);
         if kept.file != 0 {
-            return self.used.placed(kept.file, kept.index).stanza.clone();
+            return self.used.stanza(kept.file, kept.index).clone();
         }
         let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
@@ -340,45 +355,49 @@ impl Parts {
         }
     }
 
-    /// Puts stanzas in the place of others. `before` is the text that had those.
-    fn replace(
+    /// Puts stanzas of a file in the place of others. `before` gives words of the text that had those, by their start and
+    /// their length.
+    pub(super) fn replace(
         &mut self,
-        before: &Lines,
+        file: usize,
+        before: &dyn Fn(u32, u32) -> String,
         at: usize,
         mut gone: usize,
         new: impl IntoIterator<Item = Read>,
     ) {
         // What has no word of the language belongs to what it stands behind, and that may be another one now.
         let mut behind = Vec::new();
-        while let Some(next) = self.order.get(at + gone).map(|slot| self.of(*slot)) {
+        let sheet = &self.sheets[file];
+        while let Some(next) = sheet.order.get(at + gone).map(|slot| self.of(*slot)) {
             if next.word.is_some() || at + gone == 0 {
                 break;
             }
-            let start = self.starts[at + gone];
-            let text = before.slice(Span::new(start, start + next.length));
-            behind.push(Read::from(Arc::new(read_stanza(text.into()))));
+            let start = sheet.starts[at + gone];
+            let text = before(start, next.length).into();
+            behind.push(Read::from(Arc::new(read_stanza(text))));
             gone += 1;
         }
         let above = at
             .checked_sub(1)
-            .map(|above| (above, self.of(self.order[above])));
+            .map(|above| (above, self.of(sheet.order[above])));
         let first = above.map_or((0, 0), |(above, kept)| {
             (
-                self.starts[above] + kept.length,
-                self.lines[above] + kept.lines,
+                sheet.starts[above] + kept.length,
+                sheet.lines[above] + kept.lines,
             )
         });
         let mut kind_above = above.map_or(Kind::Common, |(_, kept)| kept.kind);
         let mut coming: Vec<(Kept, Option<Arc<Stanza>>)> = Vec::new();
         for Read { stanza, ties } in new.into_iter().chain(behind) {
-            let kept = self.kept(&stanza, ties, kind_above);
+            let mut kept = self.kept(&stanza, ties, kind_above);
+            kept.file = index(file);
             kind_above = kept.kind;
             let is_held = kept.kind != Kind::Common && self.trees.len() + coming.len() < MOST_TREES;
             coming.push((kept, is_held.then_some(stanza)));
         }
-        self.remember_past(at, gone);
-        if !self.put_in_place(at, gone, first, &mut coming) {
-            self.put_anew(at, gone, first, coming);
+        self.remember_past(file, at, gone);
+        if !self.put_in_place(file, at, gone, first, &mut coming) {
+            self.put_anew(file, at, gone, first, coming);
         }
     }
 
@@ -434,13 +453,14 @@ impl Parts {
     /// Where each new stanza has the ties of the one in its place, nothing has to be cut. False where it is not so.
     fn put_in_place(
         &mut self,
+        file: usize,
         at: usize,
         gone: usize,
         first: (u32, u32),
         coming: &mut Vec<(Kept, Option<Arc<Stanza>>)>,
     ) -> bool {
         let alike = |(k, (new, _)): (usize, &(Kept, Option<Arc<Stanza>>))| {
-            let old = self.of(self.order[at + k]);
+            let old = self.of(self.sheets[file].order[at + k]);
             let is_scene = |kept: &Kept| kept.word == Some(StanzaWord::Scene);
             (old.kind, &old.tied, old.word.is_some()) == (new.kind, &new.tied, new.word.is_some())
                 && !is_scene(old)
@@ -452,13 +472,14 @@ impl Parts {
         let (mut start, mut line) = first;
         let (mut grown, mut lines) = (0u32, 0u32);
         for (k, (mut new, tree)) in coming.drain(..).enumerate() {
-            let slot = self.order[at + k];
+            let slot = self.sheets[file].order[at + k];
             self.stale.insert(slot);
             let old = self.of(slot);
             (new.index, new.part) = (old.index, old.part);
             grown = grown.wrapping_add(new.length).wrapping_sub(old.length);
             lines = lines.wrapping_add(new.lines).wrapping_sub(old.lines);
-            (self.starts[at + k], self.lines[at + k]) = (start, line);
+            let sheet = &mut self.sheets[file];
+            (sheet.starts[at + k], sheet.lines[at + k]) = (start, line);
             (start, line) = (start + new.length, line + new.lines);
             let (kind, part) = (new.kind, new.part);
             match tree {
@@ -476,24 +497,25 @@ impl Parts {
                 }
             }
         }
-        self.move_behind(at + gone, grown, lines);
+        self.sheets[file].move_behind(at + gone, grown, lines);
         true
     }
 
     fn put_anew(
         &mut self,
+        file: usize,
         at: usize,
         gone: usize,
         first: (u32, u32),
         coming: Vec<(Kept, Option<Arc<Stanza>>)>,
     ) {
-        let going: Vec<Slot> = self.order[at..at + gone].to_vec();
+        let going: Vec<Slot> = self.sheets[file].order[at..at + gone].to_vec();
         let mut knots: BTreeSet<super::knots::Knot> = BTreeSet::new();
         let mut touched: BTreeSet<usize> = BTreeSet::new();
         let mut all_anew = false;
         let mut lost = (0, 0);
         if let Some(above) = at.checked_sub(1) {
-            touched.insert(self.of(self.order[above]).part);
+            touched.insert(self.of(self.sheets[file].order[above]).part);
         }
         for slot in &going {
             let Some(old) = self.kept[*slot as usize].take() else {
@@ -530,18 +552,19 @@ impl Parts {
         }
         let behind = at + slots.len();
         let is_moved = gone != slots.len();
-        self.order.splice(at..at + gone, slots.iter().copied());
-        self.starts.splice(at..at + gone, starts);
-        self.lines.splice(at..at + gone, lines);
+        let sheet = &mut self.sheets[file];
+        sheet.order.splice(at..at + gone, slots.iter().copied());
+        sheet.starts.splice(at..at + gone, starts);
+        sheet.lines.splice(at..at + gone, lines);
         let grown = |now: u32, first: u32, lost: u32| now.wrapping_sub(first).wrapping_sub(lost);
-        self.move_behind(
+        sheet.move_behind(
             behind,
             grown(start, first.0, lost.0),
             grown(line, first.1, lost.1),
         );
         if is_moved {
-            for k in behind..self.order.len() {
-                if let Some(kept) = &mut self.kept[self.order[k] as usize] {
+            for (k, slot) in sheet.order.iter().enumerate().skip(behind) {
+                if let Some(kept) = &mut self.kept[*slot as usize] {
                     kept.index = index(k);
                 }
             }
@@ -550,7 +573,8 @@ impl Parts {
             let common = self.common.iter();
             let trees = common.filter_map(|slot| self.of(*slot).tree.as_ref());
             let listed = lists(trees);
-            if listed != self.listed {
+            // What is used is looked through when all of it is there.
+            if file == OWN && listed != self.listed {
                 return self.start_anew(listed, self.used.plan().clone());
             }
             self.spoil_all();
@@ -571,16 +595,6 @@ impl Parts {
         }
         // Only now, lest a new stanza be taken for an old one.
         self.free.extend(going);
-    }
-
-    fn move_behind(&mut self, from: usize, by: u32, lines: u32) {
-        for (places, by) in [(&mut self.starts, by), (&mut self.lines, lines)] {
-            if by != 0 {
-                for place in &mut places[from..] {
-                    *place = place.wrapping_add(by);
-                }
-            }
-        }
     }
 
     fn free_slot(&mut self) -> Slot {
@@ -611,14 +625,12 @@ impl Parts {
         let had = HashMap::new();
         anew.knots.list(anew.listed.keys());
         anew.use_files(used);
-        let trees = self
-            .order
-            .iter()
-            .map(|slot| Read::from(self.tree(*slot, &had)));
+        let own = self.sheets[OWN].order.iter();
+        let trees = own.map(|slot| Read::from(self.tree(*slot, &had)));
         // With the lists known, this does not come here again.
-        anew.replace(&Lines::default(), 0, 0, trees);
+        anew.replace(OWN, &no_text, 0, 0, trees);
         let uses = anew.uses().into_iter();
-        anew.used.come_by(uses.map(|(slot, _)| slot).collect());
+        anew.come_by(uses.map(|(slot, _)| slot).collect());
         if is_as_before {
             anew.recent = recent;
             anew.forget_old();
@@ -628,10 +640,10 @@ impl Parts {
 
     /// Takes in the stanzas of the files that are used, before any of the plan's own.
     fn use_files(&mut self, used: Arc<Plan>) {
-        let mut all: Vec<Vec<Slot>> = Vec::new();
         for (nth, file) in used.files.iter().enumerate().skip(1) {
             let mut kind_above = Kind::Common;
-            let mut slots = Vec::with_capacity(file.tree.stanzas.len());
+            let mut sheet = Sheet::default();
+            let mut line = 0;
             for (k, placed) in file.tree.stanzas.iter().enumerate() {
                 let mut kept = self.kept(&placed.stanza, None, kind_above);
                 kind_above = kept.kind;
@@ -642,12 +654,15 @@ impl Parts {
                     Kind::Common => self.common.insert(slot),
                     _ => self.loose.insert(slot),
                 };
+                sheet.starts.push(placed.start);
+                sheet.lines.push(line);
+                sheet.order.push(slot);
+                line += kept.lines;
                 self.kept[slot as usize] = Some(kept);
-                slots.push(slot);
             }
-            all.push(slots);
+            self.sheets.push(sheet);
         }
-        self.used = Used::of(used, all);
+        self.used = Used::of(used);
     }
 
     /// Cuts these stanzas into parts anew, in the place of the parts that were.
@@ -739,10 +754,10 @@ impl Parts {
     }
 
     /// Keeps what is said of the parts that these stanzas belong to, in the text as it was.
-    fn remember_past(&mut self, at: usize, gone: usize) {
+    fn remember_past(&mut self, file: usize, at: usize, gone: usize) {
         /// More at a time is no slip that is taken back at once.
         const FEW: usize = 4;
-        let parts = self.order[at..at + gone]
+        let parts = self.sheets[file].order[at..at + gone]
             .iter()
             .map(|slot| self.of(*slot).part);
         let parts: BTreeSet<usize> = parts.take(FEW).collect();
@@ -811,6 +826,11 @@ pub(super) type Words = (u64, u64);
 
 fn words(text: &str) -> Words {
     (hashed(text.as_bytes(), 2), hashed(text.as_bytes(), 3))
+}
+
+/// Where all stanzas go, none is asked for.
+fn no_text(_: u32, _: u32) -> String {
+    String::new()
 }
 
 fn index(place: usize) -> u32 {

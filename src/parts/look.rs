@@ -569,7 +569,8 @@ impl Parts {
         if let Some(before) = before {
             self.remember(before);
         }
-        let is_it = |seen: &Seen| seen.analysis.plan.elsewhere == none && seen.is_of(&stanzas);
+        let is_it =
+            |seen: &Seen| seen.analysis.plan.elsewhere == none && seen.is_of(&slots, &stanzas);
         let known = self.recent.iter().position(is_it);
         let mut seen = match known.and_then(|at| self.recent.remove(at)) {
             Some(seen) => seen.at(slots),
@@ -651,7 +652,7 @@ impl Parts {
             return false;
         }
         let mut seen = match before {
-            Some(seen) if seen.is_of(&stanzas) && reads_alike(&seen, &elsewhere, true) => {
+            Some(seen) if seen.is_of(&slots, &stanzas) && reads_alike(&seen, &elsewhere, true) => {
                 seen.at(slots)
             }
             _ => Seen::of(self, slots, stanzas, elsewhere.clone(), stop),

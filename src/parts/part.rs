@@ -87,10 +87,11 @@ impl Seen {
         Seen { slots, ..self }
     }
 
-    /// Whether it is of these stanzas.
-    pub fn is_of(&self, stanzas: &[Arc<Stanza>]) -> bool {
+    /// Whether it is of these stanzas, each in its file.
+    pub fn is_of(&self, slots: &Slots, stanzas: &[Arc<Stanza>]) -> bool {
         let same = |(a, b): (&Arc<Stanza>, &Arc<Stanza>)| Arc::ptr_eq(a, b) || a.text == b.text;
-        self.stanzas.len() == stanzas.len() && self.stanzas.iter().zip(stanzas).all(same)
+        (self.stanzas.len(), &self.slots.later) == (stanzas.len(), &slots.later)
+            && self.stanzas.iter().zip(stanzas).all(same)
     }
 
     /// Its first supply, and that one's voltage.

@@ -1,15 +1,16 @@
 //! The files that a plan uses. Their stanzas belong to parts as those of the plan's own file do; they are read again, and all is
-//! cut anew, where other files are used or one of them has changed.
+//! cut anew, where other files are used; where some of them say something else, what stands in the place of what was is enough.
 
 use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::cut::Parts;
 use super::part::{Slot, Slots};
+use super::read::Read;
 use crate::plan::{Excerpt, FileId, FileKey, Plan, Problem, Sources, StanzaId};
 use crate::syntax::tree::{Placed, Stanza};
 use crate::syntax::vocabulary::StanzaWord;
-use crate::text::Lines;
+use crate::text::{Lines, Span};
 
 /// What a plan uses.
 #[derive(Debug, Default)]
@@ -28,7 +29,6 @@ pub(super) struct Used {
 #[derive(Debug)]
 struct UsedFile {
     lines: Lines,
-    slots: Vec<Slot>,
     /// The place of each stanza among all that one `use` of the plan's own file brings in.
     ranks: Vec<u32>,
     /// That `use`.
@@ -38,13 +38,12 @@ struct UsedFile {
 }
 
 impl Used {
-    /// What was read: where its stanzas are kept.
-    pub fn of(plan: Arc<Plan>, slots: Vec<Vec<Slot>>) -> Used {
-        let files = plan.files.iter().skip(1).zip(slots);
-        let files = files.map(|(file, slots)| UsedFile {
+    /// What was read; see then [`Parts::come_by`].
+    pub fn of(plan: Arc<Plan>) -> Used {
+        let files = plan.files.iter().skip(1);
+        let files = files.map(|file| UsedFile {
             lines: Lines::new(&file.text),
-            ranks: vec![0; slots.len()],
-            slots,
+            ranks: Vec::new(),
             from: 0,
             by: 0,
         });
@@ -56,102 +55,38 @@ impl Used {
         }
     }
 
-    /// Where the `use` stanzas of the plan's own file are kept.
-    pub fn come_by(&mut self, by: Vec<Slot>) {
-        self.by = by;
-        let plan = self.plan.clone();
-        let (mut from, mut rank) = (0, 0);
-        let mut above = 0;
-        for id in &plan.order {
-            let Some(slot) = self.slot(*id) else { continue };
-            match id.file.0.checked_sub(1) {
-                None => (from, rank) = (slot, 0),
-                Some(nth) => {
-                    rank += 1;
-                    let file = &mut self.files[nth];
-                    file.ranks[id.index] = rank;
-                    if id.index == 0 {
-                        (file.from, file.by) = (from, above);
-                    }
-                }
-            }
-            above = slot;
-        }
-        let problems = plan.problems.iter();
-        let problems = problems.filter_map(|problem| Some((self.slot(problem.stanza)?, problem)));
-        self.problems = problems.map(|(slot, p)| (slot, p.clone())).collect();
-    }
-
-    fn slot(&self, id: StanzaId) -> Option<Slot> {
-        let slots = match id.file.0.checked_sub(1) {
-            None => &self.by,
-            Some(nth) => &self.files.get(nth)?.slots,
-        };
-        slots.get(id.index).copied()
-    }
-
     /// What was read.
     pub fn plan(&self) -> &Arc<Plan> {
         &self.plan
     }
 
-    /// Whether nothing is used.
-    pub fn is_none(&self) -> bool {
-        self.by.is_empty()
-    }
-
-    /// The lines of each file but the plan's own.
-    pub fn lines(&self) -> impl Iterator<Item = &Lines> {
-        self.files.iter().map(|file| &file.lines)
-    }
-
-    /// The stanzas of one of them.
-    pub fn slots_of(&self, file: FileId) -> &[Slot] {
-        let nth = file.0.checked_sub(1);
-        let file = nth.and_then(|nth| self.files.get(nth));
-        file.map_or(&[], |file| &file.slots)
-    }
-
-    /// The stanzas of all of them.
-    pub fn slots(&self) -> impl Iterator<Item = Slot> + '_ {
-        self.files
-            .iter()
-            .flat_map(|file| file.slots.iter().copied())
-    }
-
-    /// The stanza at an offset of a file.
-    pub fn at(&self, file: FileId, offset: u32) -> Option<Slot> {
-        let nth = file.0.checked_sub(1)?;
-        let stanzas = &self.plan.files.get(file.0)?.tree.stanzas;
-        let after = stanzas.partition_point(|placed| placed.start <= offset);
-        let slots = &self.files.get(nth)?.slots;
-        slots.get(after.checked_sub(1)?).copied()
+    /// Whether other files were read as the same files in the same order, with nothing else wrong.
+    pub fn differs_in_texts_alone(&self, now: &Plan) -> bool {
+        let before = &self.plan;
+        let keys = |plan: &Plan| plan.files.iter().map(|f| f.key.clone()).collect::<Vec<_>>();
+        keys(before) == keys(now)
+            && now.problems == before.problems
+            && now.uses == before.uses
+            && now.meant == before.meant
     }
 
     /// A stanza of a file as it was read.
-    pub fn placed(&self, file: u32, index: u32) -> &Placed {
-        &self.plan.files[file as usize].tree.stanzas[index as usize]
-    }
-
-    /// The line in which a stanza of a file begins.
-    pub fn line(&self, file: u32, index: u32) -> u32 {
-        let start = self.placed(file, index).start as usize;
-        let lines = self.files.get(file as usize - 1).map(|file| &file.lines);
-        let line = lines.map_or(0, |lines| lines.line_of(start));
-        u32::try_from(line).unwrap_or(u32::MAX)
+    pub fn stanza(&self, file: u32, index: u32) -> &Arc<Stanza> {
+        &self.plan.files[file as usize].tree.stanzas[index as usize].stanza
     }
 }
 
 impl Parts {
     /// Whether the plan uses other files, or says that it does.
     pub fn uses_files(&self) -> bool {
-        !self.used.is_none()
+        !self.used.by.is_empty()
     }
 
     /// The files of the plan but its own, and their lines.
     pub fn used_files(&self) -> impl Iterator<Item = (&FileKey, &Lines)> {
         let files = self.used.plan().files.iter().skip(1);
-        files.map(|file| &file.key).zip(self.used.lines())
+        let lines = self.used.files.iter().map(|file| &file.lines);
+        files.map(|file| &file.key).zip(lines)
     }
 
     /// The `use` stanzas of the plan's own file, in order.
@@ -184,15 +119,81 @@ impl Parts {
     ) -> Option<Plan> {
         let stanzas: Vec<Arc<Stanza>> = uses.iter().map(|(_, stanza)| stanza.clone()).collect();
         let before = self.used.plan();
-        let now = Plan::of_uses(self.key.clone(), &stanzas, sources);
-        let mut files = now.files.iter().zip(&before.files);
+        let now = Plan::of_uses(self.key.clone(), &stanzas, before, sources);
+        let mut texts = now.files.iter().zip(&before.files);
         let is_same = self.knows_uses(uses)
-            && now.files.len() == before.files.len()
-            && files.all(|(a, b)| (&a.key, &a.text) == (&b.key, &b.text))
-            && now.problems == before.problems
-            && now.uses == before.uses
-            && now.meant == before.meant;
+            && self.used.differs_in_texts_alone(&now)
+            && texts.all(|(a, b)| a.text == b.text);
         (!is_same).then_some(now)
+    }
+
+    /// Puts the stanzas of used files that are other ones now in the place of those that were.
+    pub(super) fn replace_used(&mut self, now: Arc<Plan>) {
+        let before = self.used.plan().clone();
+        for (nth, file) in now.files.iter().enumerate().skip(1) {
+            let old = &before.files[nth];
+            if old.text == file.text {
+                continue;
+            }
+            let (then, now) = (&old.tree.stanzas, &file.tree.stanzas);
+            let is_same = |(a, b): &(&Placed, &Placed)| a.stanza.text == b.stanza.text;
+            let ahead = then.iter().zip(now).take_while(is_same).count();
+            let most = then.len().min(now.len()) - ahead;
+            let behind = then.iter().rev().zip(now.iter().rev());
+            let behind = behind.take(most).take_while(is_same).count();
+            let gone = then.len() - ahead - behind;
+            let new = now[ahead..now.len() - behind].iter();
+            let new = new.map(|placed| Read::from(placed.stanza.clone()));
+            let words = |start: u32, length: u32| {
+                let words = old.text.get(Span::new(start, start + length).range());
+                words.unwrap_or_default().to_owned()
+            };
+            self.replace(nth, &words, ahead, gone, new);
+        }
+        let by = self.uses().into_iter().map(|(slot, _)| slot).collect();
+        let lines = std::mem::take(&mut self.used.files);
+        self.used = Used::of(now);
+        for (nth, (file, old)) in self.used.files.iter_mut().zip(lines).enumerate() {
+            if before.files[nth + 1].text == self.used.plan.files[nth + 1].text {
+                file.lines = old.lines;
+            }
+        }
+        self.come_by(by);
+    }
+
+    /// Says where the `use` stanzas of the plan's own file are kept; the stanzas of the other files are kept by now.
+    pub(super) fn come_by(&mut self, by: Vec<Slot>) {
+        let plan = self.used.plan.clone();
+        for (file, source) in self.used.files.iter_mut().zip(plan.files.iter().skip(1)) {
+            file.ranks = vec![0; source.tree.stanzas.len()];
+        }
+        let slot = |id: StanzaId| match id.file.0 {
+            0 => by.get(id.index).copied(),
+            _ => self.slots_of(id.file).get(id.index).copied(),
+        };
+        let order: Vec<(StanzaId, Slot)> = (plan.order.iter())
+            .filter_map(|id| Some((*id, slot(*id)?)))
+            .collect();
+        let problems = plan.problems.iter();
+        let problems = problems.filter_map(|problem| Some((slot(problem.stanza)?, problem)));
+        let problems = problems.map(|(slot, problem)| (slot, problem.clone()));
+        self.used.problems = problems.collect();
+        self.used.by = by;
+        let (mut from, mut rank, mut above) = (0, 0, 0);
+        for (id, slot) in order {
+            match id.file.0.checked_sub(1) {
+                None => (from, rank) = (slot, 0),
+                Some(nth) => {
+                    rank += 1;
+                    let file = &mut self.used.files[nth];
+                    file.ranks[id.index] = rank;
+                    if id.index == 0 {
+                        (file.from, file.by) = (from, above);
+                    }
+                }
+            }
+            above = slot;
+        }
     }
 
     /// Where a stanza stands in the order of the plan.
@@ -232,7 +233,7 @@ impl Parts {
             let index = found.ok()? - slots.of_file(file.0).start;
             Some(StanzaId { file, index })
         };
-        let with_stanzas = |(_, file): &(usize, &UsedFile)| !file.slots.is_empty();
+        let with_stanzas = |(_, file): &(usize, &UsedFile)| !file.ranks.is_empty();
         let brings = self.used.files.iter().enumerate().filter(with_stanzas);
         let brings = brings.filter_map(|(nth, file)| Some((place(file.by)?, FileId(nth + 1))));
         let problems = self.used.problems.iter().filter_map(|(slot, problem)| {

@@ -20,6 +20,7 @@ const MOST_MEANT: usize = 8;
 const MOST_FILES: usize = 1000;
 
 struct Loader<'a> {
+    before: &'a Plan,
     plan: Plan,
     sources: &'a dyn Sources,
     known: HashMap<FileKey, FileId>,
@@ -31,12 +32,14 @@ struct Loader<'a> {
 
 /// Reads the plan's own file and all that it uses: files, their order and what failed; no meaning yet.
 pub(super) fn load(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Plan {
-    load_file(SourceFile::read(root, text), sources)
+    let root = SourceFile::read(root, text, None);
+    load_file(root, &Plan::default(), sources)
 }
 
-/// As [`load`], of a file that is read already.
-pub(super) fn load_file(root: SourceFile, sources: &dyn Sources) -> Plan {
+/// As [`load`], of a file that is read already; files that were read `before` may be much as they were.
+pub(super) fn load_file(root: SourceFile, before: &Plan, sources: &dyn Sources) -> Plan {
     let mut loader = Loader {
+        before,
         plan: Plan::default(),
         sources,
         known: HashMap::new(),
@@ -49,8 +52,12 @@ pub(super) fn load_file(root: SourceFile, sources: &dyn Sources) -> Plan {
 }
 
 impl SourceFile {
-    fn read(key: FileKey, text: Arc<str>) -> SourceFile {
-        let tree = syntax::read_file(&text);
+    fn read(key: FileKey, text: Arc<str>, before: Option<&SourceFile>) -> SourceFile {
+        let tree = match before {
+            Some(before) if before.text == text => before.tree.clone(),
+            Some(before) => syntax::read_file_reusing(&text, &before.tree),
+            None => syntax::read_file(&text),
+        };
         SourceFile { key, text, tree }
     }
 
@@ -124,7 +131,10 @@ impl Loader<'_> {
                             .to_owned(),
                     );
                 }
-                None => self.file(SourceFile::read(key, text)),
+                None => {
+                    let before = self.before.files.iter().find(|file| file.key == key);
+                    self.file(SourceFile::read(key, text, before));
+                }
             },
         }
     }

@@ -64,9 +64,15 @@ impl Plan {
         })
     }
 
-    /// The files that a plan uses, and no meaning yet: of its own file there are the `use` stanzas alone.
-    pub fn of_uses(root: FileKey, uses: &[Arc<Stanza>], sources: &dyn Sources) -> Plan {
-        load_file(SourceFile::of_stanzas(root, uses), sources)
+    /// The files that a plan uses, and no meaning yet: of its own file there are the `use` stanzas alone. Stanzas that were read
+    /// `before` are the very same.
+    pub fn of_uses(
+        root: FileKey,
+        uses: &[Arc<Stanza>],
+        before: &Plan,
+        sources: &dyn Sources,
+    ) -> Plan {
+        load_file(SourceFile::of_stanzas(root, uses), before, sources)
     }
 
     /// A part of a larger plan: some stanzas of each of its files, read already.

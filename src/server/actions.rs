@@ -14,6 +14,7 @@ use super::in_parts;
 use super::keys::{beside, key_of};
 use super::plans::{Here, Plan};
 use super::session::Snapshot;
+use super::suspects;
 use crate::editor::actions::{self, Action, ActionKind, Asked, NewFile, Refused};
 use crate::editor::organise::organised;
 use crate::parts::Stop;
@@ -82,6 +83,10 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
             data: Some(serde_json::json!(ticket(of, None))),
             ..Default::default()
         }));
+    }
+    if is_asked {
+        let wants = |kind: &CodeActionKind| covers(kind, only);
+        list.extend(suspects::actions(here, uri, span, wants));
     }
     let is_shown = |kind| client.disabled_actions && is_named(kind, only);
     let refused = refused.into_iter().filter(|not| is_shown(not.kind));
@@ -312,7 +317,10 @@ fn is_named(kind: ActionKind, only: Option<&[CodeActionKind]>) -> bool {
 
 /// A client asks for a kind or for one above it: `refactor` covers `refactor.rewrite`, and the empty kind all.
 fn is_wanted(of: ActionKind, only: Option<&[CodeActionKind]>) -> bool {
-    let kind = kind(of);
+    covers(&kind(of), only)
+}
+
+fn covers(kind: &CodeActionKind, only: Option<&[CodeActionKind]>) -> bool {
     only.is_none_or(|only| {
         only.iter().any(|wanted| {
             let rest = kind.as_str().strip_prefix(wanted.as_str());

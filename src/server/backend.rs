@@ -26,6 +26,7 @@ use super::lenses;
 use super::log::Log;
 use super::navigate;
 use super::orphan::is_alive;
+use super::papers;
 use super::plans::{Here, Patience};
 use super::progress::{Progress, Work};
 use super::publisher::AT_ONCE;
@@ -34,6 +35,8 @@ use super::ready::Ready;
 use super::renames;
 use super::session::{Session, Snapshot};
 use super::settings::{self, Settings};
+use super::supply_load::{self, About, Loads};
+use super::suspects;
 use super::tokens::{self, Tokens};
 use crate::editor;
 use crate::parts::Stop;
@@ -171,12 +174,99 @@ impl Backend {
         report.await?.ok_or_else(Error::request_cancelled)
     }
 
+    /// [`supply_load::METHOD`].
+    pub async fn load(&self, params: About) -> Result<Option<Loads>> {
+        let (uri, at) = (params.text_document.uri, params.position);
+        self.ask(uri, move |here, stop| supply_load::of(here, at, stop))
+            .await
+    }
+
     /// `textDocument/documentSymbol`.
     pub async fn outline(&self, params: DocumentSymbolParams) -> Result<Ready> {
         let outline = self.ask(params.text_document.uri, |here, _| {
             convert::symbols(here, in_parts::outline(here))
         });
         Ok(outline.await?.unwrap_or_else(|| Ready::of(&())))
+    }
+
+    /// `glimloom/sheet`: the bench sheet of the text as it is, and where its items stand. `null` for what is no plan.
+    pub async fn sheet(&self, about: papers::About) -> Result<Option<papers::Sheet>> {
+        let uri = about.text_document.uri;
+        self.ask(uri, |here, _| Some(papers::of_text(here))).await
+    }
+
+    /// A command that opens a paper: in a browser, in the editor, or by saying where it is.
+    async fn open_paper(
+        &self,
+        uri: Url,
+        paper: papers::Paper,
+    ) -> Result<Option<serde_json::Value>> {
+        let made = self.ask(uri, move |here, _| Some(papers::made(here, paper)));
+        match made.await? {
+            Some(made) => self.show_paper(made, paper.word(), paper.is_for_browsers()),
+            None => Ok(None),
+        }
+    }
+
+    /// `glimloom/suspects`: what may be wrong where lights are dark or dim. `null` for what is no plan.
+    pub async fn suspects(&self, about: suspects::About) -> Result<Option<suspects::Told>> {
+        let suspects::About {
+            text_document,
+            seen,
+        } = about;
+        let told = self.ask(text_document.uri, move |here, stop| {
+            suspects::answer(here, seen, stop)
+        });
+        let told = told.await?.transpose();
+        told.map_err(|wrong| Error::invalid_params(wrong.join(" ")))
+    }
+
+    /// The command that opens them.
+    async fn open_suspects(
+        &self,
+        uri: Url,
+        seen: suspects::SeenThere,
+    ) -> Result<Option<serde_json::Value>> {
+        let told = self.ask(uri, move |here, stop| {
+            let told = suspects::answer(here, seen, stop)?;
+            Some(told.map(|told| papers::kept(here, "suspects.md", &told.markdown)))
+        });
+        match told.await? {
+            None => Ok(None),
+            Some(Err(wrong)) => Err(Error::invalid_params(wrong.join(" "))),
+            Some(Ok(made)) => self.show_paper(made, "list of suspects", false),
+        }
+    }
+
+    /// Shows a paper that was made: in a browser, in the editor, or by saying where it is.
+    fn show_paper(
+        &self,
+        made: std::io::Result<Url>,
+        word: &'static str,
+        in_browser: bool,
+    ) -> Result<Option<serde_json::Value>> {
+        let place = made.map_err(|e| {
+            let mut error = Error::internal_error();
+            error.message = format!("The {word} cannot be written: {e}.").into();
+            error
+        })?;
+        let shows = self.session.snapshot().world.client.shows_places;
+        let (client, uri) = (self.client.clone(), place.clone());
+        // In a task of its own: a request to the client must outlive whatever asked for it.
+        tokio::spawn(async move {
+            let show = ShowDocumentParams {
+                uri: uri.clone(),
+                external: Some(in_browser),
+                take_focus: Some(true),
+                selection: None,
+            };
+            let is_shown = shows && client.show_document(show).await.unwrap_or(false);
+            if !is_shown {
+                let text = format!("The {word} is in {}.", path_or_address(&uri));
+                client.show_message(MessageType::INFO, text).await;
+            }
+        });
+        Ok(Some(serde_json::json!({"uri": place})))
     }
 
     /// `textDocument/semanticTokens/full`.
@@ -644,6 +734,12 @@ impl LanguageServer for Backend {
         &self,
         params: ExecuteCommandParams,
     ) -> Result<Option<serde_json::Value>> {
+        if let Some((uri, paper)) = papers::asked(&params.command, &params.arguments) {
+            return self.open_paper(uri, paper).await;
+        }
+        if let Some((uri, seen)) = suspects::asked(&params.command, &params.arguments) {
+            return self.open_suspects(uri, seen).await;
+        }
         let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
             let why = "There is no such command, or it is not said what it is about.";
             return Err(Error::invalid_params(why));
@@ -710,6 +806,12 @@ impl LanguageServer for Backend {
         let snapshot = self.session.snapshot();
         compute(move |stop| actions::resolve(&snapshot, action, &|| stop.is_set())).await?
     }
+}
+
+/// A file as its user would name it.
+fn path_or_address(uri: &Url) -> String {
+    let path = uri.to_file_path();
+    path.map_or_else(|()| uri.to_string(), |path| path.display().to_string())
 }
 
 /// Used files may change on the disk while no editor has them open.

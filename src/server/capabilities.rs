@@ -4,6 +4,8 @@ use tower_lsp::lsp_types::*;
 
 use super::actions;
 use super::lenses;
+use super::papers;
+use super::suspects;
 use super::tokens::legend;
 use crate::editor::actions::ActionKind;
 use crate::text::Encoding;
@@ -230,7 +232,13 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         document_symbol_provider: Some(OneOf::Left(true)),
         code_action_provider: client.action_literals.then(|| {
             CodeActionOptions {
-                code_action_kinds: Some(ActionKind::ALL.map(actions::kind).to_vec()),
+                code_action_kinds: Some(
+                    ActionKind::ALL
+                        .map(actions::kind)
+                        .into_iter()
+                        .chain([suspects::KIND])
+                        .collect(),
+                ),
                 resolve_provider: Some(client.resolves_actions),
                 work_done_progress_options: Default::default(),
             }
@@ -256,7 +264,11 @@ pub fn offered(client: &Client) -> ServerCapabilities {
             resolve_provider: Some(true),
         }),
         execute_command_provider: Some(ExecuteCommandOptions {
-            commands: lenses::commands(),
+            commands: lenses::commands()
+                .into_iter()
+                .chain(papers::commands())
+                .chain([suspects::COMMAND.to_owned()])
+                .collect(),
             ..Default::default()
         }),
         document_formatting_provider: Some(OneOf::Left(true)),

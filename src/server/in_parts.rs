@@ -214,6 +214,27 @@ pub fn of_lens(
     }
 }
 
+/// Asks the part that a place is in, or the whole, of that place.
+pub fn at<T>(
+    here: &Here,
+    offset: usize,
+    ask: impl Fn(&crate::checks::Analysis, u32) -> Option<T>,
+) -> Option<T> {
+    match part(here, offset) {
+        Some((view, within)) => ask(&view.analysis, u32::try_from(within).ok()?),
+        None => ask(&here.plan.analysis, u32::try_from(offset).ok()?),
+    }
+}
+
+/// Asks the part that a place is in; `None` where it is in none.
+pub fn of_part<T>(
+    here: &Here,
+    offset: usize,
+    say: impl Fn(&crate::checks::Analysis) -> T,
+) -> Option<T> {
+    part(here, offset).map(|(view, _)| say(&view.analysis))
+}
+
 /// The break of the plan that darkens most lights; of several, the first.
 pub fn worst(here: &Here, stop: Stop) -> Option<Worst> {
     let mut worst: Option<Worst> = None;
@@ -401,93 +422,158 @@ mod tests {
         session.snapshot().here(&uri, &|| false).unwrap()
     }
 
+    /// The same street, its stock in one file that the plan uses, and some of its houses in another; all of them with their texts.
+    fn in_files() -> Vec<(Here, String)> {
+        let text = street();
+        let houses = text.find("supply adapter-1").unwrap();
+        let more = text.find("supply adapter-3").unwrap();
+        let uses = |name: &str| format!("use \"{name}.harness\"\n");
+        let own = uses("stock") + &text[houses..more] + &uses("houses");
+        let files = [
+            ("plan", own.as_str()),
+            ("stock", &text[..houses]),
+            ("houses", &text[more..]),
+        ];
+        let uri = |name| Url::parse(&format!("file:///no-such-folder/{name}.harness")).unwrap();
+        let session = Session::default();
+        for (name, text) in files {
+            session.open(uri(name), text, 1).unwrap();
+        }
+        let here = |name| session.snapshot().here(&uri(name), &|| false).unwrap();
+        files
+            .map(|(name, text)| (here(name), text.to_owned()))
+            .into()
+    }
+
+    /// The street in one file, and in several.
+    fn streets() -> Vec<(Here, String)> {
+        let mut all = in_files();
+        all.push((here(&street()), street()));
+        all
+    }
+
+    #[test]
+    fn houses_in_several_files_are_parts() {
+        let mut parts = 0;
+        let all = in_files();
+        assert_eq!(all.iter().map(|(here, _)| here.file.0).max(), Some(2));
+        for (here, text) in all {
+            assert!(here.plan.is_in_parts() && here.plan.keys().count() == 3);
+            assert_eq!(here.plan.lines(here.file).bytes(), text.len());
+            parts += text
+                .match_indices("\nstrip")
+                .filter(|(at, _)| part(&here, at + 1).is_some())
+                .count();
+        }
+        assert_eq!(parts, street().match_indices("\nstrip").count());
+    }
+
     #[test]
     fn hover_on_a_part_is_hover_on_the_whole() {
-        let text = street();
-        let here = here(&text);
-        let mut in_parts = 0;
-        for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
-            in_parts += usize::from(part(&here, offset).is_some());
-            let whole = hover::hover(&here.plan.analysis, here.file, offset);
-            assert_eq!(hover(&here, offset), whole, "at {offset}");
+        for (here, text) in streets() {
+            let mut in_parts = 0;
+            for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
+                in_parts += usize::from(part(&here, offset).is_some());
+                let whole = hover::hover(&here.plan.analysis, here.file, offset);
+                assert_eq!(hover(&here, offset), whole, "at {offset}");
+            }
+            let is_stock = !text.contains("adapter");
+            assert!(
+                is_stock || in_parts > text.len() / 2,
+                "{in_parts} of {}",
+                text.len()
+            );
         }
-        assert!(in_parts > text.len() / 2, "{in_parts} of {}", text.len());
     }
 
     /// Of figures, those of the part's own wiring are offered.
     #[test]
     fn completion_in_a_part_offers_what_the_whole_does() {
-        let text = street();
-        let here = here(&text);
-        for offset in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
-            let whole = completion::completion(&here.plan.analysis, here.file, offset);
-            let offers = completion(&here, offset);
-            assert_eq!(offers.is_some(), whole.is_some(), "at {offset}");
-            if let (Some(offers), Some(whole)) = (offers, whole) {
-                assert_eq!(offers.word, whole.word, "at {offset}");
-                let labels = |offers: &Offers, values: bool| -> BTreeSet<String> {
-                    let list = offers.list.iter();
-                    list.filter(|o| (o.kind == OfferKind::Value) == values)
-                        .map(|o| o.label.clone())
-                        .collect()
-                };
-                assert_eq!(labels(&offers, false), labels(&whole, false), "at {offset}");
-                let (own, all) = (labels(&offers, true), labels(&whole, true));
-                assert!(own.is_subset(&all), "at {offset}: {own:?} of {all:?}");
+        for (k, (here, text)) in streets().into_iter().enumerate() {
+            // One that stands alone at each place, the others at every third.
+            let step = if k == 3 { 1 } else { 3 };
+            let places = (0..text.len()).step_by(step);
+            for offset in places.filter(|&at| text.is_char_boundary(at)) {
+                same_completion(&here, offset);
+                let whole = signature::signature(&here.plan.analysis, here.file, offset);
+                assert_eq!(signature(&here, offset), whole, "at {offset}");
             }
-            let whole = signature::signature(&here.plan.analysis, here.file, offset);
-            assert_eq!(signature(&here, offset), whole, "at {offset}");
         }
+    }
+
+    fn same_completion(here: &Here, offset: usize) {
+        let whole = completion::completion(&here.plan.analysis, here.file, offset);
+        let offers = completion(here, offset);
+        assert_eq!(offers.is_some(), whole.is_some(), "at {offset}");
+        let (Some(offers), Some(whole)) = (offers, whole) else {
+            return;
+        };
+        assert_eq!(offers.word, whole.word, "at {offset}");
+        let labels = |offers: &Offers, values: bool| -> BTreeSet<String> {
+            let list = offers.list.iter();
+            list.filter(|o| (o.kind == OfferKind::Value) == values)
+                .map(|o| o.label.clone())
+                .collect()
+        };
+        assert_eq!(labels(&offers, false), labels(&whole, false), "at {offset}");
+        let (own, all) = (labels(&offers, true), labels(&whole, true));
+        assert!(own.is_subset(&all), "at {offset}: {own:?} of {all:?}");
     }
 
     #[test]
     fn hints_of_the_parts_are_those_of_the_whole() {
-        let text = street();
-        let here = here(&text);
-        assert!(here.plan.has_parts());
-        let kinds: hints::Kinds = HintKind::ALL.into_iter().collect();
-        let span = |from: usize, to: usize| Span::between(from, to.min(text.len()));
-        let spans = (0..text.len())
-            .step_by(97)
-            .map(|from| span(from, from + 400));
-        for span in spans.chain([span(0, text.len()), span(7, 7)]) {
-            let whole = hints::hints(&here.plan.analysis, here.file, span, &kinds);
-            assert_eq!(
-                hints(&here, span, &kinds, &|| false),
-                Some(whole),
-                "{span:?}"
-            );
+        let mut count = 0;
+        for (here, text) in streets() {
+            assert!(here.plan.has_parts());
+            let kinds: hints::Kinds = HintKind::ALL.into_iter().collect();
+            let span = |from: usize, to: usize| Span::between(from, to.min(text.len()));
+            let spans = (0..text.len())
+                .step_by(97)
+                .map(|from| span(from, from + 400));
+            for span in spans.chain([span(0, text.len()), span(7, 7)]) {
+                let whole = hints::hints(&here.plan.analysis, here.file, span, &kinds);
+                assert_eq!(
+                    hints(&here, span, &kinds, &|| false),
+                    Some(whole),
+                    "{span:?}"
+                );
+            }
+            let whole = hints::hints(&here.plan.analysis, here.file, span(0, text.len()), &kinds);
+            count += whole.len();
+            for Hint { at, kind, .. } in whole {
+                let about = hints::about(&here.plan.analysis, here.file, at, kind);
+                assert_eq!(about_hint(&here, at, kind), about, "{kind:?} at {at}");
+            }
         }
-        let whole = hints::hints(&here.plan.analysis, here.file, span(0, text.len()), &kinds);
-        assert!(whole.len() > 40, "{}", whole.len());
-        for Hint { at, kind, .. } in whole {
-            let about = hints::about(&here.plan.analysis, here.file, at, kind);
-            assert_eq!(about_hint(&here, at, kind), about, "{kind:?} at {at}");
-        }
+        assert!(count > 80, "{count}");
     }
 
     #[test]
     fn lenses_of_the_parts_are_those_of_the_whole() {
-        let text = street();
-        let here = here(&text);
-        let all = lenses::lenses(&text, &LensKind::ALL.into_iter().collect());
-        assert!(all.len() > 8);
-        for lens in &all {
-            let Some(name) = &lens.name else { continue };
-            for say in [lenses::title, lenses::message] {
-                let whole = say(&here.plan.analysis, lens.kind, name);
-                let part = of_lens(&here, lens.span.start as usize, |a| say(a, lens.kind, name));
-                assert_eq!(part, whole, "{lens:?}");
+        let mut count = 0;
+        for (here, text) in streets() {
+            let all = lenses::lenses(&text, &LensKind::ALL.into_iter().collect());
+            count += all.len();
+            for lens in &all {
+                let Some(name) = &lens.name else { continue };
+                for say in [lenses::title, lenses::message] {
+                    let whole = say(&here.plan.analysis, lens.kind, name);
+                    let part =
+                        of_lens(&here, lens.span.start as usize, |a| say(a, lens.kind, name));
+                    assert_eq!(part, whole, "{lens:?}");
+                }
             }
+            let whole = lenses::worst(&here.plan.analysis).0;
+            assert_eq!(worst(&here, &|| false), whole);
         }
-        let whole = lenses::worst(&here.plan.analysis).0;
-        assert_eq!(worst(&here, &|| false), whole);
+        assert!(count > 16, "{count}");
     }
 
     #[test]
     fn the_outline_of_the_parts_is_that_of_the_whole() {
-        let here = here(&street());
-        assert_eq!(outline(&here), symbols(&here.plan.analysis, here.file));
+        for (here, _) in streets() {
+            assert_eq!(outline(&here), symbols(&here.plan.analysis, here.file));
+        }
     }
 
     /// What is offered, in plain words: what it is, what it mends and where, and its edits.
@@ -496,15 +582,15 @@ mod tests {
         ActionKind,
         bool,
         Option<(String, Span)>,
-        Vec<(Span, String)>,
+        Vec<(FileId, Span, String)>,
     );
 
     fn told(answers: Answers, mended: &dyn Fn(usize) -> (String, Span)) -> Vec<Told> {
         let actions = answers.actions.into_iter();
         let told = actions.map(|action| {
             let edits = action.edits.into_iter();
-            let edits = edits.map(|(_, span, text)| (span, text)).collect();
             let mended = action.finding.map(mended);
+            let edits = edits.collect();
             (action.title, action.kind, action.preferred, mended, edits)
         });
         told.collect()
@@ -528,8 +614,17 @@ mod tests {
         places: impl IntoIterator<Item = Span>,
         what: &str,
     ) -> (usize, usize, Vec<String>) {
+        compared_at(&here(text), text, places, what)
+    }
+
+    /// The same in one of the files of a plan.
+    fn compared_at(
+        here: &Here,
+        text: &str,
+        places: impl IntoIterator<Item = Span>,
+        what: &str,
+    ) -> (usize, usize, Vec<String>) {
         let mut wrong = Vec::new();
-        let here = here(text);
         let whole = &here.plan.analysis;
         let (mut in_parts, mut offered) = (0, 0);
         for span in places {
@@ -550,7 +645,7 @@ mod tests {
                 used_by_others: &|_| false,
                 stop: &|| false,
             };
-            let Some(Changes { answers, view }) = actions(&here, &asked) else {
+            let Some(Changes { answers, view }) = actions(here, &asked) else {
                 continue;
             };
             in_parts += 1;
@@ -607,6 +702,20 @@ mod tests {
         let one = Span::between(place("strip bay-1"), place("lamp mast-1"));
         let two = Span::between(place("strip bay-1"), place("strip bay-2"));
         assert_eq!(hold_actions(&text, [one, two], "several").0, 1);
+    }
+
+    #[test]
+    fn actions_in_several_files_are_those_of_the_whole() {
+        let (mut in_parts, mut offered, mut wrong) = (0, 0, Vec::new());
+        for (here, text) in in_files() {
+            let places = words(&text).into_iter().step_by(9);
+            let (n, m, differ) = compared_at(&here, &text, places, "in files");
+            in_parts += n;
+            offered += m;
+            wrong.extend(differ);
+        }
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+        assert!(in_parts > 20 && offered > 5, "{in_parts} {offered}");
     }
 
     /// A name that another part has is given to nothing; and what several parts share is changed by none.

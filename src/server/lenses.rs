@@ -15,7 +15,7 @@ use crate::editor::lenses::{self, Lens, LensKind, NO_BREAK};
 use crate::parts::Stop;
 
 /// In a longer plan the worst break is worked out only when somebody clicks for it.
-const LONG: usize = 2000;
+pub(super) const LONG: usize = 2000;
 
 /// What a lens, and its command, is about.
 #[derive(Clone, Debug, Serialize, Deserialize)]

@@ -33,6 +33,7 @@ mod navigate;
 mod orphan;
 mod output;
 mod pages;
+mod papers;
 mod plans;
 mod progress;
 mod publisher;
@@ -43,6 +44,8 @@ mod renames;
 mod scripts;
 mod session;
 mod settings;
+mod supply_load;
+mod suspects;
 mod texts;
 mod tokens;
 mod told;
@@ -66,9 +69,12 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     };
     let (service, socket) = LspService::build(build)
         .custom_method("window/workDoneProgress/cancel", backend::Backend::cancel)
+        .custom_method(supply_load::METHOD, backend::Backend::load)
         .custom_method(ready::METHODS[0].1, backend::Backend::findings)
         .custom_method(ready::METHODS[1].1, backend::Backend::outline)
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
+        .custom_method("glimloom/sheet", backend::Backend::sheet)
+        .custom_method("glimloom/suspects", backend::Backend::suspects)
         .finish();
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());
@@ -86,7 +92,11 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
 /// Serves on standard input and output, and ends the process: status 0 after a proper shutdown, else 1. The process is
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
+    // Few threads: each holds on to some memory of what it has worked out.
+    let processors = std::thread::available_parallelism().map_or(2, usize::from);
     let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .max_blocking_threads((2 * processors).clamp(4, 16))
         .enable_all()
         .build();
     match runtime {

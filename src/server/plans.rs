@@ -5,7 +5,7 @@
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
-use std::sync::{Arc, LazyLock, Mutex, MutexGuard, OnceLock};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
 use tower_lsp::lsp_types::{self, Url};
 
@@ -13,8 +13,8 @@ use super::convert;
 use super::files::{Asked, Disk, FindOpen, PlanFiles};
 use super::keys::key_of;
 use super::session::{Open, Snapshot, World, lock};
-use super::told::{Forms, Written, worth_saying};
-use crate::checks::{Analysis, Finding};
+use super::told::{Forms, Written};
+use crate::checks::Analysis;
 use crate::parts::{self, Parts, Stop, View};
 use crate::plan::{FileId, FileKey, Sources, UseFailure};
 use crate::syntax::vocabulary::StanzaWord;
@@ -107,8 +107,8 @@ type Later = LazyLock<Arc<Analysis>, Box<dyn FnOnce() -> Arc<Analysis> + Send>>;
 pub struct Plan {
     /// All of it in one. A large plan is kept in parts, and this takes its time: look at [`Plan::view`] first.
     pub analysis: Later,
-    /// What is to be said, file by file, where the plan is kept up to date; else it is worked out when it is first asked for.
-    told: OnceLock<Vec<(FileId, Arc<Written>)>>,
+    /// What is to be said, file by file, where the plan is kept up to date.
+    told: Vec<(FileId, Arc<Written>)>,
     /// Whether it is kept up to date.
     is_kept: bool,
     is_in_parts: bool,
@@ -212,7 +212,7 @@ impl Plan {
             is_kept: true,
             is_in_parts: parts.whole().is_none(),
             uses_files: parts.uses_files(),
-            told: forms.write(world, &files, parts).into(),
+            told: forms.write(world, &files, parts),
             files,
             kept: kept.clone(),
             mark,
@@ -228,7 +228,7 @@ impl Plan {
             is_kept: false,
             is_in_parts: false,
             uses_files: true,
-            told: OnceLock::new(),
+            told: Vec::new(),
             files: files.collect(),
             analysis: now(Arc::new(analysis)),
             kept: Arc::default(),
@@ -261,36 +261,14 @@ impl Plan {
         open.document.mark() == Ok(self.mark) && (!self.uses_files || self.used.hold(world))
     }
 
-    /// What is to be said, file by file.
-    pub fn told(&self, world: &World) -> &[(FileId, Arc<Written>)] {
-        self.told.get_or_init(|| self.write(world))
-    }
-
-    fn write(&self, world: &World) -> Vec<(FileId, Arc<Written>)> {
-        let mut files: BTreeMap<FileId, Vec<&Finding>> = BTreeMap::new();
-        for finding in &self.analysis.findings {
-            files.entry(finding.stanza.file).or_default().push(finding);
-        }
-        let files = files.into_iter().map(|(file, mut findings)| {
-            worth_saying(&mut findings, |finding| finding.severity);
-            let mut written = Written::default();
-            for finding in findings {
-                let diagnostic = convert::diagnostic(world, self, finding);
-                if let Ok(json) = serde_json::to_string(&diagnostic) {
-                    written.push(finding.severity, |text| text.push_str(&json));
-                }
-            }
-            (file, Arc::new(written))
-        });
-        files.collect()
+    /// What is to be said, file by file; nothing of a plan that nobody has open.
+    pub fn told(&self) -> &[(FileId, Arc<Written>)] {
+        &self.told
     }
 
     /// Whether anything is to be said.
     pub fn says_anything(&self) -> bool {
-        match self.told.get() {
-            Some(told) => told.iter().any(|(_, written)| written.len() > 0),
-            None => !self.analysis.findings.is_empty(),
-        }
+        self.told.iter().any(|(_, written)| written.len() > 0)
     }
 
     /// Whether it is kept in parts: then all of it in one takes its time.

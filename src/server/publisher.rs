@@ -120,7 +120,7 @@ pub fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
         .map(|open| (open.uri.clone(), (open.document.version(), vec![])))
         .collect();
     for plan in &snapshot.plans_with(patience)?.plans {
-        for (file, written) in plan.told(world) {
+        for (file, written) in plan.told() {
             let key = plan.key(*file);
             let Some(uri) = world.uri(key) else { continue };
             let (_, found) = told

@@ -261,7 +261,7 @@ fn told(session: &Session) -> Vec<(String, String, String)> {
     let plans = snapshot.plans(&|| false).unwrap();
     let mut all = Vec::new();
     for plan in &plans.plans {
-        let said: &[(FileId, Arc<Written>)] = plan.told(world);
+        let said: &[(FileId, Arc<Written>)] = plan.told();
         for file in (0..plan.keys().count()).map(FileId) {
             let written = said.iter().find(|(of, _)| *of == file);
             let written = written.map_or("[]".to_owned(), |(_, written)| written.array());

@@ -264,14 +264,25 @@ mod tests {
         std::iter::once(pages).chain(hints).chain(lenses).collect()
     }
 
-    /// To write it anew: `GLIMLOOM_WRITE=1 cargo test table_of_settings`.
+    /// A stretch of a file, from one mark to the next. To write it anew: `GLIMLOOM_WRITE=1 cargo test table_of_settings`.
+    fn hold(file: &str, begin: &str, fresh: &str, end: &str) {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join(file);
+        let page = std::fs::read_to_string(&path).unwrap();
+        let (ahead, rest) = page.split_once(begin).unwrap();
+        let (_, behind) = rest.split_once(end).unwrap();
+        let fresh = format!("{ahead}{begin}{fresh}{end}{behind}");
+        if std::env::var_os("GLIMLOOM_WRITE").is_some() {
+            std::fs::write(&path, fresh).unwrap();
+        } else {
+            assert!(
+                page == fresh,
+                "{file} is stale; run GLIMLOOM_WRITE=1 cargo test table_of_settings"
+            );
+        }
+    }
+
     #[test]
     fn the_table_of_settings_is_fresh() {
-        const BEGIN: &str = "<!-- table: settings -->\n";
-        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/editors.md");
-        let page = std::fs::read_to_string(&path).unwrap();
-        let (ahead, rest) = page.split_once(BEGIN).unwrap();
-        let (_, behind) = rest.split_once("<!-- end -->").unwrap();
         let mut table =
             String::from("| setting | at first | what it does |\n| --- | --- | --- |\n");
         let names_of_rows: Vec<String> = rows().into_iter().map(|(name, ..)| name).collect();
@@ -279,14 +290,39 @@ mod tests {
         for (name, first, says) in rows() {
             table += &format!("| `{name}` | {first} | {says} |\n");
         }
-        let fresh = format!("{ahead}{BEGIN}{table}<!-- end -->{behind}");
-        if std::env::var_os("GLIMLOOM_WRITE").is_some() {
-            std::fs::write(&path, fresh).unwrap();
-        } else {
-            assert!(
-                page == fresh,
-                "docs/editors.md is stale; run GLIMLOOM_WRITE=1 cargo test table_of_settings"
-            );
-        }
+        hold(
+            "docs/editors.md",
+            "<!-- table: settings -->\n",
+            &table,
+            "<!-- end -->",
+        );
+    }
+
+    /// The same for the extension of VS Code, which shows them with what they do.
+    #[test]
+    fn the_table_of_settings_of_vs_code_is_fresh() {
+        let rows = rows().into_iter().map(|(name, first, says)| {
+            let takes = match first {
+                "" => json!({"type": ["string", "null"], "default": null}),
+                first => json!({"type": "boolean", "default": first == "on"}),
+            };
+            let mut takes = takes.as_object().unwrap().clone();
+            takes.insert("scope".to_owned(), json!("window"));
+            takes.insert("markdownDescription".to_owned(), json!(says));
+            let members = takes.iter().map(|(key, value)| {
+                let value = serde_json::to_string(value).unwrap();
+                format!("            \"{key}\": {value}")
+            });
+            let members: Vec<String> = members.collect();
+            let members = members.join(",\n");
+            format!("          \"{SECTION}.{name}\": {{\n{members}\n          }}")
+        });
+        let rows: Vec<String> = rows.collect();
+        hold(
+            "editors/vscode/package.json",
+            "\"title\": \"What is shown\",\n        \"properties\": {\n",
+            &rows.join(",\n"),
+            "\n        }\n      }\n    ]\n  },\n  \"scripts\"",
+        );
     }
 }

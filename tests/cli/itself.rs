@@ -2,8 +2,9 @@
 
 use super::Folder;
 
-const COMMANDS: [&str; 8] = [
+const COMMANDS: [&str; 9] = [
     "check",
+    "draw",
     "figures",
     "format",
     "serve",

@@ -3,11 +3,15 @@
 
 mod calls;
 mod demo;
+mod draw;
 mod folders;
 mod format;
 mod itself;
 mod json;
+mod parts;
 mod sarif;
+mod sheet;
+mod suspects;
 mod watch;
 
 use std::path::{Path, PathBuf};

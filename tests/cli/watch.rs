@@ -1,4 +1,4 @@
-//! `glimloom check --watch`: it looks again when a file changes.
+//! `--watch`: it looks again when a file changes.
 
 use std::cell::RefCell;
 use std::io::{BufRead, BufReader};
@@ -20,8 +20,12 @@ struct Watched {
 
 impl Watched {
     fn start(folder: &Folder, file: &str) -> Watched {
+        Watched::call(folder, &["check", "--watch", file])
+    }
+
+    fn call(folder: &Folder, arguments: &[&str]) -> Watched {
         let mut child = program(&folder.0)
-            .args(["check", "--watch", file])
+            .args(arguments)
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
@@ -116,4 +120,22 @@ fn what_was_never_there_is_not_waited_for() {
         let done = folder.call(&["check", "--watch", other, "tern.harness"]);
         assert_eq!((done.status, &*done.out), (Some(2), ""), "{other}");
     }
+}
+
+#[test]
+fn a_drawing_follows_its_plan() {
+    let folder = Folder::new("watch-draw").with("tern.harness", CLEAN);
+    let watched = Watched::call(
+        &folder,
+        &["draw", "tern.harness", "--watch", "-o", "tern.svg"],
+    );
+    watched.says("tern.svg: written");
+    watched.says("watching 1 file; Ctrl-C ends");
+    let svg = || std::fs::read_to_string(folder.path("tern.svg")).unwrap();
+    assert!(svg().contains("Tern, pilot boat"));
+    let changed = CLEAN.replace("Tern, pilot boat", "Tern, later");
+    std::fs::write(folder.path("tern.harness"), changed).unwrap();
+    watched.says("tern.svg: written");
+    watched.says("watching 1 file; Ctrl-C ends");
+    assert!(svg().contains("Tern, later"));
 }

@@ -104,7 +104,7 @@ fn others() -> Vec<(&'static str, Value)> {
 }
 
 /// What is put in the place of something.
-fn odd(dice: &mut Dice) -> Value {
+pub fn odd(dice: &mut Dice) -> Value {
     let values = [
         json!(null),
         json!(true),
@@ -127,7 +127,7 @@ fn odd(dice: &mut Dice) -> Value {
 }
 
 /// Changes one thing somewhere in a value.
-fn change(value: &mut Value, dice: &mut Dice) {
+pub fn change(value: &mut Value, dice: &mut Dice) {
     let into = dice.below(3) > 0;
     match value {
         Value::Object(members) if into && !members.is_empty() => {

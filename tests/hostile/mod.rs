@@ -5,7 +5,9 @@
 mod addresses;
 mod bodies;
 mod deaf;
+mod files;
 mod ids;
+mod initialize;
 mod memory;
 mod messages;
 mod places;

@@ -7,15 +7,15 @@ use super::root;
 use glimloom::syntax::vocabulary::{ClauseShape, STANZAS, Slot, UNITS};
 
 /// The words of the language by what they are. A word of a stanza that is one of a clause as well is told by its place.
-struct Words {
+pub(super) struct Words {
     stanzas: BTreeSet<&'static str>,
-    clauses: BTreeSet<&'static str>,
-    choices: BTreeSet<&'static str>,
+    pub(super) clauses: BTreeSet<&'static str>,
+    pub(super) choices: BTreeSet<&'static str>,
     units: BTreeSet<&'static str>,
 }
 
 impl Words {
-    fn of_the_language() -> Words {
+    pub(super) fn of_the_language() -> Words {
         let mut words = Words {
             stanzas: STANZAS.iter().map(|shape| shape.stanza.word()).collect(),
             clauses: BTreeSet::new(),

@@ -5,6 +5,8 @@
 mod editor_words;
 mod language_page;
 mod layers;
+mod tree_sitter;
+mod vscode;
 mod words;
 
 use std::path::{Path, PathBuf};

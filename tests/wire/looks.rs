@@ -14,7 +14,7 @@ fn page(client: &mut Client, version: i64) -> Value {
 }
 
 /// A question of the server's, answered.
-fn answer(client: &mut Client, method: &str, result: Value) -> Value {
+pub fn answer(client: &mut Client, method: &str, result: Value) -> Value {
     let question = client.wait(method, |m| m["method"] == method);
     client.body(&json!({"jsonrpc": "2.0", "id": question["id"], "result": result}).to_string());
     question
@@ -399,5 +399,29 @@ fn what_another_file_shows_is_asked_for_anew_when_this_one_is_saved() {
         saved("file:///c.harness"),
     );
     answer(&mut client, "workspace/inlayHint/refresh", Value::Null);
+    client.end();
+}
+
+/// A question of our own: what the supplies give, of how much.
+#[test]
+fn the_load_of_the_supplies_is_told() {
+    let mut client = Client::new(json!({}));
+    let plan = "supply big 12 V 1 A\nsupply small 12 V 50 mA\nload fan draws 40 mA from big\nload pump draws 45 mA from small\nscene rest off pump\n";
+    client.open(A, 1, plan);
+    let document = json!({"textDocument": {"uri": A}});
+    assert_eq!(
+        client.result("glimloom/load", document.clone()),
+        json!({"supplies": [
+            {"name": "small", "scene": "all-on", "given": 0.045, "limit": 0.05, "fit": "tight", "says": "small 45 mA of 50 mA, 90 %"},
+            {"name": "big", "scene": "all-on", "given": 0.04, "limit": 1.0, "fit": "fits", "says": "big 40 mA of 1 A, 4.0 %"},
+        ]})
+    );
+    // It is that of the text as it stands.
+    client.change(A, 2, json!([edit((3, 16), (3, 21), "60 mA")]));
+    let told = client.result("glimloom/load", document);
+    assert_eq!(told["supplies"][0]["says"], "small 60 mA of 50 mA, 120 %");
+    assert_eq!(told["supplies"][0]["fit"], "over");
+    let nobody = json!({"textDocument": {"uri": "file:///nobody.harness"}});
+    assert_eq!(client.result("glimloom/load", nobody), Value::Null);
     client.end();
 }

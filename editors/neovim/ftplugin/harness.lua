@@ -19,3 +19,8 @@ if vim.fn.has('nvim-0.11') == 0 and vim.fn.has('nvim-0.8') == 1 and config then
   server.root_dir = marker and vim.fs.dirname(marker) or folder
   vim.lsp.start(server)
 end
+
+-- Colours by the tree-sitter grammar, where it is installed (README, step 6); else by `syntax/harness.vim`.
+if pcall(vim.treesitter.language.add, 'harness') and vim.treesitter.query.get('harness', 'highlights') then
+  pcall(vim.treesitter.start, 0, 'harness')
+end

@@ -138,7 +138,7 @@ pub(super) fn values(ask: &Ask) -> Vec<Offer> {
             };
             let text = e24::written(value);
             let detail = format!(
-                "about {}{on}, {} in the resistor{over}",
+                "about {}{on}, {} in it{over}",
                 show(current),
                 show(current * current * value)
             );

@@ -1,0 +1,144 @@
+//! A record of a piece that was tried, to be put into the plan: what it should draw alone on the bench, for the builder to write over
+//! with what the meter said.
+
+use super::lenses::first_word;
+use super::rows::in_rows;
+use crate::circuit::alone::{bench_volts, drawn_alone};
+use crate::numbers::{show, show_short};
+use crate::plan::{FileId, Plan};
+use crate::syntax::stanza_texts;
+use crate::text::{Lines, Span};
+
+/// A record that is offered.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Record {
+    /// What it does.
+    pub title: String,
+    /// The words of its stanza.
+    pub words: String,
+}
+
+/// The record of the piece whose stanza is at a place; `None` where no piece is, or it draws nothing alone.
+pub fn record(plan: &Plan, file: FileId, offset: u32, today: &str) -> Option<Record> {
+    let stanza = plan.stanza_at(file, offset)?;
+    // What a pattern or a copy stands for is tried under other names.
+    let mut here = (0..plan.items.len()).filter(|&i| plan.items[i].stanza == stanza);
+    let item = here.next().filter(|_| here.next().is_none())?;
+    let item = crate::plan::ItemId(item);
+    if plan.items[item.0].copy.is_some() {
+        return None;
+    }
+    let volts = bench_volts(plan)?;
+    let drawn = drawn_alone(plan, item, volts)?.typical;
+    let name = &plan.items[item.0].name.0;
+    Some(Record {
+        title: format!(
+            "Write down what {name} drew when tried; {} is expected at {}",
+            show_short(drawn),
+            show(volts)
+        ),
+        words: format!(
+            "tried {name} {} at {} on {today}",
+            show_short(drawn),
+            show(volts)
+        ),
+    })
+}
+
+/// The edits that put a stanza behind the last record of a file, or at its end.
+pub fn put(lines: &Lines, text: &str, words: &str) -> Vec<(Span, String)> {
+    let mut last = None;
+    let mut start = 0;
+    for piece in stanza_texts(text) {
+        if first_word(piece) == Some("tried") {
+            last = Some(start + piece.trim_end().len());
+        }
+        start += piece.len();
+    }
+    let line_end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+    let (at, ahead) = match last {
+        Some(at) => (at, line_end.to_owned()),
+        None => (text.trim_end().len(), line_end.repeat(2)),
+    };
+    let behind = match at == text.len() {
+        true => line_end,
+        false => "",
+    };
+    in_rows(
+        lines,
+        &[(Span::between(at, at), format!("{ahead}{words}{behind}"))],
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::checks::Analysis;
+    use crate::plan::{Alone, FileKey};
+    use crate::text::{TextEdit, apply};
+
+    const PLAN: &str = "\
+led pearl drops 3.0 V at 20 mA limit 25 mA colour white
+supply s 12 V
+joint j from s
+lamp mast of pearl resistor 560 ohm from j
+lamp bow of pearl resistor 1 kohm from j
+pattern wing
+lamp wing.tip of pearl resistor 560 ohm from wing
+copy port of wing from j
+";
+
+    fn written(text: &str, at: &str) -> Option<(String, String)> {
+        let a = Analysis::of(FileKey::new("plan"), text.into(), &Alone, &|| false);
+        let offset = text.find(at).unwrap() as u32;
+        let record = record(&a.plan, FileId(0), offset, "2026-11-26")?;
+        let edits = put(&Lines::new(text), text, &record.words);
+        let edits: Vec<TextEdit> = edits
+            .into_iter()
+            .map(|(span, text)| TextEdit { span, text })
+            .collect();
+        let after = apply(text, &edits).unwrap();
+        let read = Analysis::of(FileKey::new("plan"), after.as_str().into(), &Alone, &|| {
+            false
+        });
+        assert_eq!(read.plan.trials.len(), a.plan.trials.len() + 1);
+        assert!(!read.findings.iter().any(|f| f.check == "tried-off"));
+        Some((record.title, after))
+    }
+
+    #[test]
+    fn what_is_expected_is_written_down() {
+        // 560 ohm and a lamp of 3.0 V at 20 mA on 12 V, by hand: some 16 mA.
+        let (title, after) = written(PLAN, "mast").unwrap();
+        assert_eq!(
+            title,
+            "Write down what mast drew when tried; 16.1 mA is expected at 12 V"
+        );
+        assert_eq!(
+            after,
+            format!("{PLAN}\ntried mast 16.1 mA at 12 V on 2026-11-26\n")
+        );
+        // Behind the records that there are.
+        let text = PLAN.replace(
+            "pattern",
+            "tried bow 9 mA at 12 V # dim?\n\n# a pattern\npattern",
+        );
+        let (_, after) = written(&text, "mast").unwrap();
+        let records = "tried bow   9 mA at 12 V # dim?\ntried mast 16.1 mA at 12 V on 2026-11-26\n\n# a pattern\n";
+        let plain = records.replace("bow   9 mA", "bow 9 mA");
+        assert!(after.contains(records) || after.contains(&plain), "{after}");
+        let crlf = PLAN.replace('\n', "\r\n");
+        let (_, after) = written(crlf.trim_end(), "bow").unwrap();
+        assert!(
+            after.ends_with("from j\r\n\r\ntried bow 9.02 mA at 12 V on 2026-11-26\r\n"),
+            "{after:?}"
+        );
+    }
+
+    #[test]
+    fn what_draws_nothing_alone_is_not_tried() {
+        for at in ["joint", "supply", "led", "pattern", "lamp wing", "copy"] {
+            assert_eq!(written(PLAN, at), None, "{at}");
+        }
+    }
+}

@@ -1,0 +1,95 @@
+// What goes wrong outside of the plan: no program, another program, an old one, a server that dies. It is said, with a way out.
+import { chmodSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { Editor, must, PATIENCE, temporary } from "./editor.mjs";
+
+const top = process.env.TOP;
+const work = temporary();
+const models = join(work, "models");
+mkdirSync(models);
+const plan = join(models, "mistakes.harness");
+writeFileSync(plan, readFileSync(join(top, "docs/examples/mistakes.harness")));
+const script = (name, lines) => {
+  const path = join(work, name);
+  writeFileSync(path, `#!/bin/sh\n${lines}\n`);
+  chmodSync(path, 0o755);
+  return path;
+};
+let editor;
+try {
+  editor = await Editor.start({});
+  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
+  const told = (words) => page.waitForSelector(`.notification-list-item:visible >> text=${words}`);
+  const choose = async (words, button) => {
+    const one = page.locator(".notification-list-item:visible", { hasText: words }).first();
+    await one.hover();
+    await one.locator(".monaco-button", { hasText: button }).click();
+  };
+  const clear = async () => {
+    await page.keyboard.press("F1");
+    await page.keyboard.type("Notifications: Clear All");
+    await page.keyboard.press("Enter");
+    await page.waitForSelector(".notification-list-item", { state: "hidden" });
+  };
+  const squiggles = () => page.waitForSelector(".squiggly-error", { state: "attached" });
+
+  await told("The program glimloom is not installed");
+  must(true, "it is said that there is no program");
+  const colours = new Set(await page.$$eval(".view-line span span", (words) => words.map((word) => getComputedStyle(word).color)));
+  must(colours.size >= 4, `the words have their colours without it: ${colours.size}`);
+  await choose("not installed", "Open settings");
+  await page.waitForSelector(".settings-editor >> text=Path");
+  must(true, "the settings are one click away");
+  await clear();
+
+  editor.set({ "glimloom.path": join(work, "nowhere") });
+  await told("The setting glimloom.path leads to no program");
+  must(true, "a path that leads nowhere is named");
+  editor.set({ "glimloom.path": "glimloom" });
+  await told("takes the whole path");
+  must(true, "half a path is refused");
+  editor.set({ "glimloom.path": script("other", 'echo "some other program 3.1"') });
+  await told("is not glimloom");
+  must(true, "another program is not taken for it");
+  editor.set({ "glimloom.path": script("old", 'echo "glimloom 0.0.9"') });
+  await told("is glimloom 0.0.9; this extension needs");
+  must(true, "an old one is named, with the version that is needed");
+  await clear();
+
+  const pids = join(work, "pids");
+  const real = script("real", `[ "$1" = serve ] && echo $$ >> "${pids}"\nexec "${process.env.GLIMLOOM}" "$@"`);
+  editor.set({ "glimloom.path": real });
+  await page.click(".tab >> text=mistakes.harness");
+  await squiggles();
+  must(true, "with the right one the findings are there");
+
+  const started = () => readFileSync(pids, "utf8").trim().split("\n").map(Number);
+  const until = async (what, ready) => {
+    for (const late = Date.now() + PATIENCE; !ready(); await page.waitForTimeout(50)) {
+      if (Date.now() > late) {
+        throw new Error(`FAILED: ${what}`);
+      }
+    }
+    must(true, what);
+  };
+  for (let crash = 1; crash <= 3; crash++) {
+    process.kill(started().at(-1), "SIGKILL");
+    await until(`the server is started again after crash ${crash}`, () => started().length === crash + 1);
+    await squiggles();
+  }
+  process.kill(started().at(-1), "SIGKILL");
+  await told("glimloom has crashed 4 times in three minutes");
+  must(started().length === 4, "after the fourth it is not, and that is said");
+  await choose("has crashed 4 times", "Start again");
+  await until("it is started again by hand", () => started().length === 5);
+  await squiggles();
+  must(true, "and the findings are there");
+} catch (failed) {
+  const [page] = editor?.browser?.contexts().flatMap((context) => context.pages()) ?? [];
+  mkdirSync(join(top, "target/vscode/pictures"), { recursive: true });
+  await page?.screenshot({ path: join(top, "target/vscode/pictures/failed.png") });
+  throw failed;
+} finally {
+  await editor?.stop();
+  rmSync(work, { recursive: true, force: true });
+}
