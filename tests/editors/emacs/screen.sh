@@ -20,7 +20,7 @@ terminal_wait "V 99.4 mA"                 # a hint
 terminal_wait "have their power through"
 terminal_picture "$top/docs/pictures/emacs.png"
 
-terminal_keys M-x; terminal_keys -l 'eldoc-doc-buffer'; terminal_keys Enter
+terminal_keys C-h .
 terminal_wait "If it breaks"
 terminal_picture "$top/docs/pictures/emacs-hover.png"
 terminal_keys C-x 1
