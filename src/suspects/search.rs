@@ -29,8 +29,12 @@ const WORK: usize = 400_000;
 const UNLIKELY: usize = 8;
 /// The most pairs that are told.
 const MOST_PAIRS: usize = 200;
-/// The most faults of which each is tried open with every other one.
+/// The most faults of which each is tried open with every other one, …
 const MOST_OPEN: usize = 300;
+/// … and the most pairs of such that are looked at.
+const MOST_LOOKED_AT: usize = 600_000;
+/// The most pairs that copper alone says could be it.
+const MOST_TRIED: usize = 20_000;
 
 /// What may be wrong with a plan of which this is seen. `None` where it is stopped.
 pub fn suspects(
@@ -85,7 +89,7 @@ pub fn suspects(
     // The sort keeps the order of the plan where the weights are alike.
     ranked.sort_by(|a, b| b.weight.total_cmp(&a.weight));
     let metered = meter::Meter::of(plan, &planted, ranked, &asked.named());
-    for suspect in ranked.iter_mut() {
+    for suspect in ranked.iter_mut().take(meter::MOST) {
         suspect.measure = metered.measure(suspect);
     }
     found.test = metered.best_test(ranked);
@@ -259,12 +263,28 @@ impl Search<'_> {
             .then_some(first)
     }
 
+    /// The lights that a fault has darkened.
+    fn dark_in(&self, which: usize, state: &State) -> Vec<ItemId> {
+        let (items, _) = self.planted.members(which);
+        let is_dark = |item: &ItemId| {
+            let whole = self.whole[item.0];
+            whole > LEAST && self.planted.draws(state, *item).value <= DARK * whole
+        };
+        items.iter().copied().filter(is_dark).collect()
+    }
+
     fn candidates(&self, which: usize) -> Vec<Candidate> {
         let one_way = self.has_one_way(which);
         let faults = faults::all(self.plan, self.planted, which).into_iter();
         let all = faults.map(|fault| {
             let mut dark = fault.surely_darkens(self.plan, self.breaks);
             dark.retain(|light| self.whole[light.0] > LEAST);
+            // What a board's outputs do copper does not say.
+            if fault.is_of_board(self.plan)
+                && let Some(state) = self.solve(which, &fault.defects())
+            {
+                dark = self.dark_in(which, &state);
+            }
             Candidate {
                 fault,
                 dark,
@@ -482,11 +502,16 @@ impl Search<'_> {
         for (k, candidate) in fitting.iter().enumerate() {
             groups.entry(&candidate.dark).or_default().push(k);
         }
-        let groups: Vec<(&[ItemId], Vec<usize>)> = groups.into_iter().collect();
-        for (g, (dark, those)) in groups.iter().enumerate() {
-            let with = asked.covered(dark);
-            for (others_dark, others) in &groups[g..] {
-                let both = with + asked.covered(others_dark);
+        let groups: Vec<(usize, &[ItemId], Vec<usize>)> = (groups.into_iter())
+            .map(|(dark, those)| (asked.covered(dark), dark, those))
+            .collect();
+        for (g, (with, dark, those)) in groups.iter().enumerate() {
+            for (other, others_dark, others) in &groups[g..] {
+                if pairs.len() > MOST_TRIED {
+                    self.cut_short.set(true);
+                    break;
+                }
+                let both = with + other;
                 if both < asked.dark.len() || dark.is_empty() || others_dark.is_empty() {
                     continue;
                 }
@@ -509,7 +534,8 @@ impl Search<'_> {
         }
         // Both ways of a ring: with the one open, the other darkens what is missing.
         if !self.has_one_way(which) {
-            for (a, first) in fitting.iter().enumerate().take(MOST_OPEN) {
+            let most = MOST_OPEN.min(MOST_LOOKED_AT / fitting.len().max(1));
+            for (a, first) in fitting.iter().enumerate().take(most) {
                 let Some(open) = first.fault.opens() else {
                     continue;
                 };
@@ -532,7 +558,7 @@ impl Search<'_> {
                     }
                 }
             }
-            if fitting.len() > MOST_OPEN {
+            if fitting.len() > most {
                 self.cut_short.set(true);
             }
         }
