@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use glimloom::papers::drawing::{self, Theme, Wanted};
 
-use super::plans::{Named, Opened};
+use super::plans::Opened;
 use super::{Trouble, watch, written};
 
 /// What is to be drawn, and how.
@@ -61,14 +61,7 @@ pub fn watched(asked: &Asked) -> Result<ExitCode, Trouble> {
 
 /// Draws a plan; all files that it depends on.
 fn once(asked: &Asked) -> Result<(ExitCode, BTreeSet<PathBuf>), Trouble> {
-    if asked.plan.is_dir() {
-        let folder = asked.plan.display();
-        return Err(format!("{folder}: is a folder; name the plan in it"));
-    }
-    let opened = Opened::read(&Named {
-        path: asked.plan.clone(),
-        folder: None,
-    })?;
+    let opened = Opened::one(&asked.plan)?;
     let theme = match (asked.light, asked.dark) {
         (true, _) => Some(Theme::Light),
         (_, true) => Some(Theme::Dark),
@@ -82,6 +75,7 @@ fn once(asked: &Asked) -> Result<(ExitCode, BTreeSet<PathBuf>), Trouble> {
         supply: asked.supply.as_deref(),
         sheet: asked.sheet,
         theme,
+        within_a_page: false,
     };
     let drawing = drawing::draw(&opened.analysis, &wanted);
     let drawing = drawing

@@ -18,6 +18,7 @@ use super::completion;
 use super::compute::compute;
 use super::configure::{Configure, watch_settings};
 use super::convert;
+use super::drawings;
 use super::hints;
 use super::in_parts;
 use super::keys::{key_of, path_of};
@@ -267,6 +268,13 @@ impl Backend {
             }
         });
         Ok(Some(serde_json::json!({"uri": place})))
+    }
+
+    /// `glimloom/drawing`: the drawing of the text as it is. `null` for what is no plan.
+    pub async fn drawing(&self, about: drawings::About) -> Result<Ready> {
+        let uri = about.text_document.uri.clone();
+        let drawing = self.ask(uri, move |here, _| Some(drawings::answer(here, &about)));
+        drawing.await?.unwrap_or_else(|| Ok(Ready::of(&())))
     }
 
     /// `textDocument/semanticTokens/full`.

@@ -17,6 +17,7 @@ mod compute;
 mod configure;
 mod convert;
 pub mod demo;
+mod drawings;
 pub mod files;
 mod folders;
 mod frames;
@@ -75,6 +76,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
         .custom_method(ready::METHODS[2].1, backend::Backend::tokens)
         .custom_method("glimloom/sheet", backend::Backend::sheet)
         .custom_method("glimloom/suspects", backend::Backend::suspects)
+        .custom_method("glimloom/drawing", backend::Backend::drawing)
         .finish();
     let backend = service.inner();
     let (log, refresh) = (backend.log.clone(), backend.refresh.clone());

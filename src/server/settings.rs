@@ -301,13 +301,15 @@ mod tests {
     /// The same for the extension of VS Code, which shows them with what they do.
     #[test]
     fn the_table_of_settings_of_vs_code_is_fresh() {
-        let rows = rows().into_iter().map(|(name, first, says)| {
+        let rows = rows().into_iter().enumerate();
+        let rows = rows.map(|(order, (name, first, says))| {
             let takes = match first {
                 "" => json!({"type": ["string", "null"], "default": null}),
                 first => json!({"type": "boolean", "default": first == "on"}),
             };
             let mut takes = takes.as_object().unwrap().clone();
             takes.insert("scope".to_owned(), json!("window"));
+            takes.insert("order".to_owned(), json!(order));
             takes.insert("markdownDescription".to_owned(), json!(says));
             let members = takes.iter().map(|(key, value)| {
                 let value = serde_json::to_string(value).unwrap();

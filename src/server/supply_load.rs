@@ -52,11 +52,11 @@ struct Told {
 /// The loads of the supplies of a plan; `None` where it was stopped.
 pub fn of(here: &Here, at: Option<Position>, stop: Stop) -> Option<Loads> {
     let mut all = Vec::new();
-    if here.plan.has_parts(here.file) && here.plan.lines(here.file).count() > LONG {
+    if here.plan.has_parts() && here.plan.lines(here.file).count() > LONG {
         let own = at.and_then(|at| in_parts::of_part(here, here.offset(at), loads));
         all.extend(own.into_iter().flatten());
     } else {
-        let in_parts = here.plan.for_each_part(here.file, &mut |view, _| {
+        let in_parts = here.plan.for_each_part(&mut |view, _| {
             if !stop() {
                 all.extend(loads(&view.analysis));
             }

@@ -6,6 +6,7 @@ pub mod client;
 mod completion;
 
 mod documents;
+mod drawing;
 mod edits;
 mod features;
 pub mod folder;

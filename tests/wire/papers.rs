@@ -47,6 +47,7 @@ fn a_command_opens_a_paper_in_a_browser_or_in_the_editor() {
     for (name, file, external) in [
         ("glimloom.sheet", "a-sheet.html", true),
         ("glimloom.parts", "a-parts.md", false),
+        ("glimloom.drawing", "a-drawing.svg", true),
     ] {
         let made = client.result("workspace/executeCommand", command(name));
         let shown = answer(&mut client, "window/showDocument", json!({"success": true}));

@@ -152,14 +152,16 @@ function light(ids: string[], follow: boolean): void {
 }
 
 function clicked(event: Event): void {
-  const path = event.composedPath().filter((target): target is Element => target instanceof Element);
-  const anchor = path.find((element) => element instanceof SVGAElement || element.id.startsWith("item-"));
-  if (anchor) {
-    event.preventDefault();
-    const id = path.find((element) => element.id.startsWith("item-"))?.id;
-    if (id) {
-      editor.postMessage({ is: "item", id });
-    }
+  const anchor = event.composedPath().find((target): target is SVGAElement => target instanceof SVGAElement);
+  if (!anchor) {
+    return;
+  }
+  event.preventDefault();
+  if (anchor.id) {
+    editor.postMessage({ is: "item", id: anchor.id });
+  } else {
+    // It leads to another sheet of the drawing.
+    itemOf(anchor.href.baseVal.slice(1))?.scrollIntoView({ block: "center", inline: "center" });
   }
 }
 

@@ -12,10 +12,16 @@ interface Position {
   character: number;
 }
 
+interface Range {
+  start: Position;
+  end: Position;
+}
+
 /** What the server answers. Ranges are in the columns of the protocol, which are those of the editor. */
 interface Drawn {
   svg: string;
-  items: { id: string; name: string; uri: string; range: { start: Position; end: Position } }[];
+  /** Each with the place of its name, and that of its stanza. */
+  items: { id: string; name: string; uri: string; range: Range; stanza: Range }[];
   scenes: string[];
 }
 
@@ -178,7 +184,10 @@ class Drawing implements vscode.Disposable {
     const { line, character } = editor.selection.active;
     const behind = (p: Position) => line > p.line || (line === p.line && character >= p.character);
     const before = (p: Position) => line < p.line || (line === p.line && character <= p.character);
-    const here = this.drawn.items.filter(({ uri: of, range }) => of === uri && behind(range.start) && before(range.end));
+    const around = this.drawn.items.filter(({ uri: of, stanza }) => of === uri && behind(stanza.start) && before(stanza.end));
+    // Where one stanza ends the next may begin: the cursor is in that. A copy is several items.
+    const last = around.at(-1)?.stanza.start.line;
+    const here = around.filter(({ stanza }) => stanza.start.line === last);
     this.tell({ is: "light", ids: here.map(({ id }) => id) });
   }
 

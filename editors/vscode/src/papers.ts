@@ -15,6 +15,7 @@ export function offerPapers(context: vscode.ExtensionContext, server: Server): v
   context.subscriptions.push(
     vscode.workspace.registerTextDocumentContentProvider(SCHEME, texts),
     command("glimloom.openSheet", () => openSheet(server, sheets)),
+    command("glimloom.printSheet", () => openByServer(server, "glimloom.sheet", "a bench sheet")),
     command("glimloom.openParts", () => openByServer(server, "glimloom.parts", "a parts list")),
     command("glimloom.openSuspects", () => openSuspects(server, texts)),
   );

@@ -27,7 +27,7 @@ mod words;
 
 use crate::checks::{Analysis, Finding};
 use crate::circuit::ALL_ON;
-use crate::plan::{FileId, Plan, Target};
+use crate::plan::{FileId, Part, Plan, Target};
 use crate::text::Span;
 
 /// By day or by night.
@@ -54,6 +54,9 @@ pub struct Wanted<'a> {
     pub sheet: Option<usize>,
     /// By day or by night; none: as the reader has it.
     pub theme: Option<Theme>,
+    /// It is to stand within a page that has an `item-NAME` of its own for each item: the drawing's ids are others, and its items
+    /// lead there.
+    pub within_a_page: bool,
 }
 
 /// A drawing.
@@ -80,6 +83,8 @@ pub struct DrawnItem {
     pub span: Span,
     /// The name in it.
     pub name_span: Span,
+    /// Which of the findings are about it, the worst first.
+    pub findings: Vec<usize>,
 }
 
 /// Something that is wanted and that the plan does not have.
@@ -117,6 +122,22 @@ pub fn scenes(a: &Analysis) -> Vec<String> {
         .iter()
         .map(|scene| scene.name.0.to_string());
     names.collect()
+}
+
+/// The zones that may be drawn alone.
+pub fn zones(a: &Analysis) -> Vec<String> {
+    let names = a.plan.zones.iter().map(|zone| zone.name.0.to_string());
+    names.collect()
+}
+
+/// The supplies that may be drawn alone.
+pub fn supplies(a: &Analysis) -> Vec<String> {
+    let supplies = a
+        .plan
+        .items
+        .iter()
+        .filter(|item| matches!(item.part, Part::Supply(_)));
+    supplies.map(|item| item.name.0.to_string()).collect()
 }
 
 /// What a scene is called.
@@ -167,6 +188,9 @@ impl Told {
             if about.is_empty() {
                 told.others.push(nth);
             }
+        }
+        for findings in told.items.iter_mut().chain(&mut told.links) {
+            findings.sort_by_key(|&nth| std::cmp::Reverse(a.findings[nth].severity));
         }
         told
     }

@@ -15,7 +15,9 @@ use super::sheet::{self, About, Sheet, ZONE_NAME};
 use super::svg;
 use super::tree::{NodeId, Tree, What};
 use super::words::Said;
-use super::{Drawing, DrawnItem, NotThere, Told, Wanted, finding_line, scene_words, scenes};
+use super::{
+    Drawing, DrawnItem, NotThere, Told, Wanted, finding_line, scene_words, scenes, supplies, zones,
+};
 use crate::checks::Analysis;
 use crate::circuit::{ALL_ON, SceneFigures};
 use crate::numbers::count;
@@ -24,6 +26,9 @@ use crate::plan::{ItemId, LinkId, Part, Plan, Point, Severity, StanzaId, ZoneId}
 
 /// The least that a drawing is wide: its head and legend need room.
 const LEAST: f64 = 760.0;
+
+/// Ahead of all ids of a drawing within a page.
+const WITHIN: &str = "drawn-";
 
 /// Between sheets.
 const GAP: f64 = 26.0;
@@ -103,31 +108,23 @@ fn scene<'a>(a: &'a Analysis, wanted: &Wanted) -> Result<Option<&'a SceneFigures
     }
 }
 
-fn scope(plan: &Plan, wanted: &Wanted) -> Result<Scope, NotThere> {
+fn scope(a: &Analysis, wanted: &Wanted) -> Result<Scope, NotThere> {
+    let plan = &a.plan;
     let zone = |name: &str| {
         let found = plan.zones.iter().position(|zone| &*zone.name.0 == name);
         found.map(ZoneId).ok_or_else(|| NotThere {
             what: "zone",
             name: name.to_owned(),
-            known: plan
-                .zones
-                .iter()
-                .map(|zone| zone.name.0.to_string())
-                .collect(),
+            known: zones(a),
         })
     };
-    let supplies = || {
-        let items = plan.items.iter().enumerate();
-        items.filter(|(_, item)| matches!(item.part, Part::Supply(_)))
-    };
     let supply = |name: &str| {
-        let found = supplies().find(|(_, item)| &*item.name.0 == name);
-        found.map(|(index, _)| index).ok_or_else(|| NotThere {
+        let is_it = |&nth: &usize| matches!(plan.items[nth].part, Part::Supply(_));
+        let found = plan.item(name).map(|item| item.0).filter(is_it);
+        found.ok_or_else(|| NotThere {
             what: "supply",
             name: name.to_owned(),
-            known: supplies()
-                .map(|(_, item)| item.name.0.to_string())
-                .collect(),
+            known: supplies(a),
         })
     };
     Ok(Scope {
@@ -150,6 +147,8 @@ struct Whole<'a> {
     sheets: Vec<Vec<usize>>,
     cells: BTreeMap<NodeId, Cell>,
     lanes: Lanes,
+    /// It stands within a page that has the usual ids itself.
+    is_within: bool,
 }
 
 impl<'a> Whole<'a> {
@@ -159,7 +158,7 @@ impl<'a> Whole<'a> {
         scene: Option<&'a SceneFigures>,
     ) -> Result<Whole<'a>, NotThere> {
         let plan = &a.plan;
-        let scope = scope(plan, wanted)?;
+        let scope = scope(a, wanted)?;
         let mut tree = Tree::of(plan);
         let said = Said::of(plan, scene);
         let widths = widths(&said, &tree);
@@ -183,6 +182,7 @@ impl<'a> Whole<'a> {
             sheets,
             cells: BTreeMap::new(),
             lanes: Lanes::default(),
+            is_within: wanted.within_a_page,
         };
         whole.lanes = Lanes::of(&Known {
             said: whole.said,
@@ -196,6 +196,12 @@ impl<'a> Whole<'a> {
 
     fn plan(&self) -> &'a Plan {
         &self.a.plan
+    }
+
+    /// By which something is found in the drawing.
+    fn id(&self, kind: &str, name: &str) -> String {
+        let within = if self.is_within { WITHIN } else { "" };
+        format!("{within}{kind}-{name}")
     }
 
     /// The nodes of a piece.
@@ -320,7 +326,7 @@ impl<'a> Whole<'a> {
             _ => None,
         }?;
         self.places.at(leads_to.0)?;
-        Some(item_id(&self.plan().items[leads_to.0].name.0))
+        Some(self.id("item", &self.plan().items[leads_to.0].name.0))
     }
 
     /// An item's group, without shapes.
@@ -333,10 +339,10 @@ impl<'a> Whole<'a> {
             title += &format!(", {fact}");
         }
         Group {
-            id: item_id(&item.name.0),
+            id: self.id("item", &item.name.0),
             name: item.name.0.to_string(),
             title: self.with_findings(title, &self.told.items[id.0]),
-            leads_to: None,
+            leads_to: (self.is_within).then(|| format!("item-{}", item.name.0)),
             shapes: Vec::new(),
         }
     }
@@ -346,7 +352,7 @@ impl<'a> Whole<'a> {
         let ends = [link.ends.0, link.ends.1].map(|end| self.plan().point_name(end));
         let title = format!("link {} between {} and {}", link.name.0, ends[0], ends[1]);
         Group {
-            id: link_id(&link.name.0),
+            id: self.id("link", &link.name.0),
             name: link.name.0.to_string(),
             title: self.with_findings(title, &self.told.links[id.0]),
             leads_to: None,
@@ -582,12 +588,12 @@ impl<'a> Whole<'a> {
             y += 20.0;
             head.push(Shape::text(MARGIN, y, &**line, Style::Plain));
         }
-        parts.push(("drawing-head".to_owned(), head));
+        parts.push((self.id("drawing", "head"), head));
         y += 18.0;
         if drawn.is_empty() {
             let words = "Nothing is wired here.";
             parts.push((
-                "sheet-1".to_owned(),
+                self.id("sheet", "1"),
                 vec![Shape::text(MARGIN, y + 16.0, words, Style::Plain)],
             ));
             y += 32.0;
@@ -602,7 +608,7 @@ impl<'a> Whole<'a> {
                 y += 12.0;
             }
             shapes.extend(sheet.shapes.into_iter().map(|shape| shape.moved((0.0, y))));
-            parts.push((format!("sheet-{}", number + 1), shapes));
+            parts.push((self.id("sheet", &(number + 1).to_string()), shapes));
             y += sheet.height + 14.0;
         }
         let mut foot = vec![Shape::Rule([MARGIN, y, widest - MARGIN])];
@@ -612,7 +618,7 @@ impl<'a> Whole<'a> {
         let (shapes, high) = legend(&self.said, &occurs, MARGIN, widest - 2.0 * MARGIN);
         foot.extend(shapes.into_iter().map(|shape| shape.moved((0.0, y))));
         y += high;
-        parts.push(("drawing-legend".to_owned(), foot));
+        parts.push((self.id("drawing", "legend"), foot));
         Picture {
             title,
             lines,
@@ -659,7 +665,7 @@ impl<'a> Whole<'a> {
             let place = self.places.at(node);
             place.is_some_and(|place| sheets.contains(&place.sheet))
         };
-        let said = |id: String, name: &str, stanza: StanzaId| {
+        let said = |id: String, name: &str, stanza: StanzaId, findings: &[usize]| {
             let of = plan.stanza(stanza);
             let name_span = of.name().map_or(of.word_span, |(_, span)| span);
             DrawnItem {
@@ -668,6 +674,7 @@ impl<'a> Whole<'a> {
                 file: stanza.file,
                 span: plan.in_file(stanza, of.core_span()),
                 name_span: plan.in_file(stanza, name_span),
+                findings: findings.to_vec(),
             }
         };
         let items = plan
@@ -675,7 +682,10 @@ impl<'a> Whole<'a> {
             .iter()
             .enumerate()
             .filter(|(nth, _)| is_here(*nth));
-        let items = items.map(|(_, i)| said(item_id(&i.name.0), &i.name.0, i.stanza));
+        let items = items.map(|(nth, i)| {
+            let id = self.id("item", &i.name.0);
+            said(id, &i.name.0, i.stanza, &self.told.items[nth])
+        });
         let mut stands: HashMap<LinkId, bool> = HashMap::new();
         for lane in &self.lanes.lanes {
             if let Owner::Link(id, true) = lane.owner {
@@ -684,15 +694,10 @@ impl<'a> Whole<'a> {
         }
         let links = plan.links.iter().enumerate();
         let links = links.filter(|(nth, _)| stands.get(&LinkId(*nth)) == Some(&true));
-        let links = links.map(|(_, l)| said(link_id(&l.name.0), &l.name.0, l.stanza));
+        let links = links.map(|(nth, l)| {
+            let id = self.id("link", &l.name.0);
+            said(id, &l.name.0, l.stanza, &self.told.links[nth])
+        });
         items.chain(links).collect()
     }
-}
-
-fn item_id(name: &str) -> String {
-    format!("item-{name}")
-}
-
-fn link_id(name: &str) -> String {
-    format!("link-{name}")
 }

@@ -85,7 +85,7 @@ const cases = {
     await wait("it is active", () => extension.isActive);
     const all = await vscode.commands.getCommands(true);
     const { commands } = extension.packageJSON.contributes;
-    must(commands.length === 7, "it offers seven commands");
+    must(commands.length === 8, "it offers eight commands");
     for (const { command } of commands) {
       must(all.includes(command), `the command ${command} is registered`);
     }
