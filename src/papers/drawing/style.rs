@@ -79,7 +79,7 @@ pub fn rules(theme: Option<Theme>) -> String {
         Some(theme) => colours(&own, theme == Theme::Dark),
         None => [
             colours(&own, false),
-            "@media (prefers-color-scheme:dark){".to_owned(),
+            "@media screen and (prefers-color-scheme:dark){".to_owned(),
             colours(&format!("{own}:not(.light)"), true),
             "}".to_owned(),
             colours(&format!("{own}.dark"), true),
