@@ -74,9 +74,9 @@ pub fn written(page: &Page) -> String {
     text
 }
 
-/// The `id` of the row that stands for an item.
+/// The `id` of the row that stands for an item; a drawing on the same page has others.
 pub fn id_of(item: &str) -> String {
-    format!("item-{item}")
+    format!("figures-{item}")
 }
 
 fn section(section: &Section) -> Markup {
@@ -103,7 +103,7 @@ fn shown(block: &Block) -> Markup {
             } }
         },
         Block::Drawing { name, svg } => html! {
-            figure.drawing aria-label=(for_browsers(name)) { (PreEscaped(svg)) }
+            figure.drawing { figcaption { (for_browsers(name)) } (PreEscaped(svg)) }
         },
     }
 }
