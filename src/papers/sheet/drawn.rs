@@ -21,6 +21,7 @@ pub fn section(a: &Analysis, name: &str) -> Section {
             supply: None,
             sheet: Some(nth),
             theme: None,
+            within_a_page: true,
         };
         draw(a, &wanted).ok()
     };
