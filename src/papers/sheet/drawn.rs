@@ -21,7 +21,7 @@ pub fn section(a: &Analysis, name: &str) -> Section {
             supply: None,
             sheet: Some(nth),
             theme: None,
-            within_a_page: true,
+            within_a_page: false,
         };
         draw(a, &wanted).ok()
     };
