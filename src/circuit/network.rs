@@ -11,6 +11,7 @@ use super::board::BoardDraw;
 use super::copper;
 use super::figures::Corner;
 use super::lamp::Lamps;
+use super::lists::Lists;
 use super::loads::{Drain, LEAST_OHMS};
 use super::one_way::OneWay;
 use super::scene::On;
@@ -493,14 +494,12 @@ impl Network {
     /// Finds what is reached: plus ends through parts that pass one way only forwards, minus ends
     /// along copper, both from the same supply.
     fn find_reached(&mut self, on: &On) {
-        let mut next: Vec<Vec<usize>> = vec![Vec::new(); self.nodes];
-        for wire in &self.wires {
-            next[wire.a].push(wire.b);
-            next[wire.b].push(wire.a);
-        }
-        for part in &self.one_ways {
-            next[part.input].push(part.output);
-        }
+        let short = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        let wires = self.wires.iter().map(|wire| (wire.a, wire.b));
+        let one_ways = self.one_ways.iter().map(|part| (part.input, part.output));
+        let ways = wires.clone().chain(wires.map(|(a, b)| (b, a)));
+        let ways = ways.chain(one_ways);
+        let next = Lists::of(self.nodes, ways.map(|(a, b)| (short(a), short(b))));
         self.live = vec![false; self.nodes];
         let mut seen = vec![usize::MAX; self.nodes];
         for (s, source) in self.sources.iter().enumerate() {
@@ -509,7 +508,8 @@ impl Network {
             seen[source.minus] = s;
             while let Some(node) = todo.pop() {
                 self.live[node] = true;
-                for &to in &next[node] {
+                for &to in next.of_node(short(node)) {
+                    let to = to as usize;
                     if seen[to] != s {
                         seen[to] = s;
                         todo.push(to);

@@ -4,6 +4,8 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
+use rustc_hash::FxHashMap;
+
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
 use super::part::{Seen, Slot, Told, View};
@@ -40,8 +42,7 @@ pub struct Patience<'a> {
     pub may_begin: &'a dyn Fn(usize) -> bool,
 }
 
-/// Says whether a result is no longer wanted.
-pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
+pub use crate::circuit::Stop;
 
 impl Patience<'_> {
     /// For ever.
@@ -143,7 +144,8 @@ impl Parts {
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
         elsewhere.listed = self.words();
-        let seen = Seen::of(&self.key, slots, stanzas, elsewhere, &|| false);
+        let before = part.seen.as_ref();
+        let seen = Seen::of(&self.key, slots, stanzas, elsewhere, before, &|| false);
         Some(self.view_by(&seen))
     }
 
@@ -258,7 +260,8 @@ impl Parts {
             Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
-                Seen::of(&self.key, slots, stanzas, others, patience.stop)
+                let before = before.as_ref();
+                Seen::of(&self.key, slots, stanzas, others, before, patience.stop)
             }
         };
         let elsewhere = Elsewhere {
@@ -392,7 +395,8 @@ impl Parts {
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut others = self.totals.elsewhere(None);
         others.listed = self.words();
-        let mut seen = Seen::of(&self.key, slots, stanzas, others, stop);
+        let before = part.seen.as_ref();
+        let mut seen = Seen::of(&self.key, slots, stanzas, others, before, stop);
         let elsewhere = Elsewhere {
             listed: seen.analysis.plan.elsewhere.listed.clone(),
             strips: seen.analysis.plan.elsewhere.strips,
@@ -549,7 +553,7 @@ impl Parts {
         let had = before
             .iter()
             .flat_map(|seen| seen.slots.iter().copied().zip(&seen.stanzas));
-        let had: HashMap<Slot, &Arc<Stanza>> =
+        let had: FxHashMap<Slot, &Arc<Stanza>> =
             had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
         if !patience.may_begin(self.order.len()) {
             self.rest = before;
@@ -566,7 +570,10 @@ impl Parts {
         let known = self.recent.iter().position(is_it);
         let mut seen = match known.and_then(|at| self.recent.remove(at)) {
             Some(seen) => seen.at(slots),
-            None => Seen::of(&self.key, slots, stanzas, none.clone(), stop),
+            None => {
+                let before = self.recent.front();
+                Seen::of(&self.key, slots, stanzas, none.clone(), before, stop)
+            }
         };
         if stop() {
             return false;
@@ -622,9 +629,9 @@ impl Parts {
         let before = self.rest.take();
         let stanzas = |seen: &Seen| seen.slots.clone().into_iter().zip(seen.stanzas.clone());
         let is_current = |(slot, _): &(Slot, Arc<Stanza>)| !self.stale.contains(slot);
-        let mut had: HashMap<Slot, Arc<Stanza>> = match &before {
+        let mut had: FxHashMap<Slot, Arc<Stanza>> = match &before {
             Some(seen) => stanzas(seen).filter(is_current).collect(),
-            None => HashMap::new(),
+            None => FxHashMap::default(),
         };
         let taken_in = self.taken_in.iter().filter_map(|id| self.parts.get(id));
         had.extend(
@@ -632,7 +639,7 @@ impl Parts {
                 .filter_map(|part| part.seen.as_ref())
                 .flat_map(stanzas),
         );
-        let had: HashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
+        let had: FxHashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
         let slots = self.with_common(&own);
         let stanzas: Vec<_> = slots.iter().map(|slot| self.tree(*slot, &had)).collect();
         drop(had);
@@ -643,7 +650,10 @@ impl Parts {
             Some(seen) if seen.is_of(&stanzas) && reads_alike(&seen, &elsewhere, true) => {
                 seen.at(slots)
             }
-            _ => Seen::of(&self.key, slots, stanzas, elsewhere.clone(), stop),
+            before => {
+                let before = before.as_ref();
+                Seen::of(&self.key, slots, stanzas, elsewhere.clone(), before, stop)
+            }
         };
         if stop() {
             return false;

@@ -1,5 +1,6 @@
 //! One part of a plan.
 
+use crate::circuit::Stop;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -36,15 +37,17 @@ impl Seen {
         self.stamp
     }
 
-    /// Reads and solves a part.
+    /// Reads and solves a part; `before` is what it was.
     pub fn of(
         key: &FileKey,
         slots: Vec<Slot>,
         stanzas: Vec<Arc<Stanza>>,
         elsewhere: Elsewhere,
-        stop: &dyn Fn() -> bool,
+        before: Option<&Seen>,
+        stop: Stop,
     ) -> Seen {
-        let analysis = Analysis::of_part(key.clone(), &stanzas, elsewhere, stop);
+        let before = before.map(|seen| &*seen.analysis);
+        let analysis = Analysis::of_part(key.clone(), &stanzas, elsewhere, before, stop);
         Seen {
             slots,
             stanzas,
@@ -73,7 +76,7 @@ impl Seen {
     }
 
     /// Runs its checks, unless they have been run with the same in all that they asked for.
-    pub fn check(&mut self, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) {
+    pub fn check(&mut self, elsewhere: Elsewhere, stop: Stop) {
         if self.is_checked
             && is_the_same(
                 &self.analysis.asked,

@@ -307,12 +307,7 @@ impl Plan {
 
     /// The part of the plan that may be changed without the rest where a stretch of its own file is; `None` where it takes the
     /// whole.
-    pub fn view_to_change(
-        &self,
-        file: FileId,
-        span: Span,
-        stop: &dyn Fn() -> bool,
-    ) -> Option<View> {
+    pub fn view_to_change(&self, file: FileId, span: Span, stop: Stop) -> Option<View> {
         let is_own = self.is_in_parts && file == FileId(0);
         let found = {
             let mut all = lock(&self.kept);
