@@ -12,6 +12,7 @@ pub mod parts;
 pub mod plan;
 pub mod rewrites;
 pub mod server;
+pub mod suspects;
 pub mod syntax;
 pub mod text;
 pub mod units;

@@ -1,6 +1,8 @@
 //! All integration tests, one binary.
 
 mod cli;
+mod dice;
+mod hostile;
 mod mends;
 mod pages;
 mod plans;

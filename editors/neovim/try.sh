@@ -7,6 +7,4 @@ GLIMLOOM=${GLIMLOOM:-$top/target/release/glimloom}
 export GLIMLOOM
 [ -x "$GLIMLOOM" ] || { echo "build first: cargo build --release" >&2; exit 2; }
 [ $# -gt 0 ] || set -- "$top/docs/examples/mistakes.harness"
-exec nvim --clean --cmd "set rtp^=$here" \
-  -c "lua vim.lsp.enable('glimloom'); vim.diagnostic.config({ virtual_lines = { current_line = true }, virtual_text = { current_line = false } })" \
-  -c 'edit' "$@"
+exec "${NVIM:-nvim}" --clean --cmd "set rtp^=$here" -c "luafile $here/try.lua" -c 'edit' "$@"

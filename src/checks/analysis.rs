@@ -6,16 +6,17 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 
 use super::facts::{Asked, Fact};
-use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading};
+use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading, resistor_too_hot};
 use crate::circuit::alike::are_alike;
 use crate::circuit::breaks::Breaks;
 use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::side_by_side::side_by_side;
 use crate::circuit::{Solution, solve};
-use crate::plan::{Edit, Elsewhere, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
+use crate::plan::{Edit, Elsewhere, Excerpt, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::{changed_texts, in_one_copy};
 use crate::syntax::read_file_reusing;
 use crate::syntax::tree::Stanza;
+use crate::units::Power;
 
 pub use crate::rewrites::Candidate as Mend;
 
@@ -55,13 +56,12 @@ impl Analysis {
 
     /// A part of a plan, its stanzas read already: solved, not yet checked. `before` is what it likely has the figures of.
     pub fn of_part(
-        key: FileKey,
-        stanzas: &[Arc<Stanza>],
+        excerpt: Excerpt,
         elsewhere: Elsewhere,
         before: Option<&Analysis>,
         stop: Stop,
     ) -> Analysis {
-        let plan = Plan::of_stanzas(key, stanzas, elsewhere);
+        let plan = Plan::of_excerpt(excerpt, elsewhere);
         // One that was stopped has fewer scenes.
         let is_solved = |of: &Analysis| of.solution.scenes.len() == of.plan.scenes.len() + 1;
         let before = before.filter(|of| is_solved(of) && are_alike(&of.plan, &plan));
@@ -100,6 +100,11 @@ impl Analysis {
     /// All runs with the fuse ahead of each; worked out when first asked for.
     pub fn fused_runs(&self) -> &[FusedRun] {
         self.context().fused_runs()
+    }
+
+    /// The heat in the resistor that an item is or has, at its worst over scenes and corners, duty applied.
+    pub fn heat_of_resistor(&self, item: ItemId) -> Option<Power> {
+        resistor_too_hot::heat(&self.context(), item)
     }
 
     fn context(&self) -> Context<'_> {
@@ -142,12 +147,30 @@ impl Analysis {
 
     /// A part of a larger plan with other words.
     fn changed_part(&self, mut texts: BTreeMap<FileKey, Arc<str>>, stop: Stop) -> Option<Analysis> {
-        let file = self.plan.files.first()?;
-        let text = texts.remove(&file.key).unwrap_or(file.text.clone());
-        let tree = read_file_reusing(&text, &file.tree).stanzas.into_iter();
-        let stanzas: Vec<Arc<Stanza>> = tree.map(|placed| placed.stanza).collect();
-        let elsewhere = self.plan.elsewhere.clone();
-        let mut part = Analysis::of_part(file.key.clone(), &stanzas, elsewhere, Some(self), stop);
+        let (plan, elsewhere) = (&self.plan, self.plan.elsewhere.clone());
+        let file = plan.files.first()?;
+        let mut part = match plan.files.len() {
+            1 => {
+                let text = texts.remove(&file.key).unwrap_or(file.text.clone());
+                let tree = read_file_reusing(&text, &file.tree).stanzas.into_iter();
+                let stanzas: Vec<Arc<Stanza>> = tree.map(|placed| placed.stanza).collect();
+                let excerpt = Excerpt {
+                    files: vec![(&file.key, &stanzas)],
+                    brings: HashMap::new(),
+                    problems: Vec::new(),
+                    uses: &plan.uses,
+                    meant: &plan.meant,
+                };
+                Analysis::of_part(excerpt, elsewhere, Some(self), stop)
+            }
+            _ => {
+                let texts = self.all_texts(texts);
+                let files = self.in_memory(&texts, &plan.meant.led_to);
+                let text = texts.get(&file.key)?.clone();
+                let part = Plan::part_of(file.key.clone(), text, &files, elsewhere);
+                Analysis::unchecked(part, stop)
+            }
+        };
         part.check(stop);
         Some(part)
     }
@@ -156,22 +179,36 @@ impl Analysis {
     /// where that is not known yet. `None` for a plan without files.
     pub fn with_files(
         &self,
-        mut texts: BTreeMap<FileKey, Arc<str>>,
+        texts: BTreeMap<FileKey, Arc<str>>,
         led_to: &[(FileKey, Arc<str>, FileKey)],
         stop: Stop,
     ) -> Option<Analysis> {
+        let texts = self.all_texts(texts);
+        let root = self.plan.files.first()?.key.clone();
+        let text = texts.get(&root)?.clone();
+        let files = self.in_memory(&texts, led_to);
+        Some(Analysis::of(root, text, &files, stop))
+    }
+
+    /// These texts, and those of its other files.
+    fn all_texts(&self, mut texts: BTreeMap<FileKey, Arc<str>>) -> BTreeMap<FileKey, Arc<str>> {
         for file in &self.plan.files {
             let text = texts.entry(file.key.clone());
             text.or_insert_with(|| file.text.clone());
         }
-        let root = self.plan.files.first()?.key.clone();
-        let text = texts.get(&root)?.clone();
-        let files = InMemory {
-            texts: &texts,
+        texts
+    }
+
+    fn in_memory<'a>(
+        &'a self,
+        texts: &'a BTreeMap<FileKey, Arc<str>>,
+        led_to: &'a [(FileKey, Arc<str>, FileKey)],
+    ) -> InMemory<'a> {
+        InMemory {
+            texts,
             uses: &self.plan.uses,
             led_to,
-        };
-        Some(Analysis::of(root, text, &files, stop))
+        }
     }
 
     /// What an editor may offer for a finding, the preferred one first. A mend is offered only where the

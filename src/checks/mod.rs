@@ -110,7 +110,8 @@ mod zone_uneven;
 pub use analysis::{Analysis, Mend};
 pub use context::{Context, Worst, has_errors, misses_names};
 pub use finding::Finding;
-pub use words::in_scene;
+pub use tried_off::trial_fits;
+pub use words::{in_scene, list};
 
 use crate::plan::Severity;
 

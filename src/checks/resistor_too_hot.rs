@@ -101,6 +101,12 @@ fn worst(context: &Context, item: ItemId, ohms: ElectricalResistance) -> Option<
     worst
 }
 
+/// As [`worst`], of the resistor that an item is or has.
+pub(super) fn heat(context: &Context, item: ItemId) -> Option<Power> {
+    let (ohms, _) = resistor(context, item)?;
+    worst(context, item, ohms).map(|(power, _)| power)
+}
+
 /// Whether a power is over a limit by more than counts as nothing: by so much current.
 fn is_over(power: Power, limit: Power, ohms: ElectricalResistance) -> bool {
     let current = |power: Power| amps((power / ohms).value.max(0.0).sqrt());

@@ -41,9 +41,10 @@
 use super::limits::{over, under};
 use super::page::page;
 use super::{Check, Context, Finding};
+use crate::circuit::Figure;
 use crate::circuit::alone::drawn_alone;
 use crate::numbers::{count, show};
-use crate::plan::{Part, Severity, Trial};
+use crate::plan::{Part, Plan, Severity, Trial};
 use crate::rewrites::e24;
 use crate::units::{ElectricCurrent, amps};
 
@@ -61,14 +62,9 @@ const OFF: f64 = 0.10;
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     for trial in &context.plan.trials {
-        let Some(figure) = drawn_alone(context.plan, trial.item, trial.at) else {
+        let Some((figure, true)) = judged(context.plan, trial) else {
             continue;
         };
-        let off = over((trial.drew - figure.typical).abs(), figure.typical * OFF);
-        let outside = over(trial.drew, figure.high) || under(trial.drew, figure.low);
-        if !off || !outside {
-            continue;
-        }
         let message = format!(
             "{} drew {} at {}, but it should draw {}. {}",
             context.quoted(trial.item),
@@ -85,6 +81,19 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             ..finding
         });
     }
+}
+
+/// What a piece should have drawn, and whether what it drew does not fit that. `None` for what is not checked.
+fn judged(plan: &Plan, trial: &Trial) -> Option<(Figure<ElectricCurrent>, bool)> {
+    let figure = drawn_alone(plan, trial.item, trial.at)?;
+    let off = over((trial.drew - figure.typical).abs(), figure.typical * OFF);
+    let outside = over(trial.drew, figure.high) || under(trial.drew, figure.low);
+    Some((figure, off && outside))
+}
+
+/// Whether what a piece drew fits what it should draw; `None` for what is not checked.
+pub fn trial_fits(plan: &Plan, trial: &Trial) -> Option<bool> {
+    judged(plan, trial).map(|(_, is_off)| !is_off)
 }
 
 /// What would explain that a piece drew something else.

@@ -13,11 +13,12 @@
 mod copper;
 mod dominators;
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::VecDeque;
 use std::ops::Range;
 
 use crate::plan::{ItemId, LinkId, Part, Plan};
 
+use super::defects::Leg;
 use super::fused_runs::RunOf;
 use copper::Copper;
 
@@ -67,6 +68,15 @@ impl Place {
     }
 }
 
+/// Where a plan is open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OpenAt {
+    /// At a place, in one leg.
+    Place(Place, Leg),
+    /// Inside an item: plus does not get through it.
+    Inside(ItemId),
+}
+
 /// What goes dark with each place of a plan. Made once for a plan; each answer then takes only as
 /// long as it is.
 #[derive(Clone, Debug, Default)]
@@ -76,14 +86,16 @@ pub struct Breaks {
     /// The lights that each supply lights, along plus, then along minus, so that all that hang on
     /// one place stand together.
     order: Vec<ItemId>,
-    /// What hangs on each place.
-    hang: HashMap<Place, Vec<Hang>>,
+    /// What hangs on each place, of the lights of each supply; sorted.
+    hang: Vec<Hang>,
 }
 
 /// What hangs on one place, of the lights of one supply.
 #[derive(Clone, Debug)]
 struct Hang {
+    place: Place,
     supply: ItemId,
+    leg: Leg,
     lights: Range<usize>,
 }
 
@@ -95,34 +107,45 @@ impl Breaks {
 
     /// Of a plan, as if these links were not there.
     pub fn without(plan: &Plan, links: &[LinkId]) -> Breaks {
-        let copper = Copper::of(plan, links);
+        Breaks::in_copper(plan, &Copper::of(plan, links, None))
+    }
+
+    /// Of a plan that is open somewhere already.
+    pub fn once_open(plan: &Plan, at: OpenAt) -> Breaks {
+        Breaks::in_copper(plan, &Copper::of(plan, &[], Some(at)))
+    }
+
+    fn in_copper(plan: &Plan, copper: &Copper) -> Breaks {
         let mut breaks = Breaks {
             lit_by: vec![0; plan.items.len()],
             order: Vec::new(),
-            hang: HashMap::new(),
+            hang: Vec::new(),
         };
         for (s, item) in plan.items.iter().enumerate() {
             if matches!(item.part, Part::Supply(_)) {
-                breaks.add(plan, &copper, ItemId(s));
+                breaks.add(plan, copper, ItemId(s));
             }
         }
+        breaks
+            .hang
+            .sort_unstable_by_key(|hang| (hang.place, hang.supply));
         breaks
     }
 
     fn add(&mut self, plan: &Plan, copper: &Copper, supply: ItemId) {
         let (plus, minus) = copper.ends[supply.0];
         let trees = [plus, minus].map(|root| copper.dominated_from(root));
-        let mut ends_reached: HashMap<ItemId, usize> = HashMap::new();
+        let mut ends_reached = vec![0u8; plan.items.len()];
         for &(place, _) in trees.iter().flatten() {
             if let Some(Place::Item(item)) = place {
-                *ends_reached.entry(item).or_default() += 1;
+                ends_reached[item.0] += 1;
             }
         }
-        let is_lit = |item: ItemId| plan.items[item.0].is_light() && ends_reached[&item] == 2;
-        for (item, _) in ends_reached.iter().filter(|(item, _)| is_lit(**item)) {
-            self.lit_by[item.0] += 1;
+        let is_lit = |item: ItemId| plan.items[item.0].is_light() && ends_reached[item.0] == 2;
+        for item in (0..plan.items.len()).filter(|item| is_lit(ItemId(*item))) {
+            self.lit_by[item] += 1;
         }
-        for tree in &trees {
+        for (tree, leg) in trees.iter().zip([Leg::Plus, Leg::Minus]) {
             // Where in `order` each place of the tree comes to stand.
             let mut at = Vec::with_capacity(tree.len() + 1);
             for &(place, _) in tree {
@@ -139,8 +162,12 @@ impl Breaks {
                 if let Some(place) = place
                     && !lights.is_empty()
                 {
-                    let hang = self.hang.entry(place).or_default();
-                    hang.push(Hang { supply, lights });
+                    self.hang.push(Hang {
+                        place,
+                        supply,
+                        leg,
+                        lights,
+                    });
                 }
             }
         }
@@ -155,7 +182,23 @@ impl Breaks {
     /// The lights that go dark when this place breaks, in the order of the plan. Those that are dark
     /// anyway are not among them; none go with a place that the plan does not have.
     pub fn darkened_at(&self, place: Place) -> Vec<ItemId> {
-        let hang = self.hang.get(&place).into_iter().flatten();
+        self.lost(self.at(place))
+    }
+
+    /// The same where only one leg of the place breaks; of an item, where nothing comes through its plus end or its minus end.
+    pub fn darkened_in(&self, place: Place, leg: Leg) -> Vec<ItemId> {
+        self.lost(self.at(place).filter(|hang| hang.leg == leg))
+    }
+
+    /// What hangs on a place.
+    fn at(&self, place: Place) -> impl Iterator<Item = &Hang> {
+        let first = self.hang.partition_point(|hang| hang.place < place);
+        let hang = self.hang[first..].iter();
+        hang.take_while(move |hang| hang.place == place)
+    }
+
+    /// The lights that have lost all that lit them.
+    fn lost<'h>(&self, hang: impl Iterator<Item = &'h Hang>) -> Vec<ItemId> {
         let mut lost: Vec<(ItemId, ItemId)> = hang
             .flat_map(|h| self.order[h.lights.clone()].iter().map(|&l| (l, h.supply)))
             .collect();

@@ -9,7 +9,9 @@ use std::ops::Range;
 
 use super::board::BoardDraw;
 use super::copper;
+use super::defects::{BRIDGE, Defects, Leg, Spot};
 use super::figures::Corner;
+use super::fused_runs::RunOf;
 use super::lamp::Lamps;
 use super::lists::Lists;
 use super::loads::{Drain, LEAST_OHMS};
@@ -232,17 +234,28 @@ type Lumps = Vec<(usize, usize, u32)>;
 impl Network {
     /// The network of the `which`th circuit of a plan, with this on.
     pub fn of(plan: &Plan, circuits: &Circuits, which: usize, on: &On) -> Network {
+        Network::with(plan, circuits, which, on, &Defects::default())
+    }
+
+    /// The same with something wrong.
+    pub fn with(
+        plan: &Plan,
+        circuits: &Circuits,
+        which: usize,
+        on: &On,
+        wrong: &Defects,
+    ) -> Network {
         let (items, links) = &circuits.list[which];
         let mut net = Network::default();
         let mut strips: Vec<Lumps> = Vec::new();
         for &id in items {
-            let lumps = net.place_item(plan, id, on, circuits.most_lumps);
+            let lumps = net.place_item(plan, id, on, circuits.most_lumps, wrong);
             strips.push(lumps);
         }
         let place = |item: ItemId| circuits.place(item);
         for (k, &id) in items.iter().enumerate() {
             if let Some(feed) = &plan.items[id.0].feed {
-                let (plus, minus) = net.feed_legs(plan, k, feed, on.items[id.0], &place);
+                let (plus, minus) = net.feed_legs(plan, k, feed, on.items[id.0], &place, wrong);
                 net.items[k].leg_plus = plus;
                 net.items[k].leg_minus = minus;
             }
@@ -250,15 +263,40 @@ impl Network {
         for &id in links {
             let link = &plan.links[id.0];
             let ohms = copper::run_leg(plan, link.run.as_ref()).value;
-            let a = net.point(link.ends.0, &place);
-            let b = net.point(link.ends.1, &place);
-            let plus = a.0.zip(b.0).map(|(a, b)| net.wire(a, b, ohms));
-            let minus = Some(net.wire(a.1, b.1, ohms));
+            let a = net.point(link.ends.0, &place, wrong);
+            let b = net.point(link.ends.1, &place, wrong);
+            let more = |leg| wrong.ohms_at(Spot::Wire(RunOf::Link(id), leg));
+            let plus = a.0.zip(b.0);
+            let plus = plus.and_then(|(a, b)| net.leg(a, b, ohms + more(Leg::Plus)));
+            let minus = net.leg(a.1, b.1, ohms + more(Leg::Minus));
             net.links.push((plus, minus));
         }
-        net.find_reached(on);
+        net.find_reached(on, wrong.swaps());
+        for run in wrong.bridged() {
+            let ahead = match run {
+                RunOf::Item(item) => ballast_ahead(&plan.items[item.0].part),
+                RunOf::Link(_) => None,
+            };
+            let ends = match run {
+                RunOf::Item(item) => {
+                    let ends = &net.items[place(item)];
+                    Some((ends.plus, ends.minus))
+                }
+                RunOf::Link(link) => {
+                    let legs = links.iter().position(|&id| id == link);
+                    let legs = legs.and_then(|k| net.links[k].0.zip(net.links[k].1));
+                    legs.map(|(plus, minus)| (net.wires[plus].b, net.wires[minus].b))
+                }
+            };
+            if let Some((plus, minus)) = ends {
+                net.bridge(plus, minus, ahead.unwrap_or(0.0));
+            }
+        }
         for (k, lumps) in strips.iter().enumerate() {
-            if net.items[k].reached {
+            let item = net.items[k].item;
+            let is_dead = wrong.is_dead(item)
+                || wrong.is_bridged(item) && ballast_ahead(&plan.items[item.0].part).is_some();
+            if net.items[k].reached && !is_dead {
                 net.place_consumer(plan, k, lumps);
             }
         }
@@ -281,9 +319,29 @@ impl Network {
         self.wires.len() - 1
     }
 
-    /// A wire onwards from a node to a new one, or nothing where it would be without resistance.
+    /// A wire between two nodes, unless it is open.
+    fn leg(&mut self, a: usize, b: usize, ohms: f64) -> Option<usize> {
+        (ohms != f64::INFINITY).then(|| self.wire(a, b, ohms))
+    }
+
+    /// Plus and minus touch, with this resistance ahead of them.
+    fn bridge(&mut self, a: usize, b: usize, ahead: f64) {
+        if self.live[a] && self.live[b] {
+            self.shunts.push(Wire {
+                a,
+                b,
+                ohms: BRIDGE + ahead,
+                strays: false,
+            });
+        }
+    }
+
+    /// A wire onwards from a node to a new one, or nothing where it would be without resistance; where it is open, a new
+    /// node alone.
     fn onward(&mut self, from: usize, ohms: f64) -> (usize, Option<usize>) {
-        if ohms >= NO_RESISTANCE {
+        if ohms == f64::INFINITY {
+            (self.node(), None)
+        } else if ohms >= NO_RESISTANCE {
             let to = self.node();
             let wire = self.wire(from, to, ohms);
             (to, Some(wire))
@@ -298,9 +356,17 @@ impl Network {
     }
 
     /// Places an item's nodes and what it hands power on through.
-    fn place_item(&mut self, plan: &Plan, id: ItemId, on: &On, most_lumps: u32) -> Lumps {
+    fn place_item(
+        &mut self,
+        plan: &Plan,
+        id: ItemId,
+        on: &On,
+        most_lumps: u32,
+        wrong: &Defects,
+    ) -> Lumps {
         let (plus, minus) = (self.node(), self.node());
         let is_on = on.items[id.0];
+        let dead = wrong.is_dead(id);
         let (mut out_plus, mut out_minus) = (plus, minus);
         let mut inside = Inside::Nothing;
         let mut lumps = Lumps::new();
@@ -309,16 +375,31 @@ impl Network {
             out_plus = self.node();
         }
         match part {
+            Part::Supply(_) if is_on && dead => {}
             Part::Supply(supply) if is_on => {
+                let (plus, minus) = match wrong.is_swapped(id) {
+                    true => (minus, plus),
+                    false => (plus, minus),
+                };
                 self.sources.push(Source {
                     plus,
                     minus,
-                    volts: supply.volts.value,
+                    volts: supply.volts.value * wrong.strength(id),
                     tolerance: supply.tolerance.value,
                     ohms: supply.resistance.value,
                 });
                 self.source_items.push(id);
                 inside = Inside::Source(self.sources.len() - 1);
+            }
+            Part::Fuse { .. }
+            | Part::Resistor { .. }
+            | Part::Switch { .. }
+            | Part::Diode { .. }
+            | Part::Rectifier { .. }
+            | Part::Regulator { .. }
+                if is_on && dead =>
+            {
+                out_plus = self.node();
             }
             Part::Fuse { resistance, .. } if is_on => {
                 let (to, wire) = self.onward(plus, resistance.value);
@@ -334,18 +415,33 @@ impl Network {
                 }
             }
             Part::Connector { contact, .. } => {
+                let more = |leg| match dead {
+                    true => f64::INFINITY,
+                    false => wrong.ohms_at(Spot::Contact(id, leg)),
+                };
                 let contact_plus = if is_on {
-                    let (to, wire) = self.onward(plus, contact.value);
+                    let (to, wire) = self.onward(plus, contact.value + more(Leg::Plus));
                     out_plus = to;
                     wire
                 } else {
                     None
                 };
-                let (to, wire) = self.onward(minus, contact.value);
+                let (to, wire) = self.onward(minus, contact.value + more(Leg::Minus));
                 out_minus = to;
                 if let Some(wire) = wire {
                     inside = Inside::Contacts(contact_plus, wire);
                 }
+            }
+            Part::Joint => {
+                let resists = |leg| match wrong.ohms_at(Spot::Joint(id, leg)) {
+                    // Every wire hangs loose then: see `point`.
+                    f64::INFINITY => 0.0,
+                    ohms => ohms,
+                };
+                if is_on {
+                    out_plus = self.onward(plus, resists(Leg::Plus)).0;
+                }
+                out_minus = self.onward(minus, resists(Leg::Minus)).0;
             }
             Part::Diode { drops } | Part::Rectifier { drops } if is_on => {
                 out_plus = self.node();
@@ -375,19 +471,20 @@ impl Network {
             }
             Part::Strip { tape, groups, .. } => {
                 let tape = &plan.tapes[tape.0];
-                let (sizes, track) = tape::lumps(tape, *groups, most_lumps);
+                let cuts = wrong.in_track(id);
+                let (sizes, tracks) = tape::lumps_cut(tape, *groups, most_lumps, &cuts);
                 if is_on {
                     let first = self.wires.len();
                     let mut at = plus;
                     let mut taps = Vec::with_capacity(sizes.len());
-                    for &ohms in &track {
+                    for &ohms in &tracks[0] {
                         at = self.onward(at, ohms).0;
                         taps.push(at);
                     }
                     out_plus = at;
                     let middle = self.wires.len();
                     let mut at = minus;
-                    for (k, &ohms) in track.iter().enumerate() {
+                    for (k, &ohms) in tracks[1].iter().enumerate() {
                         at = self.onward(at, ohms).0;
                         if let Some(&size) = sizes.get(k) {
                             lumps.push((taps[k], at, size));
@@ -401,7 +498,7 @@ impl Network {
                     };
                 } else {
                     let first = self.wires.len();
-                    out_minus = self.onward(minus, track.iter().sum()).0;
+                    out_minus = self.onward(minus, tracks[1].iter().sum()).0;
                     inside = Inside::Strip {
                         lamps: 0..0,
                         plus: first..first,
@@ -413,7 +510,7 @@ impl Network {
                 let outputs = &plan.modules[module.0].outputs;
                 let mut ends = Vec::with_capacity(outputs.len());
                 for (o, output) in outputs.iter().enumerate() {
-                    let output_on = is_on && on.outputs[id.0][o];
+                    let output_on = is_on && on.outputs[id.0][o] && !wrong.is_dead_output(id, o);
                     let mut one_way = None;
                     let (p, m) = if output.sinks {
                         let m = if output_on { minus } else { self.node() };
@@ -462,14 +559,29 @@ impl Network {
     }
 
     /// The nodes of a point.
-    fn point(&self, point: Point, place: &dyn Fn(ItemId) -> usize) -> (Option<usize>, usize) {
+    fn point(
+        &mut self,
+        point: Point,
+        place: &dyn Fn(ItemId) -> usize,
+        wrong: &Defects,
+    ) -> (Option<usize>, usize) {
+        // Of a joint that has come apart, each wire has an end of its own.
+        let loose = |leg| wrong.ohms_at(Spot::Joint(point.item, leg)) == f64::INFINITY;
+        let (loose_plus, loose_minus) = (loose(Leg::Plus), loose(Leg::Minus));
+        let loose = self.nodes;
+        self.nodes += usize::from(loose_plus) + usize::from(loose_minus);
         let ends = &self.items[place(point.item)];
         if let (Inside::Board { outputs, .. }, Some(o)) = (&ends.inside, point.output)
             && let Some(output) = outputs.get(o)
         {
             return (output.plus, output.minus);
         }
-        (Some(ends.out_plus), ends.out_minus)
+        let out_minus = match loose_minus {
+            true => loose + usize::from(loose_plus),
+            false => ends.out_minus,
+        };
+        let out_plus = if loose_plus { loose } else { ends.out_plus };
+        (Some(out_plus), out_minus)
     }
 
     /// The legs of an item; without a plus leg where it is off or its point has no plus.
@@ -480,21 +592,30 @@ impl Network {
         feed: &Feed,
         on: bool,
         place: &dyn Fn(ItemId) -> usize,
+        wrong: &Defects,
     ) -> (Option<usize>, Option<usize>) {
-        let (plus, minus) = (self.items[k].plus, self.items[k].minus);
+        let Ends {
+            item, plus, minus, ..
+        } = self.items[k];
         let ohms = copper::run_leg(plan, feed.run.as_ref()).value;
         let back = feed.back_run.as_ref().or(feed.run.as_ref());
         let back_ohms = copper::run_leg(plan, back).value;
-        let from = self.point(feed.from, place).0.filter(|_| on);
-        let to = self.point(feed.minus(), place).1;
-        let leg_plus = from.map(|from| self.wire(from, plus, ohms));
-        (leg_plus, Some(self.wire(minus, to, back_ohms)))
+        let from = self.point(feed.from, place, wrong).0.filter(|_| on);
+        let to = self.point(feed.minus(), place, wrong).1;
+        let more = |leg| wrong.ohms_at(Spot::Wire(RunOf::Item(item), leg));
+        let (more_plus, more_minus) = (more(Leg::Plus), more(Leg::Minus));
+        let (plus, minus) = match wrong.is_swapped(item) {
+            true => (minus, plus),
+            false => (plus, minus),
+        };
+        let leg_plus = from.and_then(|from| self.leg(from, plus, ohms + more_plus));
+        (leg_plus, self.leg(minus, to, back_ohms + more_minus))
     }
 
     /// Finds what is reached: plus ends through parts that pass one way only forwards, minus ends
-    /// along copper, both from the same supply.
-    fn find_reached(&mut self, on: &On) {
-        let short = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+    /// along copper, both from the same supply. Where feeds may be swapped, plus ends must lead to its plus, minus
+    /// ends to its minus.
+    fn find_reached(&mut self, on: &On, swaps: bool) {
         let wires = self.wires.iter().map(|wire| (wire.a, wire.b));
         let one_ways = self.one_ways.iter().map(|part| (part.input, part.output));
         let ways = wires.clone().chain(wires.map(|(a, b)| (b, a)));
@@ -516,9 +637,15 @@ impl Network {
                     }
                 }
             }
+            let from_plus = swaps.then(|| flood(source.plus, &next));
+            let from_minus = swaps.then(|| flood(source.minus, &next));
+            let leads = |flood: &Option<Vec<bool>>, node: usize| {
+                flood.as_ref().is_none_or(|reached| reached[node])
+            };
             for ends in &mut self.items {
-                ends.reached |=
-                    on.items[ends.item.0] && seen[ends.plus] == s && seen[ends.minus] == s;
+                let is_seen = seen[ends.plus] == s && seen[ends.minus] == s;
+                let as_meant = leads(&from_plus, ends.plus) && leads(&from_minus, ends.minus);
+                ends.reached |= on.items[ends.item.0] && is_seen && as_meant;
             }
         }
     }
@@ -538,7 +665,12 @@ impl Network {
             Part::Strip { tape, .. } => {
                 let tape = &plan.tapes[tape.0];
                 let first = self.lamps.len();
-                for &(plus, minus, groups) in strip.iter().filter(|lump| lump.2 > 0) {
+                // Behind a crack nothing may be fed.
+                let fed = |plus: usize, minus: usize| self.live[plus] && self.live[minus];
+                let fed: Vec<_> = (strip.iter())
+                    .filter(|lump| lump.2 > 0 && fed(lump.0, lump.1))
+                    .collect();
+                for &&(plus, minus, groups) in &fed {
                     self.lamps.push(LampPart {
                         plus,
                         minus,
@@ -625,4 +757,34 @@ impl Network {
         }
         self.settles = settles;
     }
+}
+
+/// The resistor of a lamp that sits at the start of its run, so that wires that touch there do so behind it, ohms.
+pub(crate) fn ballast_ahead(part: &Part) -> Option<f64> {
+    match part {
+        Part::Lamps {
+            resistor: Some(resistor),
+            ..
+        } if !resistor.at_lamp => Some(resistor.ohms.value),
+        _ => None,
+    }
+}
+
+fn short(node: usize) -> u32 {
+    u32::try_from(node).unwrap_or(u32::MAX)
+}
+
+/// The nodes that one leads to.
+fn flood(from: usize, next: &Lists) -> Vec<bool> {
+    let mut reached = vec![false; next.len()];
+    reached[from] = true;
+    let mut todo = vec![from];
+    while let Some(node) = todo.pop() {
+        for to in next.of_node(short(node)).iter().map(|&to| to as usize) {
+            if !std::mem::replace(&mut reached[to], true) {
+                todo.push(to);
+            }
+        }
+    }
+    reached
 }

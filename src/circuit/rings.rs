@@ -69,10 +69,10 @@ impl Rings {
                 sets.join(net.wires[w].a, net.wires[w].b);
             }
             let mut size = 0;
-            for node in 0..net.nodes {
+            for (node, row) in row.iter_mut().enumerate() {
                 let in_loop = at(node).any(|w| !done[w]);
                 if in_loop && sets.root(node) != node {
-                    row[node] = size;
+                    *row = size;
                     size += 1;
                 }
             }

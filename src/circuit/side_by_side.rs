@@ -31,7 +31,7 @@ fn by_so_many<T: Send>(workers: usize, count: usize, piece: impl Fn(usize) -> T 
     };
     let mut done = thread::scope(|scope| {
         // Where the system gives no more threads, those that there are do it all.
-        let other = |_| thread::Builder::new().spawn_scoped(scope, &work).ok();
+        let other = |_| thread::Builder::new().spawn_scoped(scope, work).ok();
         let others: Vec<_> = (1..workers).filter_map(other).collect();
         let mut done = work();
         for other in others {

@@ -4,6 +4,7 @@
 //! resistance is half in its plus copper and half in its minus copper. Without track all groups are
 //! side by side. A tape of very many groups is taken in lumps, each at its middle.
 
+use super::defects::Leg;
 use super::lamp::Lamps;
 use crate::plan::{Part, Plan, Tape};
 
@@ -57,4 +58,42 @@ pub(crate) fn lumps(tape: &Tape, groups: u32, most: u32) -> (Vec<u32>, Vec<f64>)
     }
     track.push(half_before * each);
     (sizes, track)
+}
+
+/// The same for both tracks, plus and minus, of a strip whose copper resists more in some places: behind how many groups,
+/// in which leg, and how much.
+pub(crate) fn lumps_cut(
+    tape: &Tape,
+    groups: u32,
+    most: u32,
+    cuts: &[(u32, Leg, f64)],
+) -> (Vec<u32>, [Vec<f64>; 2]) {
+    if cuts.is_empty() {
+        let (sizes, track) = lumps(tape, groups, most);
+        return (sizes, [track.clone(), track]);
+    }
+    let mut ends: Vec<u32> = cuts.iter().map(|cut| cut.0.min(groups)).collect();
+    ends.push(groups);
+    ends.sort_unstable();
+    ends.dedup();
+    let mut sizes = Vec::new();
+    // What is left of the piece before stands ahead of the first lump of the next.
+    let mut tracks = [vec![0.0], vec![0.0]];
+    let mut start = 0;
+    for end in ends {
+        let (piece, track) = lumps(tape, end - start, most);
+        for (leg, all) in [Leg::Plus, Leg::Minus].into_iter().zip(&mut tracks) {
+            if let (Some(last), Some((first, others))) = (all.last_mut(), track.split_first()) {
+                *last += first;
+                all.extend(others);
+            }
+            let here = cuts.iter().filter(|c| c.0.min(groups) == end && c.1 == leg);
+            if let Some(last) = all.last_mut() {
+                *last += here.map(|c| c.2).sum::<f64>();
+            }
+        }
+        sizes.extend(piece);
+        start = end;
+    }
+    (sizes, tracks)
 }

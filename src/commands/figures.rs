@@ -5,21 +5,12 @@ use std::process::ExitCode;
 
 use glimloom::papers::{figures_table, full as full_figures, json};
 
-use super::plans::{Named, Opened};
+use super::plans::Opened;
 use super::{Trouble, out};
 
 /// The figures of a plan.
 pub fn figures(file: &Path, as_json: bool, full: bool) -> Result<ExitCode, Trouble> {
-    if file.is_dir() {
-        return Err(format!(
-            "{}: is a folder; name the plan in it",
-            file.display()
-        ));
-    }
-    let opened = Opened::read(&Named {
-        path: file.to_owned(),
-        folder: None,
-    })?;
+    let opened = Opened::one(file)?;
     let (plan, solution) = (&opened.analysis.plan, &opened.analysis.solution);
     if let Some(note) = figures_table::left_out(plan) {
         out::say(&note);

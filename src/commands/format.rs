@@ -1,7 +1,7 @@
 //! `glimloom format`: plans are brought into columns, each file in one step or not at all.
 
-use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
+use std::io::Read;
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use glimloom::format::document;
@@ -12,6 +12,7 @@ use glimloom::syntax::read_file;
 use glimloom::text::{MAX_BYTES, apply};
 
 use super::plans::{self, why};
+use super::written::replace;
 use super::{Trouble, out};
 
 /// Lays out all files that are named; with `check` only says which would change.
@@ -75,21 +76,4 @@ fn standard_input(check: bool) -> Result<ExitCode, Trouble> {
         true => out::print("standard input: nothing to lay out", 0),
         false => out::print("standard input: would change", 1),
     }
-}
-
-/// Puts a new text in the place of a file: written beside it and then renamed, so that whoever reads it, or a power
-/// cut, meets the old text or the new one. Links stay links; who may read and write it stays.
-fn replace(path: &Path, text: &str) -> std::io::Result<()> {
-    let real = path.canonicalize()?;
-    let rights = std::fs::metadata(&real)?.permissions();
-    if rights.readonly() {
-        return Err(std::io::Error::other("it is protected against writing"));
-    }
-    let folder = real.parent().unwrap_or(Path::new("."));
-    let mut beside = tempfile::NamedTempFile::new_in(folder)?;
-    beside.write_all(text.as_bytes())?;
-    beside.as_file().sync_all()?;
-    beside.as_file().set_permissions(rights)?;
-    beside.persist(&real)?;
-    Ok(())
 }

@@ -6,8 +6,12 @@ mod figures;
 mod format;
 mod itself;
 mod out;
+mod parts;
 mod plans;
+mod sheet;
+mod suspects;
 mod watch;
+mod written;
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -38,6 +42,12 @@ enum Command {
         #[arg(long, requires = "json")]
         full: bool,
     },
+    /// Print what a plan takes of everything, what is at hand, and what is to be bought
+    Parts(parts::Asked),
+    /// Write the bench sheet: what to buy, cut, try, fit, solder and test, and what to know years later
+    Sheet(sheet::Asked),
+    /// Say what may be wrong where lights are dark or dim, and where to measure
+    Suspects(suspects::Asked),
     /// Bring plans into columns; figures, words and comments stay as they are
     Format {
         /// The plans, or folders of plans; `-` reads standard input and prints
@@ -98,6 +108,9 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
         Command::Check(asked) if asked.watch => watch::watch(&asked),
         Command::Check(asked) => check::check(&asked),
         Command::Figures { file, json, full } => figures::figures(&file, json, full),
+        Command::Parts(asked) => parts::parts(&asked),
+        Command::Sheet(asked) => sheet::sheet(&asked),
+        Command::Suspects(asked) => suspects::print(&asked),
         Command::Format { files, check } => format::format(&files, check),
         Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),

@@ -79,6 +79,18 @@ pub struct Opened {
 }
 
 impl Opened {
+    /// Reads the one plan that a call is about, and what it uses.
+    pub fn one(path: &Path) -> Result<Opened, Trouble> {
+        if path.is_dir() {
+            let path = path.display();
+            return Err(format!("{path}: is a folder; name the plan in it"));
+        }
+        Opened::read(&Named {
+            path: path.to_owned(),
+            folder: None,
+        })
+    }
+
     /// Reads a plan and what it uses: from the current folder if that holds it, else from the folder that was named
     /// or its own.
     pub fn read(named: &Named) -> Result<Opened, Trouble> {

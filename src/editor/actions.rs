@@ -11,7 +11,7 @@ use super::refactor::refactorings;
 use super::rows::in_rows;
 use super::stock_file::extract_stock;
 use super::write_out::write_out;
-use crate::checks::Analysis;
+use crate::checks::{Analysis, Finding};
 use crate::plan::{Edit, FileId, Plan};
 use crate::rewrites::Candidate;
 use crate::text::{Lines, Span};
@@ -138,6 +138,8 @@ pub struct Asked<'a> {
     pub file: FileId,
     /// The place in it.
     pub span: Span,
+    /// The words of findings beside the place whose mends are wanted too, as those of the same line.
+    pub named: &'a [Span],
     /// Whether a kind is wanted: what is not is not worked out.
     pub wants: &'a dyn Fn(ActionKind) -> bool,
     /// Whether a new file of this name can be made beside one of the plan's.
@@ -196,10 +198,14 @@ pub fn as_worked_out(a: &Analysis, asked: &Asked) -> Answers {
 /// The mends of the findings.
 fn mends(a: &Analysis, asked: &Asked, answers: &mut Answers) {
     let plan = &a.plan;
-    let here = a.findings.iter().enumerate().filter(|(_, f)| {
-        f.stanza.file == asked.file && meet(plan.in_file(f.stanza, f.span), asked.span)
-    });
-    for (finding, _) in here.take(MOST_FINDINGS) {
+    let place = |finding: &Finding| plan.in_file(finding.stanza, finding.span);
+    let in_file = a.findings.iter().enumerate();
+    let in_file = in_file.filter(|(_, f)| f.stanza.file == asked.file);
+    let in_file = in_file.map(|(nth, f)| (nth, place(f)));
+    let (here, beside): (Vec<_>, Vec<_>) = in_file
+        .filter(|(_, at)| at.meets(asked.span) || asked.named.contains(at))
+        .partition(|(_, at)| at.meets(asked.span));
+    for (finding, _) in here.into_iter().chain(beside).take(MOST_FINDINGS) {
         let is_caused = a.is_caused(finding);
         let mends = a.mends_until(finding, asked.stop).into_iter();
         for (place, mend) in mends.enumerate() {
@@ -230,10 +236,6 @@ pub fn lay_in_rows(actions: &mut [Action], lines: &dyn Fn(FileId) -> Lines) {
     }
 }
 
-fn meet(a: Span, b: Span) -> bool {
-    a.start <= b.end && b.start <= a.end
-}
-
 fn in_files(plan: &Plan, edits: &[Edit]) -> Vec<(FileId, Span, String)> {
     edits
         .iter()
@@ -249,6 +251,7 @@ fn in_files(plan: &Plan, edits: &[Edit]) -> Vec<(FileId, Span, String)> {
 pub(super) const ASKED: Asked<'static> = Asked {
     file: FileId(0),
     span: Span::new(0, 0),
+    named: &[],
     wants: &|_| true,
     may_create: &|_, _| true,
     used_by_others: &|_| false,
@@ -331,6 +334,41 @@ strip three of warm 6 lamps from two over 40 mm of fine
             };
             assert!(chained(&after) < chained(&a), "{light}");
         }
+    }
+
+    /// An editor that offers mends for a whole line names its findings; those under the cursor come first.
+    #[test]
+    fn findings_beside_the_place_are_mended_where_they_are_named() {
+        let text = CHAIN.replace("one of warm 6", "one of warm 7");
+        let a = Analysis::of(FileKey::new("plan"), text.as_str().into(), &Alone, &|| {
+            false
+        });
+        let start = text.find("strip one").unwrap() as u32;
+        let finding = |check: &str| {
+            let nth = a.findings.iter().position(|f| f.check == check);
+            let nth = nth.unwrap_or_else(|| panic!("no {check}"));
+            let f = &a.findings[nth];
+            (nth, a.plan.in_file(f.stanza, f.span))
+        };
+        let [(chained, chain), (cut, lamps)] = ["single-path", "cut-inside-group"].map(finding);
+        let mended = |at: u32, named: &[Span]| {
+            let asked = Asked {
+                span: Span::new(at, at),
+                named,
+                wants: &|kind| kind == ActionKind::QuickFix,
+                ..ASKED
+            };
+            let actions = actions(&a, &asked).actions;
+            let mut of: Vec<_> = actions.iter().filter_map(|action| action.finding).collect();
+            of.dedup();
+            of
+        };
+        assert_eq!(mended(start, &[]), [0; 0]);
+        assert_eq!(mended(start, &[chain]), [chained]);
+        assert_eq!(mended(lamps.start, &[chain]), [cut, chained]);
+        assert_eq!(mended(chain.start, &[lamps]), [chained, cut]);
+        let no_finding = Span::new(chain.start, chain.end + 1);
+        assert_eq!(mended(start, &[no_finding]), [0; 0]);
     }
 
     #[test]

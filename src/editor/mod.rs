@@ -18,6 +18,7 @@ pub mod links;
 pub mod mentions;
 pub mod moved_paths;
 pub mod organise;
+pub mod plain;
 pub mod refactor;
 pub mod references;
 pub mod rename;

@@ -115,25 +115,29 @@ fn row(item: &Item, own: &ItemFigures) -> Vec<String> {
 
 /// What the figures leave out, where there is anything: stanzas in error, and those that hang on them.
 pub fn left_out(plan: &Plan) -> Option<String> {
-    let mut stanzas: Vec<_> = plan.left_out.iter().copied().collect();
-    stanzas.sort();
-    let mut names: Vec<String> = stanzas
-        .iter()
-        .map(|id| {
-            let stanza = plan.stanza(*id);
-            match stanza.name() {
-                Some((name, _)) => name.0.to_string(),
-                None => shown(stanza.words(stanza.word_span)),
-            }
-        })
-        .collect();
-    names.dedup();
+    let names = names_left_out(plan);
     (!names.is_empty()).then(|| {
         format!(
             "left out of the figures, being in error or hanging on what is: {}",
             names.join(", ")
         )
     })
+}
+
+/// The names of what is left out: of stanzas in error, and of those that hang on them.
+pub fn names_left_out(plan: &Plan) -> Vec<String> {
+    let mut stanzas: Vec<_> = plan.left_out.iter().copied().collect();
+    stanzas.sort();
+    let name = |id: &_| {
+        let stanza = plan.stanza(*id);
+        match stanza.name() {
+            Some((name, _)) => name.0.to_string(),
+            None => shown(stanza.words(stanza.word_span)),
+        }
+    };
+    let mut names: Vec<String> = stanzas.iter().map(name).collect();
+    names.dedup();
+    names
 }
 
 #[cfg(test)]

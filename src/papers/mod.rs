@@ -4,6 +4,11 @@
 pub mod figures_table;
 pub mod full;
 pub mod json;
+pub mod lists;
+pub mod mark;
+pub mod page;
 pub mod places;
 pub mod sarif;
+pub mod sheet;
+pub mod suspects;
 pub mod terminal;

@@ -9,15 +9,15 @@ use super::cut::{NOWHERE, Parts};
 use super::look::Patience;
 use super::part::{Slot, View};
 use super::ties::{Kind, key};
-use crate::plan::{Edit, Elsewhere, StanzaId};
+use crate::plan::{Elsewhere, FileId};
 use crate::syntax::read_file_reusing;
 use crate::text::Span;
 
 impl Parts {
     /// The part that all stanzas belong to which a stretch touches, with all that it must know of the others; `None` where they
     /// belong to several, or one of them to all. Then see [`View::knowing`].
-    pub fn view_to_change(&mut self, span: Span) -> Option<(View, Elsewhere)> {
-        let touched = self.touched(span);
+    pub fn view_to_change(&mut self, file: FileId, span: Span) -> Option<(View, Elsewhere)> {
+        let touched = self.touched(file, span);
         let own = |slot: &Slot| (self.of(*slot).kind != Kind::Common).then(|| self.group(*slot));
         let group = own(touched.first()?)?;
         if self.is_whole || touched.iter().any(|slot| own(slot) != Some(group)) {
@@ -34,9 +34,9 @@ impl Parts {
         Some((self.view_by(seen), self.all_elsewhere(group)?))
     }
 
-    /// Whether nothing but the part with the stanza at an offset has to do with any of these names, in whatever case.
-    pub fn are_free(&self, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
-        let Some(slot) = self.at(offset) else {
+    /// Whether nothing but the part with the stanza at an offset of a file has to do with any of these names, in whatever case.
+    pub fn are_free(&self, file: FileId, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
+        let Some(slot) = self.at(file, offset) else {
             return false;
         };
         let group = self.group(slot);
@@ -48,12 +48,12 @@ impl Parts {
     }
 
     /// The stanzas that a stretch touches.
-    fn touched(&self, span: Span) -> Vec<Slot> {
-        let (Some(first), Some(last)) = (self.at(span.start), self.at(span.end)) else {
+    fn touched(&self, file: FileId, span: Span) -> Vec<Slot> {
+        let (Some(first), Some(last)) = (self.at(file, span.start), self.at(file, span.end)) else {
             return Vec::new();
         };
         let (first, last) = (self.of(first).index as usize, self.of(last).index as usize);
-        let touched = self.order.get(first..=last).unwrap_or_default();
+        let touched = self.slots_of(file).get(first..=last).unwrap_or_default();
         touched.to_vec()
     }
 
@@ -98,28 +98,16 @@ impl Parts {
 impl View {
     /// The part as it may be changed, checked with all that there is elsewhere; `None` where a changed one could not be read alone.
     pub fn knowing(mut self, elsewhere: Elsewhere, stop: Stop) -> Option<View> {
-        let file = self.analysis.plan.files.first()?;
-        // Read as one text, it must be the same stanzas: so a changed one is read.
-        let again = read_file_reusing(&file.text, &file.tree);
-        let mut pairs = again.stanzas.iter().zip(&file.tree.stanzas);
-        let same = again.stanzas.len() == file.tree.stanzas.len()
-            && pairs.all(|(a, b)| a.stanza.text == b.stanza.text);
+        // Each file read as one text, it must be the same stanzas: so a changed one is read.
+        let same = self.analysis.plan.files.iter().all(|file| {
+            let again = read_file_reusing(&file.text, &file.tree);
+            let mut pairs = again.stanzas.iter().zip(&file.tree.stanzas);
+            again.stanzas.len() == file.tree.stanzas.len()
+                && pairs.all(|(a, b)| a.stanza.text == b.stanza.text)
+        });
         let analysis = Arc::make_mut(&mut self.analysis);
         analysis.plan.elsewhere = elsewhere;
         analysis.check(stop);
         (same && !stop()).then_some(self)
-    }
-
-    /// Where words of one of its stanzas stand in the file.
-    pub fn in_file(&self, stanza: StanzaId, span: Span) -> Span {
-        span.shifted(self.starts.get(stanza.index).copied().unwrap_or(0))
-    }
-
-    /// Where an edit of the small plan stands in the file; `None` for one of what is common to all parts.
-    pub fn placed(&self, edit: &Edit) -> Option<Span> {
-        let at = edit.stanza.index;
-        let own = self.common.get(at) == Some(&false);
-        let start = self.starts.get(at).filter(|_| own)?;
-        Some(edit.span.shifted(*start))
     }
 }

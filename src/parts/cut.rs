@@ -8,12 +8,13 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::knots::{Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
-use super::part::{Past, Seen, Slot, Told};
+use super::part::{Past, Seen, Slot, Slots, Told};
 use super::read::{Lately, Read, read_all, read_lately};
 use super::shape::{Alike, Form, Numbered, hashed};
 use super::summary::Totals;
 use super::ties::{Kind, Ties, first_word, key, kind, listed};
-use crate::plan::FileKey;
+use super::used::Used;
+use crate::plan::{FileId, FileKey, Plan, Sources};
 use crate::syntax::tree::{Name, Stanza};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::syntax::{read_edit, read_stanza, stanza_texts};
@@ -44,7 +45,9 @@ pub(super) struct Kept {
     /// How long its text is, and how many line ends it has.
     length: u32,
     lines: u32,
-    /// Its place among the stanzas.
+    /// The file that it stands in, by its place among those of the plan.
+    pub file: u32,
+    /// Its place among the stanzas of that file.
     pub index: u32,
     /// Its part.
     pub part: usize,
@@ -73,17 +76,23 @@ pub(super) struct Part {
     pub outdated: Vec<Slot>,
 }
 
-/// A plan that uses no other files, in parts.
+/// A plan in parts.
 #[derive(Debug)]
 pub struct Parts {
     pub(super) key: FileKey,
     text: Lines,
-    /// Where each stanza begins, in which line, and which it is.
+    /// Where each stanza of the plan's own file begins, in which line, and which it is.
     starts: Vec<u32>,
     lines: Vec<u32>,
     pub(super) order: Vec<Slot>,
     kept: Vec<Option<Kept>>,
     free: Vec<Slot>,
+    /// The files that it uses.
+    pub(super) used: Used,
+    /// Whether these may be other ones by now …
+    is_unsure_of_uses: bool,
+    /// … or say something else.
+    are_uses_old: bool,
     pub(super) knots: Knots,
     pub(super) common: BTreeSet<Slot>,
     /// What scenes list.
@@ -137,6 +146,9 @@ impl Parts {
             order: Vec::new(),
             kept: Vec::new(),
             free: Vec::new(),
+            used: Used::default(),
+            is_unsure_of_uses: false,
+            are_uses_old: false,
             knots: Knots::default(),
             common: BTreeSet::new(),
             listed: Listed::new(),
@@ -164,9 +176,15 @@ impl Parts {
         }
     }
 
-    /// Takes in what the text is now; `touched` says where it was changed since, if that is known. False where it
-    /// was stopped: what was not done is done the next time.
-    pub fn update(&mut self, now: &Lines, touched: Option<Touched>, patience: &Patience) -> bool {
+    /// Takes in what the text is now; `touched` says where it was changed since, if that is known, and `sources` has the files
+    /// that it uses. False where it was stopped: what was not done is done the next time.
+    pub fn update(
+        &mut self,
+        now: &Lines,
+        touched: Option<Touched>,
+        sources: &dyn Sources,
+        patience: &Patience,
+    ) -> bool {
         match touched.filter(|_| !self.order.is_empty()) {
             Some(touched) => {
                 let mut lately = std::mem::take(&mut self.lately);
@@ -185,29 +203,98 @@ impl Parts {
                 self.replace(&before, 0, self.order.len(), read_all(&texts));
             }
         }
-        self.look(patience)
+        self.take_in_used(sources, patience) && self.look(patience)
     }
 
-    /// Whether the plan uses other files; then what is said here of it is not the whole truth.
-    pub fn uses_files(&self) -> bool {
-        let mut common = self.common.iter();
-        common.any(|slot| self.of(*slot).word == Some(StanzaWord::Use))
+    /// The files that are used may say something else by now.
+    pub fn forget_uses(&mut self) {
+        self.are_uses_old = true;
     }
 
-    /// The stanza at an offset.
-    pub(super) fn at(&self, offset: u32) -> Option<Slot> {
+    /// Reads what the plan uses, where that may be something else by now. False where it was stopped.
+    fn take_in_used(&mut self, sources: &dyn Sources, patience: &Patience) -> bool {
+        if !self.is_unsure_of_uses && !self.are_uses_old {
+            return true;
+        }
+        let uses = self.uses();
+        let has_none = uses.is_empty() && !self.uses_files();
+        if has_none || !self.are_uses_old && self.knows_uses(&uses) {
+            (self.is_unsure_of_uses, self.are_uses_old) = (false, false);
+            return true;
+        }
+        if !patience.may_begin(usize::MAX) {
+            return false;
+        }
+        if let Some(used) = self.read_uses(&uses, sources) {
+            let own = self.common.iter().map(|slot| self.of(*slot));
+            let own = own.filter(|kept| kept.file == 0);
+            let own = own.filter_map(|kept| kept.tree.as_ref());
+            let others = used
+                .files
+                .iter()
+                .skip(1)
+                .flat_map(|file| &file.tree.stanzas);
+            let scenes = own.chain(others.map(|placed| &placed.stanza));
+            let listed = lists(scenes);
+            self.start_anew(listed, Arc::new(used));
+        }
+        (self.is_unsure_of_uses, self.are_uses_old) = (false, false);
+        true
+    }
+
+    /// The stanza at an offset of a file.
+    pub(super) fn at(&self, file: FileId, offset: u32) -> Option<Slot> {
+        if file != FileId(0) {
+            return self.used.at(file, offset);
+        }
         let after = self.starts.partition_point(|start| *start <= offset);
         self.order.get(after.checked_sub(1)?).copied()
     }
 
-    /// Where a stanza begins.
-    pub(super) fn start_of(&self, slot: Slot) -> u32 {
-        self.starts[self.of(slot).index as usize]
+    /// The word of the stanza at an offset of a file.
+    pub fn word_at(&self, file: FileId, offset: u32) -> Option<StanzaWord> {
+        self.of(self.at(file, offset)?).word
     }
 
-    /// The line in which a stanza begins.
+    /// Where a stanza begins in its file.
+    pub(super) fn start_of(&self, slot: Slot) -> u32 {
+        let kept = self.of(slot);
+        match kept.file {
+            0 => self.starts[kept.index as usize],
+            file => self.used.placed(file, kept.index).start,
+        }
+    }
+
+    /// The line of its file in which a stanza begins.
     pub(super) fn line_of(&self, slot: Slot) -> u32 {
-        self.lines[self.of(slot).index as usize]
+        let kept = self.of(slot);
+        match kept.file {
+            0 => self.lines[kept.index as usize],
+            file => self.used.line(file, kept.index),
+        }
+    }
+
+    /// The stanzas of a file.
+    pub(super) fn slots_of(&self, file: FileId) -> &[Slot] {
+        match file.0 {
+            0 => &self.order,
+            _ => self.used.slots_of(file),
+        }
+    }
+
+    /// All stanzas.
+    pub(super) fn slots(&self) -> Vec<Slot> {
+        self.order
+            .iter()
+            .copied()
+            .chain(self.used.slots())
+            .collect()
+    }
+
+    /// The file of a stanza, and its place there.
+    pub(super) fn standing(&self, slot: Slot) -> (u32, u32) {
+        let kept = self.of(slot);
+        (kept.file, kept.index)
     }
 
     pub(super) fn of(&self, slot: Slot) -> &Kept {
@@ -235,6 +322,7 @@ impl Parts {
             .count()
     }
 
+    /// A stanza of the plan's own file as it is written.
     fn text_of(&self, slot: Slot) -> String {
         let (start, length) = (self.start_of(slot), self.of(slot).length);
         self.text.slice(Span::new(start, start + length))
@@ -242,7 +330,11 @@ impl Parts {
 
     /// A stanza as it reads; `had` are some that were read before.
     pub(super) fn tree(&self, slot: Slot, had: &FxHashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
-        let known = self.of(slot).tree.as_ref();
+        let kept = self.of(slot);
+        if kept.file != 0 {
+            return self.used.placed(kept.file, kept.index).stanza.clone();
+        }
+        let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
         match known.or_else(|| had.get(&slot).copied()) {
             Some(tree) => tree.clone(),
@@ -322,6 +414,7 @@ impl Parts {
             words: words(&stanza.text),
             length: length(&stanza.text),
             lines: line_ends(&stanza.text),
+            file: 0,
             index: 0,
             part: NOWHERE,
             tree: (kind == Kind::Common).then(|| stanza.clone()),
@@ -456,15 +549,17 @@ impl Parts {
             }
         }
         if all_anew {
-            let listed = self.lists();
+            let common = self.common.iter();
+            let trees = common.filter_map(|slot| self.of(*slot).tree.as_ref());
+            let listed = lists(trees);
             if listed != self.listed {
-                return self.start_anew(listed);
+                return self.start_anew(listed, self.used.plan().clone());
             }
             self.spoil_all();
             self.past.clear();
             self.common_is_new();
             let all = self.parts.keys().copied().collect();
-            self.cut(self.order.clone(), all);
+            self.cut(self.slots(), all);
         } else {
             let mut slots: BTreeSet<Slot> = slots.into_iter().collect();
             for knot in knots {
@@ -497,27 +592,6 @@ impl Parts {
         })
     }
 
-    /// What scenes list: each name with the ties that it makes.
-    fn lists(&self) -> Listed {
-        let mut lists = Listed::new();
-        for scene in self
-            .common
-            .iter()
-            .filter_map(|slot| self.of(*slot).tree.as_ref())
-        {
-            let (Some(StanzaWord::Scene), Some((name, _))) = (scene.word, scene.name()) else {
-                continue;
-            };
-            for word in listed(scene) {
-                let listing = lists.entry(key(&word)).or_default();
-                listing.words.insert(word);
-                let tie = format!("scene {}", name.0);
-                listing.ties.insert(tie.into());
-            }
-        }
-        lists
-    }
-
     /// Whether all that scenes list is there, in these very letters, and no stock.
     pub(super) fn is_there_what_scenes_list(&self) -> bool {
         self.listed.iter().all(|(key, listing)| {
@@ -527,24 +601,55 @@ impl Parts {
         })
     }
 
-    /// Scenes list other names: all ties are other ones.
-    fn start_anew(&mut self, listed: Listed) {
+    /// Scenes list other names, or other files are used: all ties are other ones.
+    fn start_anew(&mut self, listed: Listed, used: Arc<Plan>) {
+        let is_as_before = Arc::ptr_eq(self.used.plan(), &used);
         let mut recent = std::mem::take(&mut self.recent);
         recent.extend(self.rest.take());
         let mut anew = Parts::new(self.key.clone());
         anew.text = self.text.clone();
         anew.listed = listed;
+        anew.are_uses_old = self.are_uses_old;
         let had = FxHashMap::default();
         anew.knots.list(anew.listed.keys());
+        anew.use_files(used);
         let trees = self
             .order
             .iter()
             .map(|slot| Read::from(self.tree(*slot, &had)));
         // With the lists known, this does not come here again.
         anew.replace(&Lines::default(), 0, 0, trees);
-        anew.recent = recent;
-        anew.forget_old();
+        let uses = anew.uses().into_iter();
+        anew.used.come_by(uses.map(|(slot, _)| slot).collect());
+        if is_as_before {
+            anew.recent = recent;
+            anew.forget_old();
+        }
         *self = anew;
+    }
+
+    /// Takes in the stanzas of the files that are used, before any of the plan's own.
+    fn use_files(&mut self, used: Arc<Plan>) {
+        let mut all: Vec<Vec<Slot>> = Vec::new();
+        for (nth, file) in used.files.iter().enumerate().skip(1) {
+            let mut kind_above = Kind::Common;
+            let mut slots = Vec::with_capacity(file.tree.stanzas.len());
+            for (k, placed) in file.tree.stanzas.iter().enumerate() {
+                let mut kept = self.kept(&placed.stanza, None, kind_above);
+                kind_above = kept.kind;
+                (kept.file, kept.index) = (index(nth), index(k));
+                let slot = self.free_slot();
+                self.knots.tie(slot, &kept.tied, kept.is_stock(), true);
+                match kept.kind {
+                    Kind::Common => self.common.insert(slot),
+                    _ => self.loose.insert(slot),
+                };
+                self.kept[slot as usize] = Some(kept);
+                slots.push(slot);
+            }
+            all.push(slots);
+        }
+        self.used = Used::of(used, all);
     }
 
     /// Cuts these stanzas into parts anew, in the place of the parts that were.
@@ -553,13 +658,14 @@ impl Parts {
             self.take_out(id);
         }
         slots.retain(|slot| !self.is_common(*slot));
-        slots.sort_unstable_by_key(|slot| self.of(*slot).index);
+        slots.sort_unstable_by_key(|slot| self.standing(*slot));
         let mut above = None;
         let tied: Vec<(&Tied, bool)> = (slots.iter())
             .map(|slot| {
                 let kept = self.of(*slot);
-                let with_above = kept.word.is_none() && above == kept.index.checked_sub(1);
-                above = Some(kept.index);
+                let behind = |(file, index)| (file, index + 1) == self.standing(*slot);
+                let with_above = kept.word.is_none() && above.is_some_and(behind);
+                above = Some(self.standing(*slot));
                 (&kept.tied, with_above)
             })
             .collect();
@@ -626,7 +732,7 @@ impl Parts {
         let seen = part
             .seen
             .iter()
-            .flat_map(|seen| seen.slots.iter().zip(&seen.stanzas));
+            .flat_map(|seen| seen.slots.all.iter().zip(&seen.stanzas));
         for (slot, tree) in seen.filter(|(slot, _)| !part.outdated.contains(slot)) {
             if self.is_there(*slot) && !self.is_common(*slot) {
                 self.trees.entry(*slot).or_insert_with(|| tree.clone());
@@ -660,11 +766,11 @@ impl Parts {
     }
 
     /// The words of a part's own stanzas, and where what is common stands between them.
-    pub(super) fn words_of(&self, slots: &[Slot]) -> Vec<Words> {
-        let kept = slots.iter().map(|slot| self.of(*slot));
+    pub(super) fn words_of(&self, slots: &Slots) -> Vec<Words> {
+        let kept = slots.all.iter().map(|slot| self.of(*slot));
         let words = kept.map(|kept| match kept.kind {
             Kind::Common => Words::default(),
-            _ => kept.words,
+            _ => (kept.words.0, kept.words.1.wrapping_add(kept.file.into())),
         });
         words.collect()
     }
@@ -676,12 +782,30 @@ impl Parts {
 
     fn common_is_new(&mut self) {
         self.alike.clear();
+        self.is_unsure_of_uses = true;
         let mut common: Vec<&Kept> = self.common.iter().map(|slot| self.of(*slot)).collect();
-        common.sort_unstable_by_key(|kept| kept.index);
+        common.sort_unstable_by_key(|kept| (kept.file, kept.index));
         let trees = common.into_iter().filter_map(|kept| kept.tree.as_ref());
         let words: String = trees.map(|tree| &*tree.text).collect();
         self.common_words = words.into();
     }
+}
+
+/// What scenes list: each name with the ties that it makes.
+fn lists<'a>(trees: impl Iterator<Item = &'a Arc<Stanza>>) -> Listed {
+    let mut lists = Listed::new();
+    for scene in trees {
+        let (Some(StanzaWord::Scene), Some((name, _))) = (scene.word, scene.name()) else {
+            continue;
+        };
+        for word in listed(scene) {
+            let listing = lists.entry(key(&word)).or_default();
+            listing.words.insert(word);
+            let tie = format!("scene {}", name.0);
+            listing.ties.insert(tie.into());
+        }
+    }
+    lists
 }
 
 /// What words are known by. That two in one session have the same by chance, nobody will see.

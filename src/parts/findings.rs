@@ -3,10 +3,10 @@
 use std::collections::{BTreeSet, HashMap};
 
 use super::cut::Parts;
-use super::part::Slot;
+use super::part::{Slot, Slots};
 use crate::checks::Finding;
 use crate::checks::facts::Fact;
-use crate::plan::StanzaId;
+use crate::plan::{FileId, StanzaId};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
@@ -18,7 +18,7 @@ pub struct Said<'a> {
     parts: &'a Parts,
     /// The analysis that it is of, and its place among that one's.
     id: (u64, usize),
-    slots: &'a [Slot],
+    slots: &'a Slots,
     waiting: &'a [(&'static str, Fact)],
 }
 
@@ -28,15 +28,15 @@ impl Said<'_> {
         self.id
     }
 
-    /// The line in which a stanza of its part begins, among those of the file.
+    /// The line in which a stanza of its part begins, among those of its file.
     pub fn line_of(&self, stanza: StanzaId) -> u32 {
-        self.line_at(stanza.index)
+        let slot = self.slots.get(stanza);
+        slot.map_or(0, |slot| self.parts.line_of(slot))
     }
 
-    /// The line in which a stanza begins that is known by its place in the part.
-    pub fn line_at(&self, stanza: usize) -> u32 {
-        let slot = self.slots.get(stanza);
-        slot.map_or(0, |slot| self.parts.line_of(*slot))
+    /// The file that it stands in.
+    pub fn file(&self) -> FileId {
+        self.finding.stanza.file
     }
 
     /// Where it stands, in bytes of the file.
@@ -44,13 +44,18 @@ impl Said<'_> {
         self.in_file(self.finding.stanza, self.finding.span)
     }
 
-    /// Where words of a stanza of its part stand in the file.
+    /// Where words of a stanza of its part stand in their file.
     pub fn in_file(&self, stanza: StanzaId, span: Span) -> Span {
-        span.shifted(self.parts.start_of(self.slots[stanza.index]))
+        span.shifted(self.parts.start_of(self.slot_of(stanza)))
     }
 
     fn slot(&self) -> Slot {
-        self.slots[self.finding.stanza.index]
+        self.slot_of(self.finding.stanza)
+    }
+
+    fn slot_of(&self, stanza: StanzaId) -> Slot {
+        let slot = self.slots.get(stanza);
+        slot.unwrap_or_else(|| unreachable!("a finding is of a stanza of its part"))
     }
 }
 
@@ -91,7 +96,7 @@ impl Parts {
         }
         self.once(&mut all);
         all.sort_by(|a, b| {
-            let key = |said: &Said| (said.span(), said.finding.check);
+            let key = |said: &Said| (said.file(), said.span(), said.finding.check);
             let by_message = || a.finding.message.cmp(&b.finding.message);
             key(a).cmp(&key(b)).then_with(by_message)
         });
@@ -102,7 +107,7 @@ impl Parts {
         &'a self,
         stamp: u64,
         findings: &'a [Finding],
-        slots: &'a [Slot],
+        slots: &'a Slots,
         waiting: &'a [(&'static str, Fact)],
     ) -> impl Iterator<Item = Said<'a>> {
         findings.iter().enumerate().map(move |(nth, finding)| Said {

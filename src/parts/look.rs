@@ -8,15 +8,15 @@ use rustc_hash::FxHashMap;
 
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
-use super::part::{Seen, Slot, Told, View};
+use super::part::{Seen, Slot, Slots, Standing, Told, View};
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
 use crate::checks::Analysis;
 use crate::checks::figure_unlikely::median;
 use crate::circuit::alone::bench_volts;
-use crate::circuit::most_lumps_of;
-use crate::plan::Elsewhere;
+use crate::circuit::{Stop, most_lumps_of};
+use crate::plan::{Elsewhere, FileId};
 use crate::syntax::tree::Stanza;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::units::ElectricPotential;
@@ -42,8 +42,6 @@ pub struct Patience<'a> {
     pub may_begin: &'a dyn Fn(usize) -> bool,
 }
 
-pub use crate::circuit::Stop;
-
 impl Patience<'_> {
     /// For ever.
     pub const ENDLESS: Patience<'static> = Patience {
@@ -51,7 +49,7 @@ impl Patience<'_> {
         may_begin: &|_| true,
     };
 
-    fn may_begin(&self, stanzas: usize) -> bool {
+    pub(super) fn may_begin(&self, stanzas: usize) -> bool {
         (self.may_begin)(stanzas)
     }
 }
@@ -69,9 +67,6 @@ type Words = Arc<BTreeSet<Arc<str>>>;
 impl Parts {
     /// Brings all that is known up to date. False where it was stopped.
     pub(super) fn look(&mut self, patience: &Patience) -> bool {
-        if self.uses_files() {
-            return true;
-        }
         let is_one = self.knots.clash()
             || self.scenes() > MOST_SCENES
             || !self.is_there_what_scenes_list()
@@ -94,9 +89,9 @@ impl Parts {
         rest.map(|rest| rest.analysis.clone())
     }
 
-    /// The part that the stanza at an offset belongs to; `None` for what is common to all.
-    pub fn view(&mut self, offset: u32) -> Option<View> {
-        let slot = self.at(offset)?;
+    /// The part that the stanza at an offset of a file belongs to; `None` for what is common to all.
+    pub fn view(&mut self, file: FileId, offset: u32) -> Option<View> {
+        let slot = self.at(file, offset)?;
         let (kind, id) = (self.of(slot).kind, self.of(slot).part);
         if kind == Kind::Common {
             return None;
@@ -113,8 +108,8 @@ impl Parts {
     }
 
     /// Whether what [`Parts::view`] gives has fewer stanzas than that.
-    pub fn is_smaller(&self, offset: u32, than: usize) -> bool {
-        let Some(slot) = self.at(offset) else {
+    pub fn is_smaller(&self, file: FileId, offset: u32, than: usize) -> bool {
+        let Some(slot) = self.at(file, offset) else {
             return false;
         };
         let id = self.of(slot).part;
@@ -124,7 +119,7 @@ impl Parts {
             None => self
                 .rest
                 .as_ref()
-                .is_some_and(|rest| rest.slots.len() < than),
+                .is_some_and(|rest| rest.stanzas.len() < than),
         }
     }
 
@@ -145,7 +140,7 @@ impl Parts {
         let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
         elsewhere.listed = self.words();
         let before = part.seen.as_ref();
-        let seen = Seen::of(&self.key, slots, stanzas, elsewhere, before, &|| false);
+        let seen = Seen::of(self, slots, stanzas, elsewhere, before, &|| false);
         Some(self.view_by(&seen))
     }
 
@@ -161,11 +156,17 @@ impl Parts {
         if bench_volts(&analysis.plan) != bench {
             Arc::make_mut(&mut analysis).plan.settings.bench = bench;
         }
-        let slots = || seen.slots.iter();
+        let standing = |slot: &Slot| Standing {
+            start: self.start_of(*slot),
+            is_common: self.is_common(*slot),
+        };
+        let of_file = |file| {
+            let slots = seen.slots.all.get(seen.slots.of_file(file));
+            slots.unwrap_or_default().iter().map(standing).collect()
+        };
         View {
+            stanzas: (0..analysis.plan.files.len()).map(of_file).collect(),
             analysis,
-            starts: slots().map(|slot| self.start_of(*slot)).collect(),
-            common: slots().map(|slot| self.is_common(*slot)).collect(),
         }
     }
 
@@ -176,9 +177,7 @@ impl Parts {
         let rest = self.rest.as_ref().and_then(Seen::first_supply);
         let stated = self.rest.as_ref()?.analysis.plan.settings.bench;
         stated.or_else(|| {
-            let first = told
-                .chain(rest)
-                .min_by_key(|(slot, _)| self.of(*slot).index);
+            let first = told.chain(rest).min_by_key(|(slot, _)| self.place(*slot));
             first.map(|(_, volts)| volts)
         })
     }
@@ -190,11 +189,9 @@ impl Parts {
         Arc::new(words.cloned().collect())
     }
 
-    /// Stanzas with what is common, in the order of the plan.
-    pub(super) fn with_common(&self, own: &[Slot]) -> Vec<Slot> {
-        let mut slots: Vec<Slot> = self.common.iter().chain(own).copied().collect();
-        slots.sort_unstable_by_key(|slot| self.of(*slot).index);
-        slots
+    /// Stanzas with what is common.
+    pub(super) fn with_common(&self, own: &[Slot]) -> Slots {
+        self.by_file(self.common.iter().chain(own).copied().collect())
     }
 
     fn look_at_fresh(&mut self, patience: &Patience) -> bool {
@@ -243,7 +240,7 @@ impl Parts {
             self.put(id, told);
             return true;
         }
-        if !patience.may_begin(slots.len()) {
+        if !patience.may_begin(slots.all.len()) {
             return false;
         }
         let Some(part) = self.parts.get_mut(&id) else {
@@ -261,7 +258,7 @@ impl Parts {
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
                 let before = before.as_ref();
-                Seen::of(&self.key, slots, stanzas, others, before, patience.stop)
+                Seen::of(self, slots, stanzas, others, before, patience.stop)
             }
         };
         let elsewhere = Elsewhere {
@@ -325,7 +322,10 @@ impl Parts {
                 self.take_as_told(id, told.at(slots));
                 continue;
             }
-            if let Some(shape) = self.shape(&slots).filter(|shape| !speaking.contains(shape)) {
+            if let Some(shape) = self
+                .shape(&slots.all)
+                .filter(|shape| !speaking.contains(shape))
+            {
                 if firsts.contains_key(&shape) {
                     continue;
                 }
@@ -371,7 +371,7 @@ impl Parts {
     fn note_shape(&mut self, id: usize, told: &Told) {
         let part = self.parts.get(&id);
         let slots = part.map(|part| self.with_common(&part.slots));
-        if let Some(shape) = slots.and_then(|slots| self.shape(&slots)) {
+        if let Some(shape) = slots.and_then(|slots| self.shape(&slots.all)) {
             self.alike.note(shape, told);
         }
     }
@@ -396,7 +396,7 @@ impl Parts {
         let mut others = self.totals.elsewhere(None);
         others.listed = self.words();
         let before = part.seen.as_ref();
-        let mut seen = Seen::of(&self.key, slots, stanzas, others, before, stop);
+        let mut seen = Seen::of(self, slots, stanzas, others, before, stop);
         let elsewhere = Elsewhere {
             listed: seen.analysis.plan.elsewhere.listed.clone(),
             strips: seen.analysis.plan.elsewhere.strips,
@@ -407,13 +407,14 @@ impl Parts {
     }
 
     /// The stanzas of a part; `before` is what was last read of it.
-    fn stanzas_of(&self, id: usize, slots: &[Slot], before: Option<&Seen>) -> Vec<Arc<Stanza>> {
+    fn stanzas_of(&self, id: usize, slots: &Slots, before: Option<&Seen>) -> Vec<Arc<Stanza>> {
         let outdated = self.parts.get(&id).map_or(&[][..], |part| &part.outdated);
         let had = before
             .iter()
-            .flat_map(|seen| seen.slots.iter().copied().zip(&seen.stanzas));
+            .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
         let had = had.filter(|(slot, _)| !outdated.contains(slot)).collect();
-        slots.iter().map(|slot| self.tree(*slot, &had)).collect()
+        let slots = slots.all.iter();
+        slots.map(|slot| self.tree(*slot, &had)).collect()
     }
 
     /// Notes what a part says.
@@ -435,7 +436,7 @@ impl Parts {
     }
 
     /// What was said of these very words before, or of such that differ from them in names alone.
-    fn told_before(&mut self, slots: &[Slot]) -> Option<Told> {
+    fn told_before(&mut self, slots: &Slots) -> Option<Told> {
         let own = self.words_of(slots);
         let words = self.words();
         let (strips, common) = (self.totals.strips, self.common_words());
@@ -451,7 +452,7 @@ impl Parts {
         if let Some(at) = past {
             return self.past.remove(at).map(|past| past.told);
         }
-        let told = self.alike.get(&self.shape(slots)?)?;
+        let told = self.alike.get(&self.shape(&slots.all)?)?;
         is_read_so(told).then(|| told.clone())
     }
 
@@ -552,15 +553,19 @@ impl Parts {
         let before = self.rest.take();
         let had = before
             .iter()
-            .flat_map(|seen| seen.slots.iter().copied().zip(&seen.stanzas));
+            .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
         let had: FxHashMap<Slot, &Arc<Stanza>> =
             had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
-        if !patience.may_begin(self.order.len()) {
+        let slots = self.by_file(self.slots());
+        if !patience.may_begin(slots.all.len()) {
             self.rest = before;
             return false;
         }
-        let slots = self.order.clone();
-        let stanzas: Vec<_> = slots.iter().map(|slot| self.tree(*slot, &had)).collect();
+        let stanzas: Vec<_> = slots
+            .all
+            .iter()
+            .map(|slot| self.tree(*slot, &had))
+            .collect();
         drop(had);
         let none = Elsewhere::default();
         if let Some(before) = before {
@@ -572,7 +577,7 @@ impl Parts {
             Some(seen) => seen.at(slots),
             None => {
                 let before = self.recent.front();
-                Seen::of(&self.key, slots, stanzas, none.clone(), before, stop)
+                Seen::of(self, slots, stanzas, none.clone(), before, stop)
             }
         };
         if stop() {
@@ -627,7 +632,7 @@ impl Parts {
         }
         let elsewhere = self.elsewhere_of_rest(&others);
         let before = self.rest.take();
-        let stanzas = |seen: &Seen| seen.slots.clone().into_iter().zip(seen.stanzas.clone());
+        let stanzas = |seen: &Seen| (seen.slots.all.clone().into_iter()).zip(seen.stanzas.clone());
         let is_current = |(slot, _): &(Slot, Arc<Stanza>)| !self.stale.contains(slot);
         let mut had: FxHashMap<Slot, Arc<Stanza>> = match &before {
             Some(seen) => stanzas(seen).filter(is_current).collect(),
@@ -641,7 +646,11 @@ impl Parts {
         );
         let had: FxHashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
         let slots = self.with_common(&own);
-        let stanzas: Vec<_> = slots.iter().map(|slot| self.tree(*slot, &had)).collect();
+        let stanzas: Vec<_> = slots
+            .all
+            .iter()
+            .map(|slot| self.tree(*slot, &had))
+            .collect();
         drop(had);
         if !patience.may_begin(own.len()) {
             return false;
@@ -652,7 +661,7 @@ impl Parts {
             }
             before => {
                 let before = before.as_ref();
-                Seen::of(&self.key, slots, stanzas, elsewhere.clone(), before, stop)
+                Seen::of(self, slots, stanzas, elsewhere.clone(), before, stop)
             }
         };
         if stop() {

@@ -17,8 +17,9 @@
 //!   mentions, and each part with a name that leads nowhere, together with those parts that have a name spelt nearly so.
 //! - Who wants to change something looks at its part with all that there is elsewhere ([`changes`]): what is said of that
 //!   part before and after is what the whole plan says, as long as no new name is another part's.
-//! - Where this would not be sound, the plan is one part: where it uses other files, a scene has no solution or lists
-//!   what it cannot list, or a name is both of stock and of something else.
+//! - The stanzas of files that the plan uses belong to parts as its own do ([`used`]).
+//! - Where this would not be sound, the plan is one part: where a scene has no solution or lists what it cannot list, or a
+//!   name is both of stock and of something else.
 
 mod changes;
 mod cut;
@@ -33,8 +34,10 @@ mod summary;
 #[cfg(test)]
 pub(crate) mod tests;
 mod ties;
+mod used;
 
+pub use crate::circuit::Stop;
 pub use cut::Parts;
 pub use findings::Said;
-pub use look::{Patience, Stop};
+pub use look::Patience;
 pub use part::View;

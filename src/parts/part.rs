@@ -2,14 +2,15 @@
 
 use crate::circuit::Stop;
 use std::collections::BTreeSet;
+use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use super::cut::Words;
+use super::cut::{Parts, Words};
 use super::summary::Summary;
 use crate::checks::facts::{Asked, Fact};
 use crate::checks::{Analysis, Finding};
-use crate::plan::{Elsewhere, FileKey};
+use crate::plan::{Edit, Elsewhere, FileId, StanzaId};
 use crate::syntax::tree::Stanza;
 use crate::text::Span;
 use crate::units::ElectricPotential;
@@ -17,11 +18,36 @@ use crate::units::ElectricPotential;
 /// A stanza, wherever it moves to.
 pub(super) type Slot = u32;
 
+/// The stanzas of a part, what is common among them: file by file, those of each in their order.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Slots {
+    pub all: Vec<Slot>,
+    /// Where those of each file but the plan's own begin.
+    pub later: Vec<usize>,
+}
+
+impl Slots {
+    /// The places of those of a file.
+    pub fn of_file(&self, file: usize) -> Range<usize> {
+        let start = match file.checked_sub(1) {
+            None => Some(0),
+            Some(nth) => self.later.get(nth).copied(),
+        };
+        let start = start.unwrap_or(self.all.len());
+        start..self.later.get(file).copied().unwrap_or(self.all.len())
+    }
+
+    /// A stanza of the part's own plan.
+    pub fn get(&self, id: StanzaId) -> Option<Slot> {
+        self.all[self.of_file(id.file.0)].get(id.index).copied()
+    }
+}
+
 /// A part, analysed.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
-    /// Its stanzas, what is common among them, in the order of the plan.
-    pub slots: Vec<Slot>,
+    pub slots: Slots,
+    /// The stanzas themselves, as the slots stand.
     pub stanzas: Vec<Arc<Stanza>>,
     pub analysis: Arc<Analysis>,
     /// What the others must know of it.
@@ -39,15 +65,16 @@ impl Seen {
 
     /// Reads and solves a part; `before` is what it was.
     pub fn of(
-        key: &FileKey,
-        slots: Vec<Slot>,
+        parts: &Parts,
+        slots: Slots,
         stanzas: Vec<Arc<Stanza>>,
         elsewhere: Elsewhere,
         before: Option<&Seen>,
         stop: Stop,
     ) -> Seen {
+        let excerpt = parts.excerpt(&slots, &stanzas);
         let before = before.map(|seen| &*seen.analysis);
-        let analysis = Analysis::of_part(key.clone(), &stanzas, elsewhere, before, stop);
+        let analysis = Analysis::of_part(excerpt, elsewhere, before, stop);
         Seen {
             slots,
             stanzas,
@@ -59,7 +86,7 @@ impl Seen {
     }
 
     /// The same with its stanzas at these places.
-    pub fn at(self, slots: Vec<Slot>) -> Seen {
+    pub fn at(self, slots: Slots) -> Seen {
         Seen { slots, ..self }
     }
 
@@ -72,7 +99,7 @@ impl Seen {
     /// Its first supply, and that one's voltage.
     pub fn first_supply(&self) -> Option<(Slot, ElectricPotential)> {
         let (index, volts) = self.summary.first_supply?;
-        Some((*self.slots.get(index)?, volts))
+        Some((*self.slots.all.get(index)?, volts))
     }
 
     /// Runs its checks, unless they have been run with the same in all that they asked for.
@@ -116,7 +143,7 @@ pub(super) struct Told {
     pub stamp: u64,
     pub findings: Vec<Finding>,
     /// The stanzas that the findings name by their number; none without findings.
-    pub slots: Vec<Slot>,
+    pub slots: Slots,
     /// The checks that say nothing where something could not be read.
     pub waiting: Vec<(&'static str, Fact)>,
     /// Its first supply, and that one's voltage.
@@ -134,7 +161,11 @@ impl Told {
             summary: seen.summary.clone(),
             stamp: seen.stamp,
             findings: analysis.findings.clone(),
-            slots: if says { seen.slots.clone() } else { Vec::new() },
+            slots: if says {
+                seen.slots.clone()
+            } else {
+                Slots::default()
+            },
             waiting: if says {
                 analysis.waiting.clone()
             } else {
@@ -152,9 +183,9 @@ impl Told {
     }
 
     /// The same with its stanzas at these places.
-    pub fn at(mut self, slots: Vec<Slot>) -> Told {
+    pub fn at(mut self, slots: Slots) -> Told {
         let first = self.summary.first_supply;
-        self.first_supply = first.and_then(|(index, volts)| Some((*slots.get(index)?, volts)));
+        self.first_supply = first.and_then(|(index, volts)| Some((*slots.all.get(index)?, volts)));
         if !self.findings.is_empty() {
             self.slots = slots;
         }
@@ -182,50 +213,64 @@ pub(super) struct Past {
     pub told: Told,
 }
 
-/// A part as one may look at it: a small plan, and where its stanzas stand in the large one.
+/// A part as one may look at it: a small plan of the same files, and where its stanzas stand in the large one.
 #[derive(Clone, Debug)]
 pub struct View {
     /// The small plan.
     pub analysis: Arc<Analysis>,
-    /// Where each of its stanzas begins in the file of the large plan.
-    pub(super) starts: Vec<u32>,
-    /// Whether each is common to all parts.
-    pub(super) common: Vec<bool>,
+    /// Its stanzas, file by file.
+    pub(super) stanzas: Vec<Vec<Standing>>,
+}
+
+/// Where a stanza of a part stands.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Standing {
+    /// Where it begins in the file of the large plan.
+    pub start: u32,
+    /// Whether it is common to all parts.
+    pub is_common: bool,
 }
 
 impl View {
-    /// Whether the stanza at a place of the file is common to all parts.
-    pub fn is_common(&self, offset: u32) -> bool {
-        let after = self.starts.partition_point(|start| *start <= offset);
-        after.checked_sub(1).and_then(|at| self.common.get(at)) == Some(&true)
+    fn of_file(&self, file: FileId) -> &[Standing] {
+        self.stanzas.get(file.0).map_or(&[], |stanzas| stanzas)
     }
 
-    /// A place of the file as one of the small plan; `None` where that has no such stanza.
-    pub fn inward(&self, offset: usize) -> Option<usize> {
-        let offset = u32::try_from(offset).ok()?;
-        let after = self.starts.partition_point(|start| *start <= offset);
+    /// The stanza at a place of a file, by its place among those of the part.
+    fn at(&self, file: FileId, offset: u32) -> Option<(usize, Standing)> {
+        let stanzas = self.of_file(file);
+        let after = stanzas.partition_point(|stanza| stanza.start <= offset);
         let at = after.checked_sub(1)?;
-        let placed = self.analysis.plan.files.first()?.tree.stanzas.get(at)?;
-        let within = offset - self.starts[at];
+        Some((at, *stanzas.get(at)?))
+    }
+
+    /// Whether the stanza at a place of a file is common to all parts.
+    pub fn is_common(&self, file: FileId, offset: u32) -> bool {
+        let found = self.at(file, offset);
+        found.is_some_and(|(_, stanza)| stanza.is_common)
+    }
+
+    /// A place of a file as one of the small plan; `None` where that has no such stanza.
+    pub fn inward(&self, file: FileId, offset: usize) -> Option<usize> {
+        let offset = u32::try_from(offset).ok()?;
+        let (at, stanza) = self.at(file, offset)?;
+        let source = self.analysis.plan.files.get(file.0)?;
+        let placed = source.tree.stanzas.get(at)?;
+        let within = offset - stanza.start;
         (within as usize <= placed.stanza.text.len()).then(|| (placed.start + within) as usize)
     }
 
-    /// A stretch of the small plan as one of the file.
-    pub fn outward(&self, span: Span) -> Span {
+    /// A stretch of a file of the small plan as one of the file.
+    pub fn outward(&self, file: FileId, span: Span) -> Span {
+        let source = self.analysis.plan.files.get(file.0);
+        let stanzas = source.map_or(&[][..], |source| &source.tree.stanzas[..]);
         let place = |offset: u32| {
-            let stanzas = self
-                .analysis
-                .plan
-                .files
-                .first()
-                .map(|f| &f.tree.stanzas[..]);
-            let stanzas = stanzas.unwrap_or_default();
             let after = stanzas.partition_point(|placed| placed.start <= offset);
             let at = after.saturating_sub(1);
-            let (Some(placed), Some(start)) = (stanzas.get(at), self.starts.get(at)) else {
+            let (Some(placed), Some(stanza)) = (stanzas.get(at), self.of_file(file).get(at)) else {
                 return offset;
             };
-            start + (offset - placed.start)
+            stanza.start + (offset - placed.start)
         };
         // The end of a stretch may be the beginning of the next stanza, which stands elsewhere.
         let end = match span.is_empty() {
@@ -233,5 +278,17 @@ impl View {
             false => place(span.end - 1) + 1,
         };
         Span::new(place(span.start), end)
+    }
+
+    /// Where words of one of its stanzas stand in their file.
+    pub fn in_file(&self, stanza: StanzaId, span: Span) -> Span {
+        let standing = self.of_file(stanza.file).get(stanza.index);
+        span.shifted(standing.map_or(0, |standing| standing.start))
+    }
+
+    /// Where an edit of the small plan stands in its file; `None` for one of what is common to all parts.
+    pub fn placed(&self, edit: &Edit) -> Option<Span> {
+        let standing = self.of_file(edit.stanza.file).get(edit.stanza.index)?;
+        (!standing.is_common).then(|| edit.span.shifted(standing.start))
     }
 }

@@ -155,7 +155,7 @@ impl Parts {
                 continue;
             }
             let form = kept.form.as_ref()?;
-            shape.extend([1, form.words.0, form.words.1]);
+            shape.extend([1 + u64::from(kept.file), form.words.0, form.words.1]);
             for knot in &form.names {
                 let is_own = self.knots.ties(*knot) && !self.knots.is_listed(*knot);
                 shape.push(match is_own {

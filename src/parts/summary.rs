@@ -78,7 +78,11 @@ impl Summary {
             longish: runs.iter().copied().any(is_longish),
             runs,
             first_supply: plan.items.iter().find_map(|item| match &item.part {
-                Part::Supply(supply) => Some((item.stanza.index, supply.volts)),
+                Part::Supply(supply) => {
+                    let ahead = plan.files.iter().take(item.stanza.file.0);
+                    let ahead: usize = ahead.map(|file| file.tree.stanzas.len()).sum();
+                    Some((ahead + item.stanza.index, supply.volts))
+                }
                 _ => None,
             }),
         }

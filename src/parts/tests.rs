@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
@@ -10,32 +11,39 @@ use proptest::test_runner::TestRng;
 
 use super::{Parts, Patience};
 use crate::checks::Analysis;
-use crate::plan::{Alone, FileKey, Severity};
+use crate::plan::{FileId, FileKey, Severity};
 use crate::text::scripts::{change, edit, floor, made, scripts, seeded};
 use crate::text::{Change, Document, Encoding, Fault, Lines, Span};
 
+mod used;
+
 type Told = (
+    FileId,
     Span,
     &'static str,
     Severity,
     String,
-    Vec<(Span, String)>,
+    Vec<(FileId, Span, String)>,
     Option<String>,
     bool,
 );
 
+/// Files that a plan may use, by the very path that a `use` writes.
+type Files = BTreeMap<String, Arc<str>>;
+
 /// What the analysis of the whole text finds.
-pub(super) fn by_whole(text: &str) -> Vec<Told> {
-    let whole = Analysis::of(FileKey::new("p"), Arc::from(text), &Alone, &|| false);
+pub(super) fn by_whole(text: &str, files: &Files) -> Vec<Told> {
+    let whole = Analysis::of(FileKey::new("p"), Arc::from(text), files, &|| false);
     let told = whole.findings.iter().map(|f| {
         let related = f.related.iter();
         (
+            f.stanza.file,
             whole.plan.in_file(f.stanza, f.span),
             f.check,
             f.severity,
             f.message.clone(),
             related
-                .map(|(id, span, text)| (whole.plan.in_file(*id, *span), text.clone()))
+                .map(|(id, span, text)| (id.file, whole.plan.in_file(*id, *span), text.clone()))
                 .collect(),
             f.item.as_ref().map(|name| name.0.to_string()),
             f.unnecessary,
@@ -51,12 +59,13 @@ pub(super) fn by_parts(parts: &Parts) -> Vec<Told> {
         let f = said.finding;
         let related = f.related.iter();
         (
+            said.file(),
             said.span(),
             f.check,
             f.severity,
             f.message.clone(),
             related
-                .map(|(id, span, text)| (said.in_file(*id, *span), text.clone()))
+                .map(|(id, span, text)| (id.file, said.in_file(*id, *span), text.clone()))
                 .collect(),
             f.item.as_ref().map(|name| name.0.to_string()),
             f.unnecessary,
@@ -65,10 +74,15 @@ pub(super) fn by_parts(parts: &Parts) -> Vec<Told> {
     told.collect()
 }
 
-pub(super) fn parts_of(text: &str) -> Parts {
+pub(super) fn parts_of(text: &str, files: &Files) -> Parts {
     let mut parts = Parts::new(FileKey::new("p"));
-    assert!(parts.update(&Lines::new(text), None, &Patience::ENDLESS));
+    assert!(parts.update(&Lines::new(text), None, files, &Patience::ENDLESS));
     parts
+}
+
+/// No other files.
+fn alone() -> Files {
+    Files::new()
 }
 
 /// All plans that come with the project.
@@ -90,31 +104,30 @@ pub(crate) fn plans() -> Vec<(String, String)> {
 }
 
 /// Holds what the parts say against what the whole says.
-fn hold(parts: &Parts, text: &str, what: &str) {
-    if parts.uses_files() {
-        return;
-    }
-    let lines = Lines::new(text);
+fn hold(parts: &Parts, text: &str, files: &Files, what: &str) {
+    let lines: Vec<Lines> = std::iter::once(Lines::new(text))
+        .chain(parts.used_files().map(|(_, lines)| lines.clone()))
+        .collect();
     for said in parts.findings() {
         let stanza = said.finding.stanza;
         let start = said.in_file(stanza, Span::default()).start as usize;
         assert_eq!(
             said.line_of(stanza) as usize,
-            lines.line_of(start),
+            lines[stanza.file.0].line_of(start),
             "{what}"
         );
     }
-    let (parts, whole) = (by_parts(parts), by_whole(text));
+    let (parts, whole) = (by_parts(parts), by_whole(text, files));
     for (k, told) in parts.iter().enumerate() {
-        assert_eq!(Some(told), whole.get(k), "{what}: {k}\n{text}");
+        assert_eq!(Some(told), whole.get(k), "{what}: {k}\n{text}\n{files:#?}");
     }
-    assert_eq!(whole.get(parts.len()), None, "{what}\n{text}");
+    assert_eq!(whole.get(parts.len()), None, "{what}\n{text}\n{files:#?}");
 }
 
 #[test]
 fn every_plan_of_the_project() {
     for (name, text) in plans() {
-        hold(&parts_of(&text), &text, &name);
+        hold(&parts_of(&text, &alone()), &text, &alone(), &name);
     }
 }
 
@@ -130,7 +143,7 @@ fn several_plans_in_one_file() {
             all += &format!("\n{}", renamed(other, &format!("z{n}")));
             names += &format!(" and {name}");
         }
-        hold(&parts_of(&all), &all, &names);
+        hold(&parts_of(&all, &alone()), &all, &alone(), &names);
     }
 }
 
@@ -185,12 +198,12 @@ fn houses_that_are_alike() {
             for n in 0..3 + 2 * round {
                 street += &neighbour(&mut random, &own, &format!("n{n}"));
             }
-            let parts = parts_of(&street);
+            let parts = parts_of(&street, &alone());
             let told = parts.parts.values().filter_map(|part| part.told.as_ref());
             let summaries: Vec<_> = told.map(|told| Arc::as_ptr(&told.summary)).collect();
             let own: std::collections::HashSet<_> = summaries.iter().collect();
             taken_as_told += summaries.len() - own.len();
-            hold(&parts, &street, &format!("{name} {round}"));
+            hold(&parts, &street, &alone(), &format!("{name} {round}"));
             typed(&mut random, &street, 2, &format!("{name} {round}"));
         }
     }
@@ -209,24 +222,24 @@ fn street(circuits: usize) -> String {
 #[test]
 fn a_street_is_cut() {
     let text = street(4);
-    let parts = parts_of(&text);
+    let parts = parts_of(&text, &alone());
     assert_eq!((parts.parts.len(), parts.is_whole), (4, false));
-    hold(&parts, &text, "street");
+    hold(&parts, &text, &alone(), "street");
 }
 
 /// Many parts are looked at side by side.
 #[test]
 fn a_long_street() {
     let text = street(40).replace("adapter-17 12 V 1 A", "adapter-17 12 V 60 mA");
-    let parts = parts_of(&text);
+    let parts = parts_of(&text, &alone());
     assert_eq!((parts.parts.len(), parts.is_whole), (40, false));
-    hold(&parts, &text, "long street");
+    hold(&parts, &text, &alone(), "long street");
 }
 
 /// After any edits the parts say what the whole says, however they came there.
 fn typed(random: &mut TestRng, first: &str, edits: usize, what: &str) {
     let mut document = Document::new(first, None);
-    let mut parts = parts_of(first);
+    let mut parts = parts_of(first, &alone());
     let mut undo: Vec<(usize, usize, String)> = Vec::new();
     for k in 0..edits {
         let encoding = [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32][k % 3];
@@ -249,16 +262,19 @@ fn typed(random: &mut TestRng, first: &str, edits: usize, what: &str) {
                 .unwrap();
         }
         let touched = document.touched_since(mark);
-        assert!(parts.update(document.lines().unwrap(), touched, &Patience::ENDLESS));
+        assert!(parts.update(
+            document.lines().unwrap(),
+            touched,
+            &alone(),
+            &Patience::ENDLESS
+        ));
         let text = document.text().unwrap();
-        hold(&parts, text, &format!("{what}, edit {k}"));
-        if !parts.uses_files() {
-            assert_eq!(
-                by_parts(&parts),
-                by_parts(&parts_of(text)),
-                "{what}, edit {k}\n{text}"
-            );
-        }
+        hold(&parts, text, &alone(), &format!("{what}, edit {k}"));
+        assert_eq!(
+            by_parts(&parts),
+            by_parts(&parts_of(text, &alone())),
+            "{what}, edit {k}\n{text}"
+        );
     }
 }
 
@@ -289,7 +305,7 @@ fn sent(random: &mut TestRng, first: &str, rounds: usize, what: &str) {
         [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32][random.random_range(0..3usize)];
     let mut document = Document::new(first, None);
     let mut plain = first.to_owned();
-    let mut parts = parts_of(first);
+    let mut parts = parts_of(first, &alone());
     let mut mark = document.mark().unwrap();
     for round in 0..rounds {
         let what = format!("{what}, round {round}");
@@ -334,7 +350,7 @@ fn sent(random: &mut TestRng, first: &str, rounds: usize, what: &str) {
             };
             let touched = document.touched_since(mark);
             mark = document.mark().unwrap();
-            parts.update(document.lines().unwrap(), touched, &patience);
+            parts.update(document.lines().unwrap(), touched, &alone(), &patience);
         }
         if random.random_bool(0.3) {
             // Nobody has looked yet.
@@ -342,13 +358,17 @@ fn sent(random: &mut TestRng, first: &str, rounds: usize, what: &str) {
         }
         let touched = document.touched_since(mark);
         mark = document.mark().unwrap();
-        assert!(parts.update(document.lines().unwrap(), touched, &Patience::ENDLESS));
-        hold(&parts, &plain, &said);
-        if !parts.uses_files() {
-            assert_eq!(by_parts(&parts), by_parts(&parts_of(&plain)), "{said}");
-            let at = random.random_range(0..=plain.len() as u32);
-            parts.view(at);
-        }
+        assert!(parts.update(
+            document.lines().unwrap(),
+            touched,
+            &alone(),
+            &Patience::ENDLESS
+        ));
+        hold(&parts, &plain, &alone(), &said);
+        let fresh = parts_of(&plain, &alone());
+        assert_eq!(by_parts(&parts), by_parts(&fresh), "{said}");
+        let at = random.random_range(0..=plain.len() as u32);
+        parts.view(FileId(0), at);
     }
 }
 
@@ -425,6 +445,6 @@ fn a_scene_lists_what_is_not_there() {
         "wing.tip",
     ] {
         let text = format!("{}{deck}scene late off {listed}\n", street(3));
-        hold(&parts_of(&text), &text, listed);
+        hold(&parts_of(&text, &alone()), &text, &alone(), listed);
     }
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::model::{Edit, FileId, Plan, Problem, ProblemMend, Severity, SourceFile, StanzaId};
 use super::sources::{FileKey, Sources, UseFailure};
 use crate::syntax;
-use crate::syntax::tree::ValueKind;
+use crate::syntax::tree::{File, Placed, Stanza, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
@@ -31,6 +31,11 @@ struct Loader<'a> {
 
 /// Reads the plan's own file and all that it uses: files, their order and what failed; no meaning yet.
 pub(super) fn load(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Plan {
+    load_file(SourceFile::read(root, text), sources)
+}
+
+/// As [`load`], of a file that is read already.
+pub(super) fn load_file(root: SourceFile, sources: &dyn Sources) -> Plan {
     let mut loader = Loader {
         plan: Plan::default(),
         sources,
@@ -38,18 +43,44 @@ pub(super) fn load(root: FileKey, text: Arc<str>, sources: &dyn Sources) -> Plan
         open: Vec::new(),
         missing: Vec::new(),
     };
-    loader.file(root, text);
+    loader.file(root);
     loader.meant();
     loader.plan
 }
 
-impl Loader<'_> {
-    fn file(&mut self, key: FileKey, text: Arc<str>) {
-        let file = FileId(self.plan.files.len());
+impl SourceFile {
+    fn read(key: FileKey, text: Arc<str>) -> SourceFile {
         let tree = syntax::read_file(&text);
-        self.known.insert(key.clone(), file);
-        let stanzas: Vec<_> = tree.stanzas.iter().map(|s| s.stanza.clone()).collect();
-        self.plan.files.push(SourceFile { key, text, tree });
+        SourceFile { key, text, tree }
+    }
+
+    /// A file of these stanzas.
+    pub(super) fn of_stanzas(key: FileKey, stanzas: &[Arc<Stanza>]) -> SourceFile {
+        let mut text = String::with_capacity(stanzas.iter().map(|s| s.text.len()).sum());
+        let mut tree = File::default();
+        for stanza in stanzas {
+            let start = u32::try_from(text.len()).unwrap_or(u32::MAX);
+            text.push_str(&stanza.text);
+            tree.stanzas.push(Placed {
+                start,
+                stanza: stanza.clone(),
+            });
+        }
+        SourceFile {
+            key,
+            text: text.into(),
+            tree,
+        }
+    }
+}
+
+impl Loader<'_> {
+    fn file(&mut self, source: SourceFile) {
+        let file = FileId(self.plan.files.len());
+        self.known.insert(source.key.clone(), file);
+        let stanzas = source.tree.stanzas.iter();
+        let stanzas: Vec<_> = stanzas.map(|s| s.stanza.clone()).collect();
+        self.plan.files.push(source);
         self.open.push(file);
         for (index, stanza) in stanzas.iter().enumerate() {
             let id = StanzaId { file, index };
@@ -93,7 +124,7 @@ impl Loader<'_> {
                             .to_owned(),
                     );
                 }
-                None => self.file(key, text),
+                None => self.file(SourceFile::read(key, text)),
             },
         }
     }

@@ -70,7 +70,7 @@ pub struct SourceFile {
 }
 
 /// Files that a plan would have if what is likely meant were written; with them that can be tried.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeantFiles {
     /// Their texts.
     pub texts: BTreeMap<FileKey, Arc<str>>,
@@ -698,7 +698,7 @@ pub enum Severity {
 }
 
 /// Something wrong with the reading of a stanza.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
     /// The check it belongs to.
     pub check: &'static str,
@@ -717,7 +717,7 @@ pub struct Problem {
 }
 
 /// A repair of the text.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ProblemMend {
     /// What it does.
     pub title: String,

@@ -4,17 +4,45 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::elsewhere::Elsewhere;
-use super::load::load;
+use super::load::{load, load_file};
 use super::model::*;
 use super::names::{self, text_of};
 use super::points::Points;
 use super::resolve::Resolver;
-use super::sources::{FileKey, Sources};
+use super::sources::{FileKey, Sources, UseFailure};
 use super::{places, states, stock, wiring};
 use crate::syntax::addition;
-use crate::syntax::tree::{Clause, File, Placed, Stanza, ValueKind, quantities};
+use crate::syntax::tree::{Clause, Stanza, ValueKind, quantities};
 use crate::syntax::vocabulary::{Dimension as D, StanzaWord};
 use crate::units::*;
+
+/// Some stanzas of each file of a plan.
+pub struct Excerpt<'a> {
+    /// The files, the plan's own first, and the stanzas of each in their order.
+    pub files: Vec<(&'a FileKey, &'a [Arc<Stanza>])>,
+    /// The `use` stanzas that bring in a file, all of them.
+    pub brings: HashMap<StanzaId, FileId>,
+    /// What is wrong with those that bring in none.
+    pub problems: Vec<Problem>,
+    /// As [`Plan::uses`].
+    pub uses: &'a HashMap<(FileKey, Arc<str>), Result<FileKey, UseFailure>>,
+    /// As [`Plan::meant`].
+    pub meant: &'a MeantFiles,
+}
+
+impl Excerpt<'_> {
+    /// The stanzas of a file, each `use` followed by those of the file that it brings in. No file is brought in twice.
+    fn put_in_order(&self, file: FileId, order: &mut Vec<StanzaId>) {
+        let stanzas = self.files.get(file.0).map_or(0, |(_, own)| own.len());
+        for index in 0..stanzas {
+            let id = StanzaId { file, index };
+            order.push(id);
+            if let Some(brought) = self.brings.get(&id).filter(|_| !self.brings.is_empty()) {
+                self.put_in_order(*brought, order);
+            }
+        }
+    }
+}
 
 impl Plan {
     /// Reads a plan: its own file and those that it uses. Never fails: what cannot be read is among
@@ -23,28 +51,36 @@ impl Plan {
         Plan::meant(load(root, text, sources))
     }
 
-    /// As [`Plan::of`], of stanzas that are read already: a part of a plan that uses no other file.
-    pub fn of_stanzas(key: FileKey, stanzas: &[Arc<Stanza>], elsewhere: Elsewhere) -> Plan {
-        let file = FileId(0);
-        let mut text = String::with_capacity(stanzas.iter().map(|s| s.text.len()).sum());
-        let mut tree = File::default();
-        for stanza in stanzas {
-            let start = u32::try_from(text.len()).unwrap_or(u32::MAX);
-            text.push_str(&stanza.text);
-            tree.stanzas.push(Placed {
-                start,
-                stanza: stanza.clone(),
-            });
-        }
+    /// As [`Plan::of`], for a part of a larger plan.
+    pub fn part_of(
+        root: FileKey,
+        text: Arc<str>,
+        sources: &dyn Sources,
+        elsewhere: Elsewhere,
+    ) -> Plan {
         Plan::meant(Plan {
-            files: vec![SourceFile {
-                key,
-                text: text.into(),
-                tree,
-            }],
-            order: (0..stanzas.len())
-                .map(|index| StanzaId { file, index })
-                .collect(),
+            elsewhere,
+            ..load(root, text, sources)
+        })
+    }
+
+    /// The files that a plan uses, and no meaning yet: of its own file there are the `use` stanzas alone.
+    pub fn of_uses(root: FileKey, uses: &[Arc<Stanza>], sources: &dyn Sources) -> Plan {
+        load_file(SourceFile::of_stanzas(root, uses), sources)
+    }
+
+    /// A part of a larger plan: some stanzas of each of its files, read already.
+    pub fn of_excerpt(excerpt: Excerpt, elsewhere: Elsewhere) -> Plan {
+        let files = excerpt.files.iter();
+        let files = files.map(|(key, stanzas)| SourceFile::of_stanzas((*key).clone(), stanzas));
+        let mut order = Vec::with_capacity(excerpt.files.iter().map(|(_, own)| own.len()).sum());
+        excerpt.put_in_order(FileId(0), &mut order);
+        Plan::meant(Plan {
+            files: files.collect(),
+            order,
+            problems: excerpt.problems,
+            uses: excerpt.uses.clone(),
+            meant: excerpt.meant.clone(),
             elsewhere,
             ..Plan::default()
         })

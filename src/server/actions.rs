@@ -29,6 +29,9 @@ struct Ticket {
     version: Option<i32>,
     /// The place that was asked about, in bytes.
     span: (u32, u32),
+    /// The words of the finding that it mends, where they are beside that place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    beside: Option<(u32, u32)>,
     kind: CodeActionKind,
     /// What its edits come to; none where they were not worked out.
     is: Option<String>,
@@ -48,17 +51,26 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         true => only.is_some() && !client.resolves_actions && is_wanted(kind, only),
         false => is_wanted(kind, only),
     };
+    let named = named(here, params);
     let ticket = |of: ActionKind, is: Option<String>| Ticket {
         uri: uri.clone(),
         version: here.snapshot.world.version(&key_of(uri)),
         span: (span.start, span.end),
+        beside: None,
         kind: kind(of),
         is,
     };
     let is_asked = params.context.trigger_kind != Some(CodeActionTriggerKind::AUTOMATIC);
-    let (found, refused) = at(here, span, &wants, is_asked, stop);
+    let (found, refused) = at(here, span, &named, &wants, is_asked, stop);
     let found = found.into_iter();
-    let known_by = |found: &Found| ticket(found.action.kind, Some(found.is(&here.plan)));
+    let known_by = |found: &Found| {
+        let mended = found.mends.as_ref().map(|mended| here.span(mended.range));
+        let beside = mended.filter(|mended| named.contains(mended));
+        Ticket {
+            beside: beside.map(|mended| (mended.start, mended.end)),
+            ..ticket(found.action.kind, Some(found.is(&here.plan)))
+        }
+    };
     let mut list: Vec<CodeAction> = found
         .filter_map(|found| found.listed(here, known_by))
         .collect();
@@ -82,6 +94,19 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         ..Default::default()
     }));
     Some(list.into_iter().map(Into::into).collect())
+}
+
+/// The words of the findings that the client names and that begin in a line of the place, but beside it. An editor that offers
+/// mends for the line of the cursor names them all, wherever in it the cursor is.
+fn named(here: &Here, params: &CodeActionParams) -> Vec<Span> {
+    let asked = here.span(params.range);
+    let lines = params.range.start.line..=params.range.end.line;
+    let named = params.context.diagnostics.iter();
+    named
+        .filter(|finding| lines.contains(&finding.range.start.line))
+        .map(|finding| here.span(finding.range))
+        .filter(|span| !span.meets(asked))
+        .collect()
 }
 
 /// Whether an action is one of the whole file, wherever the cursor is.
@@ -123,7 +148,9 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
         return Err(Error::content_modified());
     };
     let span = Span::new(ticket.span.0, ticket.span.1);
-    let (found, _) = at(&here, span, &|kind| kind == wanted, true, stop);
+    let beside = ticket.beside.map(|(start, end)| Span::new(start, end));
+    let beside = beside.as_slice();
+    let (found, _) = at(&here, span, beside, &|kind| kind == wanted, true, stop);
     let mut found = found.into_iter().filter(|found| match &ticket.is {
         Some(is) => found.is(&here.plan) == *is,
         None => true,
@@ -144,11 +171,12 @@ struct Found {
     mends: Option<Diagnostic>,
 }
 
-/// What may be done at a place, and what of it cannot. Where nobody asked but the editor itself, the whole of a large plan is not
+/// What may be done at a place, the mends of the findings that are named among it, and what of it cannot. Where nobody asked but the editor itself, the whole of a large plan is not
 /// worked out for it.
 fn at(
     here: &Here,
     span: Span,
+    named: &[Span],
     wants: &dyn Fn(ActionKind) -> bool,
     is_asked: bool,
     stop: Stop,
@@ -157,6 +185,7 @@ fn at(
     let asked = Asked {
         file: here.file,
         span,
+        named,
         wants,
         may_create: &|file, name| here.snapshot.world.may_create(plan.key(file), name),
         used_by_others: &|file| {

@@ -184,8 +184,8 @@ impl Backend {
         let (snapshot, tokens) = (self.session.snapshot(), self.tokens.clone());
         let uri = params.text_document.uri;
         let all = compute(move |stop| {
-            let all = tokens.full(&snapshot, &uri, &|| stop.is_set());
-            all.map(|all| Ready::of(&all))
+            let all = tokens.full(&snapshot, &uri, &|| stop.is_set())?;
+            Ok(all.map_or_else(|| Ready::of(&()), |all| all.written()))
         });
         all.await?
     }

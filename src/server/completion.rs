@@ -10,6 +10,7 @@ use super::folders::with_files;
 use super::plans::Here;
 use crate::editor::completion::paths;
 use crate::editor::completion::{About, Offer, OfferKind, Offers};
+use crate::editor::plain::plain;
 use crate::editor::signature;
 use crate::text::Span;
 
@@ -22,8 +23,8 @@ struct Data {
 
 /// The paths that can be written behind `use`; `None` where none is being written.
 pub fn paths(here: &Here, offset: usize) -> Option<Offers> {
-    // A plan that uses nothing does so nowhere; to find out takes no look at all of a large one.
-    if !here.plan.is_of_files() {
+    // To find out that nothing is used here takes no look at all of a large plan.
+    if !here.plan.may_use_at(here.file, offset) {
         return None;
     }
     let analysis = &here.plan.analysis;
@@ -122,7 +123,7 @@ fn words(is_markdown: bool, value: String) -> Documentation {
             kind: MarkupKind::Markdown,
             value,
         }),
-        false => Documentation::String(value),
+        false => Documentation::String(plain(&value)),
     }
 }
 

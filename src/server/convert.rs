@@ -9,6 +9,7 @@ use super::ready::Ready;
 use super::session::World;
 use crate::checks::Finding;
 use crate::editor::hover;
+use crate::editor::plain::plain;
 use crate::editor::symbols::{self, SymbolKind as Kind};
 use crate::parts::{Said, View};
 use crate::plan::{FileId, FileKey, Severity, StanzaId};
@@ -60,19 +61,22 @@ pub fn diagnostic(world: &World, plan: &Plan, finding: &Finding) -> Diagnostic {
 
 /// A finding of a part of a plan that is to be changed.
 pub fn in_part(world: &World, plan: &Plan, view: &View, finding: &Finding) -> Diagnostic {
-    let file = FileId(0);
-    let place = |stanza, span| {
+    let place = |stanza: StanzaId, span| {
         let span = view.in_file(stanza, span);
-        range(plan.lines(file), span, world.client.encoding)
+        range(plan.lines(stanza.file), span, world.client.encoding)
     };
-    told(world, finding, &place, &|_| world.uri(plan.key(file)))
+    let uri = |stanza: StanzaId| world.uri(plan.key(stanza.file));
+    told(world, finding, &place, &uri)
 }
 
 /// A finding of a plan that is kept in parts.
-pub fn said(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Diagnostic {
-    let uri = world.uri(key);
-    let place = |stanza, span| range(lines, said.in_file(stanza, span), world.client.encoding);
-    told(world, said.finding, &place, &|_| uri.clone())
+pub fn said(world: &World, files: &[(FileKey, Lines)], said: &Said) -> Diagnostic {
+    let place = |stanza: StanzaId, span| {
+        let span = said.in_file(stanza, span);
+        range(&files[stanza.file.0].1, span, world.client.encoding)
+    };
+    let uri = |stanza: StanzaId| world.uri(&files[stanza.file.0].0);
+    told(world, said.finding, &place, &uri)
 }
 
 fn told(
@@ -119,19 +123,25 @@ fn severity(severity: Severity) -> DiagnosticSeverity {
     }
 }
 
+/// A text of ours, as it is or in plain text.
+pub fn markup(is_markdown: bool, text: String) -> MarkupContent {
+    match is_markdown {
+        true => MarkupContent {
+            kind: MarkupKind::Markdown,
+            value: text,
+        },
+        false => MarkupContent {
+            kind: MarkupKind::PlainText,
+            value: plain(&text),
+        },
+    }
+}
+
 /// What is shown at the cursor.
 pub fn hover(here: &Here, hover: hover::Hover) -> Hover {
     let client = &here.snapshot.world.client;
-    let kind = if client.markdown {
-        MarkupKind::Markdown
-    } else {
-        MarkupKind::PlainText
-    };
     Hover {
-        contents: HoverContents::Markup(MarkupContent {
-            kind,
-            value: hover.markdown,
-        }),
+        contents: HoverContents::Markup(markup(client.markdown, hover.markdown)),
         range: Some(range(
             here.plan.lines(here.file),
             hover.span,

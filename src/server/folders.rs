@@ -144,25 +144,24 @@ impl<'a> Folders<'a> {
     fn said(&self, root: &FileKey, stop: Stop) -> Option<Said> {
         let world = &self.snapshot.world;
         self.kept(root, &self.snapshot.looked.said, |text, files| {
-            // A large plan that uses no other files is looked at in parts, as it is where it is open.
+            // A large plan is looked at in parts, as it is where it is open.
             let (mut parts, lines) = (Parts::new(root.clone()), Lines::new(&text));
             let may_begin = |_| true;
             let patience = parts::Patience {
                 stop,
                 may_begin: &may_begin,
             };
-            if !parts.update(&lines, None, &patience) {
+            if !parts.update(&lines, None, files, &patience) {
                 return None;
             }
-            if !parts.uses_files() {
-                let written = Forms::default().write(world, root, &lines, &parts);
-                return Some(vec![(root.clone(), Arc::new(written))]);
-            }
-            let analysis = Analysis::of(root.clone(), text, files, stop);
-            let plan = Plan::closed(analysis, self.snapshot);
-            let said = plan.told(world).into_iter();
-            let said = said.map(|(file, written)| (plan.key(file).clone(), written));
-            (!stop()).then(|| said.collect())
+            let mut all = vec![(root.clone(), lines)];
+            let others = parts.used_files();
+            all.extend(others.map(|(key, lines)| (key.clone(), lines.clone())));
+            let said = Forms::default().write(world, &all, &parts).into_iter();
+            Some(
+                said.map(|(file, said)| (all[file.0].0.clone(), said))
+                    .collect(),
+            )
         })
     }
 
@@ -170,7 +169,7 @@ impl<'a> Folders<'a> {
     fn names(&self, root: &FileKey) -> Option<Arc<Plan>> {
         let plan = self.kept(root, &self.snapshot.looked.names, |text, files| {
             let analysis = Analysis::of_names(root.clone(), text, files);
-            Some(Arc::new(Plan::closed(analysis, self.snapshot)))
+            Some(Arc::new(Plan::closed(analysis)))
         });
         let mut kept = lock(&self.snapshot.looked.names);
         let size = |kept: &Kept<Arc<Plan>>| kept.value.bytes();

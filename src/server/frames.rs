@@ -7,6 +7,9 @@ const MAX_HEADER: usize = 4096;
 /// The largest body: a text of the largest size, with room for JSON's escapes.
 const MAX_BODY: usize = 64 * 1024 * 1024;
 
+/// Room for so many bytes is given back when it is not needed any more.
+const LARGE: usize = 1024 * 1024;
+
 /// What stands next in the stream.
 #[derive(Debug, PartialEq, Eq)]
 pub enum Frame {
@@ -40,6 +43,9 @@ impl Frames {
     pub fn feed(&mut self, bytes: &[u8]) {
         self.buffer.drain(..self.at);
         self.at = 0;
+        if self.buffer.is_empty() && self.buffer.capacity() > LARGE {
+            self.buffer = Vec::new();
+        }
         self.buffer.extend_from_slice(bytes);
     }
 

@@ -122,6 +122,7 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
                 }
             }
             idle();
+            self.output.wait_for_room();
             match input.read(&mut bytes) {
                 Ok(0) => return self.shut_down,
                 Ok(count) => frames.feed(&bytes[..count]),

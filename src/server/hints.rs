@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use tower_lsp::lsp_types::*;
 
+use super::convert;
 use super::in_parts;
 use super::plans::Here;
 use crate::editor::hints::{Hint, HintKind};
@@ -70,14 +71,8 @@ pub fn question(
         let text = is_same
             .then(|| in_parts::about_hint(here, at, kind))
             .flatten()?;
-        let kind = match world.client.markdown {
-            true => MarkupKind::Markdown,
-            false => MarkupKind::PlainText,
-        };
-        Some(InlayHintTooltip::MarkupContent(MarkupContent {
-            kind,
-            value: text,
-        }))
+        let text = convert::markup(world.client.markdown, text);
+        Some(InlayHintTooltip::MarkupContent(text))
     };
     Some((data.uri, answer))
 }

@@ -20,47 +20,44 @@ use crate::syntax::tree::Fault;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
-/// A part is a plan of one file.
-const OWN: FileId = FileId(0);
-
 /// The part of the plan that a place is in, and the place in it.
 fn part(here: &Here, offset: usize) -> Option<(View, usize)> {
     let view = here.plan.view(here.file, offset)?;
-    let within = view.inward(offset)?;
+    let within = view.inward(here.file, offset)?;
     Some((view, within))
 }
 
 /// The same for somebody who must not wait; `None` where it takes time, too.
 fn part_at_once(here: &Here, offset: usize) -> Option<(View, usize)> {
     let view = here.plan.view_at_once(here.file, offset)?;
-    let within = view.inward(offset)?;
+    let within = view.inward(here.file, offset)?;
     Some((view, within))
 }
 
 /// What to show at a place.
 pub fn hover(here: &Here, offset: usize) -> Option<Hover> {
     let whole = || hover::hover(&here.plan.analysis, here.file, offset);
-    hover_in(part(here, offset)).unwrap_or_else(whole)
+    hover_in(here.file, part(here, offset)).unwrap_or_else(whole)
 }
 
 /// The same, where it takes no time to say.
 pub fn hover_at_once(here: &Here, offset: usize) -> Option<Option<Hover>> {
-    hover_in(part_at_once(here, offset))
+    hover_in(here.file, part_at_once(here, offset))
 }
 
 /// What to show at a place of a part; `None` where the whole has to be asked.
-fn hover_in(part: Option<(View, usize)>) -> Option<Option<Hover>> {
-    let (view, within) = part.filter(|(view, at)| !is_of_stock(view, *at))?;
-    let hover = hover::hover(&view.analysis, OWN, within);
+fn hover_in(file: FileId, part: Option<(View, usize)>) -> Option<Option<Hover>> {
+    let (view, within) = part.filter(|(view, at)| !is_of_stock(view, file, *at))?;
+    let hover = hover::hover(&view.analysis, file, within);
     Some(hover.map(|hover| Hover {
-        span: view.outward(hover.span),
+        span: view.outward(file, hover.span),
         ..hover
     }))
 }
 
 /// Whether a name of the stock stands there: what there is to say of that, the whole plan says.
-fn is_of_stock(view: &View, within: usize) -> bool {
-    let spot = target::at(&view.analysis.plan, OWN, within);
+fn is_of_stock(view: &View, file: FileId, within: usize) -> bool {
+    let spot = target::at(&view.analysis.plan, file, within);
     let on = spot.map(|spot| spot.on);
     matches!(on, Some(target::On::Name { definition, .. }) if definition.word.is_stock())
 }
@@ -68,25 +65,25 @@ fn is_of_stock(view: &View, within: usize) -> bool {
 /// What can be written at a place.
 pub fn completion(here: &Here, offset: usize) -> Option<Offers> {
     let whole = || completion::completion(&here.plan.analysis, here.file, offset);
-    completion_in(part(here, offset)).or_else(whole)
+    completion_in(here.file, part(here, offset)).or_else(whole)
 }
 
 /// The same, where it takes no time to say; `None` where it does, or nothing can be written.
 pub fn completion_at_once(here: &Here, offset: usize) -> Option<Offers> {
-    completion_in(part_at_once(here, offset))
+    completion_in(here.file, part_at_once(here, offset))
 }
 
 /// What can be written at a place of a part; `None` where the whole has to be asked.
-fn completion_in(part: Option<(View, usize)>) -> Option<Offers> {
+fn completion_in(file: FileId, part: Option<(View, usize)>) -> Option<Offers> {
     // What is fed from nowhere yet may be fed from any part.
     let is_fed = |view: &View| {
         let items = &view.analysis.plan.items;
         items.iter().any(|item| item.word == StanzaWord::Supply)
     };
     let (view, within) = part.filter(|(view, _)| is_fed(view))?;
-    let offers = completion::completion(&view.analysis, OWN, within)?;
+    let offers = completion::completion(&view.analysis, file, within)?;
     let is_known = !offers.list.is_empty() && offers.list.iter().all(|o| is_everywhere(o.kind));
-    is_known.then(|| outward(&view, offers))
+    is_known.then(|| outward(&view, file, offers))
 }
 
 /// Whether every part knows of all that is of this kind. The names of other parts it does not know; and of figures it
@@ -103,11 +100,11 @@ fn is_everywhere(kind: OfferKind) -> bool {
     )
 }
 
-fn outward(view: &View, mut offers: Offers) -> Offers {
-    offers.word = view.outward(offers.word);
+fn outward(view: &View, file: FileId, mut offers: Offers) -> Offers {
+    offers.word = view.outward(file, offers.word);
     for offer in &mut offers.list {
         if let About::Figure(at, _) = &mut offer.about {
-            *at = view.outward(Span::new(*at, *at)).start;
+            *at = view.outward(file, Span::new(*at, *at)).start;
         }
     }
     offers
@@ -116,7 +113,7 @@ fn outward(view: &View, mut offers: Offers) -> Offers {
 /// The form that is being written at a place.
 pub fn signature(here: &Here, offset: usize) -> Option<Signature> {
     match part(here, offset) {
-        Some((view, within)) => signature::signature(&view.analysis, OWN, within),
+        Some((view, within)) => signature::signature(&view.analysis, here.file, within),
         None => signature::signature(&here.plan.analysis, here.file, offset),
     }
 }
@@ -124,7 +121,7 @@ pub fn signature(here: &Here, offset: usize) -> Option<Signature> {
 /// The hints in a stretch of a file; `None` where it was stopped, or the text has become another one meanwhile.
 pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Option<Vec<Hint>> {
     let (plan, file) = (&here.plan, here.file);
-    if !plan.has_parts(file) {
+    if !plan.has_parts() {
         return Some(hints::hints(&plan.analysis, file, span, kinds));
     }
     let lines = plan.lines(file);
@@ -145,10 +142,11 @@ pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Optio
             return None;
         }
         let known = views.iter().enumerate().rev();
-        let mut known = known.filter_map(|(nth, view)| Some((nth, own_stanza(view, offset)?)));
+        let mut known =
+            known.filter_map(|(nth, view)| Some((nth, own_stanza(view, file, offset)?)));
         let found = known.next().or_else(|| {
             let view = plan.view(file, offset)?;
-            let found = own_stanza(&view, offset)?;
+            let found = own_stanza(&view, file, offset)?;
             views.push(view);
             Some((views.len() - 1, found))
         });
@@ -166,7 +164,7 @@ pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Optio
             own.into_iter()
                 .flat_map(|id| hinting.hints(id, kinds))
                 .map(|hint| Hint {
-                    at: end_outward(view, hint.at),
+                    at: end_outward(view, file, hint.at),
                     ..hint
                 }),
         );
@@ -177,19 +175,19 @@ pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Optio
 }
 
 /// The stanza of a part, not one of what is common, that a byte of the file is in.
-fn own_stanza(view: &View, offset: usize) -> Option<StanzaId> {
+fn own_stanza(view: &View, file: FileId, offset: usize) -> Option<StanzaId> {
     let narrow = u32::try_from(offset).ok()?;
-    let within = u32::try_from(view.inward(offset)?).ok()?;
-    let id = view.analysis.plan.stanza_at(OWN, within)?;
+    let within = u32::try_from(view.inward(file, offset)?).ok()?;
+    let id = view.analysis.plan.stanza_at(file, within)?;
     let start = view.analysis.plan.in_file(id, Span::default()).start;
     // The end of one stanza is the beginning of the next, which may be another part's.
-    let is_it = view.outward(Span::new(start, start)).start + (within - start) == narrow;
-    (is_it && !view.is_common(narrow)).then_some(id)
+    let is_it = view.outward(file, Span::new(start, start)).start + (within - start) == narrow;
+    (is_it && !view.is_common(file, narrow)).then_some(id)
 }
 
 /// The end of words of a part as a place of the file.
-fn end_outward(view: &View, at: u32) -> u32 {
-    view.outward(Span::new(at.saturating_sub(1), at)).end
+fn end_outward(view: &View, file: FileId, at: u32) -> u32 {
+    view.outward(file, Span::new(at.saturating_sub(1), at)).end
 }
 
 /// What more there is to say of a hint.
@@ -198,7 +196,7 @@ pub fn about_hint(here: &Here, at: u32, kind: HintKind) -> Option<String> {
     match part(here, at.checked_sub(1)? as usize) {
         Some((view, within)) => {
             let within = u32::try_from(within).ok()? + 1;
-            hints::about(&view.analysis, OWN, within, kind)
+            hints::about(&view.analysis, here.file, within, kind)
         }
         None => hints::about(&here.plan.analysis, here.file, at, kind),
     }
@@ -220,17 +218,17 @@ pub fn of_lens(
 pub fn worst(here: &Here, stop: Stop) -> Option<Worst> {
     let mut worst: Option<Worst> = None;
     let mut lights = 0;
-    let in_parts = here.plan.for_each_part(here.file, &mut |view, _| {
+    let in_parts = here.plan.for_each_part(&mut |view, _| {
         if stop() {
             return;
         }
         let (found, own) = lenses::worst(&view.analysis);
         lights += own;
         let found = found.map(|found| Worst {
-            span: view.outward(found.span),
+            span: view.outward(found.file, found.span),
             ..found
         });
-        let order = |worst: &Worst| (std::cmp::Reverse(worst.dark), worst.span);
+        let order = |worst: &Worst| (std::cmp::Reverse(worst.dark), worst.file, worst.span);
         worst = worst.take().into_iter().chain(found).min_by_key(order);
     });
     match in_parts {
@@ -257,14 +255,16 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
     let view = here
         .plan
         .view_to_change(here.file, asked.span, asked.stop)?;
-    if asks_for_a_feed(&view, asked.span) {
+    if asks_for_a_feed(&view, asked.file, asked.span) {
         return None;
     }
-    let place = |at: u32| view.inward(at as usize);
+    let place = |at: u32| view.inward(here.file, at as usize);
     let span = Span::between(place(asked.span.start)?, place(asked.span.end)?);
+    let inward = |at: &Span| Some(Span::between(place(at.start)?, place(at.end)?));
+    let named: Vec<Span> = asked.named.iter().filter_map(inward).collect();
     let within = Asked {
-        file: OWN,
         span,
+        named: &named,
         ..*asked
     };
     let mut answers = actions::as_worked_out(&view.analysis, &within);
@@ -272,7 +272,10 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
     for action in &mut answers.actions {
         new.extend(new_names(&view.analysis.plan, &action.by_stanza));
         let edits = action.by_stanza.iter();
-        let edits = edits.map(|edit| Some((OWN, view.placed(edit)?, edit.text.clone())));
+        let edits = edits.map(|edit| {
+            let file = edit.stanza.file;
+            Some((file, view.placed(edit)?, edit.text.clone()))
+        });
         action.edits = edits.collect::<Option<_>>()?;
         if action.edits.is_empty() {
             return None;
@@ -280,13 +283,13 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
     }
     let lines = |file| here.plan.lines(file).clone();
     actions::lay_in_rows(&mut answers.actions, &lines);
-    let free = here.plan.are_free(asked.span.start, &new);
+    let free = here.plan.are_free(here.file, asked.span.start, &new);
     free.then_some(Changes { answers, view })
 }
 
 /// Whether a stanza there does not say what feeds it, or says it by a name that is nearly like none: what likely does may stand
 /// in any part.
-fn asks_for_a_feed(view: &View, span: Span) -> bool {
+fn asks_for_a_feed(view: &View, file: FileId, span: Span) -> bool {
     let plan = &view.analysis.plan;
     let mut asking = plan.problems.iter().filter(|problem| {
         let stanza = plan.stanza(problem.stanza);
@@ -298,7 +301,7 @@ fn asks_for_a_feed(view: &View, span: Span) -> bool {
     asking.any(|problem| {
         let stanza = plan.stanza(problem.stanza);
         let own = Span::between(0, stanza.text.len());
-        view.in_file(problem.stanza, own).meets(span)
+        problem.stanza.file == file && view.in_file(problem.stanza, own).meets(span)
     })
 }
 
@@ -322,14 +325,14 @@ fn new_names(plan: &Plan, edits: &[Edit]) -> Vec<Arc<str>> {
 pub fn outline(here: &Here) -> Vec<Symbol> {
     let mut power: Vec<Symbol> = Vec::new();
     let mut groups: Vec<Symbol> = Vec::new();
-    let in_parts = here.plan.for_each_part(here.file, &mut |view, is_rest| {
-        for symbol in symbols(&view.analysis, OWN) {
-            let symbol = moved(symbol, view);
+    let in_parts = here.plan.for_each_part(&mut |view, is_rest| {
+        for symbol in symbols(&view.analysis, here.file) {
+            let symbol = moved(symbol, view, here.file);
             if symbol.kind == SymbolKind::Item {
                 power.push(symbol);
                 continue;
             }
-            let own = |child: &Symbol| is_rest || !view.is_common(child.name_span.start);
+            let own = |child: &Symbol| is_rest || !view.is_common(here.file, child.name_span.start);
             let children = symbol.children.into_iter().filter(own);
             match groups.iter_mut().find(|group| group.kind == symbol.kind) {
                 Some(group) => group.children.extend(children),
@@ -361,12 +364,12 @@ pub fn outline(here: &Here) -> Vec<Symbol> {
     power.into_iter().chain(groups).collect()
 }
 
-fn moved(symbol: Symbol, view: &View) -> Symbol {
+fn moved(symbol: Symbol, view: &View, file: FileId) -> Symbol {
     let children = symbol.children.into_iter();
     Symbol {
-        span: view.outward(symbol.span),
-        name_span: view.outward(symbol.name_span),
-        children: children.map(|child| moved(child, view)).collect(),
+        span: view.outward(file, symbol.span),
+        name_span: view.outward(file, symbol.name_span),
+        children: children.map(|child| moved(child, view, file)).collect(),
         ..symbol
     }
 }
@@ -441,7 +444,7 @@ mod tests {
     fn hints_of_the_parts_are_those_of_the_whole() {
         let text = street();
         let here = here(&text);
-        assert!(here.plan.has_parts(here.file));
+        assert!(here.plan.has_parts());
         let kinds: hints::Kinds = HintKind::ALL.into_iter().collect();
         let span = |from: usize, to: usize| Span::between(from, to.min(text.len()));
         let spans = (0..text.len())
@@ -530,9 +533,18 @@ mod tests {
         let whole = &here.plan.analysis;
         let (mut in_parts, mut offered) = (0, 0);
         for span in places {
+            // As an editor that offers mends for the whole line.
+            let begin = text[..span.range().start].rfind('\n').map_or(0, |n| n + 1);
+            let line = begin..begin + text[begin..].find('\n').unwrap_or(text.len() - begin);
+            let findings = whole.findings.iter();
+            let named = findings.map(|finding| whole.plan.in_file(finding.stanza, finding.span));
+            let named: Vec<Span> = named
+                .filter(|at| line.contains(&at.range().start))
+                .collect();
             let asked = Asked {
                 file: here.file,
                 span,
+                named: &named,
                 wants: &|kind| !matches!(kind, ActionKind::FixAll | ActionKind::Organise),
                 may_create: &|_, _| true,
                 used_by_others: &|_| false,

@@ -62,9 +62,7 @@ fn call(method: String, id: Option<Value>, mut params: Option<Value>) -> Verdict
         "shutdown" => params = None,
         "initialized" => params = Some(json!({})),
         "initialize" => {
-            if let Some(params) = &mut params {
-                mend_initialize(params);
-            }
+            mend_initialize(params.get_or_insert_default());
         }
         _ => {}
     }

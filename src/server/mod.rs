@@ -86,7 +86,11 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
 /// Serves on standard input and output, and ends the process: status 0 after a proper shutdown, else 1. The process is
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
+    // Few threads: each holds on to some memory of what it has worked out.
+    let processors = std::thread::available_parallelism().map_or(2, usize::from);
     let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .max_blocking_threads((2 * processors).clamp(4, 16))
         .enable_all()
         .build();
     match runtime {

@@ -5,12 +5,16 @@
 use std::io::Write;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Condvar, Mutex, PoisonError};
 
 use tokio::sync::Notify;
 
 use super::frames::{framed, head};
 use super::session::lock;
+
+/// While more bytes than this are queued, nothing more is read: a client that asks and does not listen must not fill the
+/// memory.
+const MOST_QUEUED: usize = 64 * 1024 * 1024;
 
 /// A body of so many bytes is not copied once more, for its head to stand ahead of it and its reader to be woken once.
 const LONG: usize = 64 * 1024;
@@ -28,6 +32,8 @@ pub struct Output {
     queue: Sender<Queued>,
     /// How many bodies are queued and not yet written.
     queued: Arc<AtomicUsize>,
+    /// How many bytes they have, and who is told when they are fewer.
+    bytes: Arc<(Mutex<usize>, Condvar)>,
     to: Arc<Mutex<Box<dyn Write + Send>>>,
     /// Whether so many bytes can be written without waiting.
     has_room: Arc<dyn Fn(usize) -> bool + Send + Sync>,
@@ -45,23 +51,35 @@ impl Output {
         let output = Output {
             queue,
             queued: Arc::default(),
+            bytes: Arc::default(),
             to: Arc::new(Mutex::new(Box::new(to))),
             has_room: Arc::new(has_room),
             closed: Arc::default(),
         };
-        let (to, count, closed) = (
-            output.to.clone(),
-            output.queued.clone(),
-            output.closed.clone(),
-        );
-        std::thread::spawn(move || write_queued(&queued, &to, &count, &closed));
+        let writer = Writer {
+            to: output.to.clone(),
+            queued: output.queued.clone(),
+            bytes: output.bytes.clone(),
+            closed: output.closed.clone(),
+        };
+        std::thread::spawn(move || writer.write(&queued));
         output
     }
 
     /// Queues a body; never waits.
     pub fn queue(&self, body: Vec<u8>) {
         self.queued.fetch_add(1, Ordering::AcqRel);
+        *lock(&self.bytes.0) += body.len();
         let _ = self.queue.send(Queued::Body(body));
+    }
+
+    /// Waits while very much is queued.
+    pub fn wait_for_room(&self) {
+        let (bytes, fewer) = &*self.bytes;
+        let mut bytes = lock(bytes);
+        while *bytes > MOST_QUEUED {
+            bytes = fewer.wait(bytes).unwrap_or_else(PoisonError::into_inner);
+        }
     }
 
     /// Writes a body, behind all that was queued before; may wait for the client.
@@ -114,22 +132,30 @@ fn write(to: &Mutex<Box<dyn Write + Send>>, body: &[u8]) -> std::io::Result<()> 
     to.flush()
 }
 
-fn write_queued(
-    queued: &Receiver<Queued>,
-    to: &Mutex<Box<dyn Write + Send>>,
-    count: &AtomicUsize,
-    closed: &Notify,
-) {
-    while let Ok(next) = queued.recv() {
-        match next {
-            Queued::Body(body) => {
-                let written = write(to, &body);
-                count.fetch_sub(1, Ordering::AcqRel);
-                if written.is_err() {
-                    closed.notify_one();
+/// Who writes what is queued.
+struct Writer {
+    to: Arc<Mutex<Box<dyn Write + Send>>>,
+    queued: Arc<AtomicUsize>,
+    bytes: Arc<(Mutex<usize>, Condvar)>,
+    closed: Arc<Notify>,
+}
+
+impl Writer {
+    fn write(&self, queue: &Receiver<Queued>) {
+        while let Ok(next) = queue.recv() {
+            match next {
+                Queued::Body(body) => {
+                    let written = write(&self.to, &body);
+                    self.queued.fetch_sub(1, Ordering::AcqRel);
+                    let (bytes, fewer) = &*self.bytes;
+                    *lock(bytes) -= body.len();
+                    fewer.notify_all();
+                    if written.is_err() {
+                        self.closed.notify_one();
+                    }
                 }
+                Queued::Mark(tell) => drop(tell.send(())),
             }
-            Queued::Mark(tell) => drop(tell.send(())),
         }
     }
 }

@@ -2,19 +2,22 @@
 //!
 //! A file that another open file uses is looked at as part of that plan; a file that none uses is its own.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, OnceLock};
 
 use tower_lsp::lsp_types::{self, Url};
 
 use super::convert;
-use super::files::{Asked, Disk, PlanFiles};
+use super::files::{Asked, Disk, FindOpen, PlanFiles};
 use super::keys::key_of;
 use super::session::{Open, Snapshot, World, lock};
 use super::told::{Forms, Written, worth_saying};
 use crate::checks::{Analysis, Finding};
 use crate::parts::{self, Parts, Stop, View};
-use crate::plan::{Alone, FileId, FileKey};
+use crate::plan::{FileId, FileKey, Sources, UseFailure};
+use crate::syntax::vocabulary::StanzaWord;
 use crate::text::{Lines, Mark, Span};
 
 /// The parts of each open plan, as they were when they were last looked at.
@@ -25,6 +28,52 @@ pub struct KeptPlan {
     mark: Mark,
     parts: Parts,
     forms: Forms,
+    used: UsedFiles,
+}
+
+/// The files that a plan in parts uses, and what that was found out from.
+#[derive(Clone, Default)]
+struct UsedFiles {
+    asked: Arc<[Asked]>,
+    disk: Arc<Disk>,
+}
+
+impl UsedFiles {
+    /// Whether they still say what they said.
+    fn hold(&self, world: &World) -> bool {
+        let same = |asked: &Asked| match (&asked.open, &world.text(&asked.key)) {
+            (Some(then), Some(now)) => Arc::ptr_eq(then, now),
+            (None, None) => true,
+            _ => false,
+        };
+        Arc::ptr_eq(&self.disk, &world.disk) && self.asked.iter().all(same)
+    }
+}
+
+/// The files that a plan may use, looked for when the first of them is wanted.
+struct Files<'a> {
+    root: &'a FileKey,
+    world: &'a World,
+    found: &'a FindOpen<'a>,
+    files: OnceCell<PlanFiles<'a>>,
+}
+
+impl<'a> Files<'a> {
+    fn files(&self) -> &PlanFiles<'a> {
+        let (folders, disk) = (&self.world.folders, &self.world.disk);
+        let files = || PlanFiles::new(self.root, folders, disk, self.found);
+        self.files.get_or_init(files)
+    }
+}
+
+impl Sources for Files<'_> {
+    fn read(&self, from: &FileKey, path: &str) -> Result<(FileKey, Arc<str>), UseFailure> {
+        self.files().read(from, path)
+    }
+
+    fn beside(&self, from: &FileKey, path: &str) -> Vec<String> {
+        self.files().beside(from, path)
+    }
 }
 
 /// How long somebody can wait.
@@ -58,24 +107,31 @@ type Later = LazyLock<Arc<Analysis>, Box<dyn FnOnce() -> Arc<Analysis> + Send>>;
 pub struct Plan {
     /// All of it in one. A large plan is kept in parts, and this takes its time: look at [`Plan::view`] first.
     pub analysis: Later,
-    /// What is to be said, where the plan is kept in parts.
-    told: Option<Arc<Written>>,
-    /// What is to be said, file by file, where it is not; worked out when it is first asked for.
-    told_of_files: OnceLock<Vec<(FileId, Arc<Written>)>>,
+    /// What is to be said, file by file, where the plan is kept up to date; else it is worked out when it is first asked for.
+    told: OnceLock<Vec<(FileId, Arc<Written>)>>,
+    /// Whether it is kept up to date.
+    is_kept: bool,
     is_in_parts: bool,
-    keys: Vec<FileKey>,
-    lines: Vec<Lines>,
+    uses_files: bool,
+    /// Its files, its own first.
+    files: Vec<(FileKey, Lines)>,
     kept: Arc<Kept>,
     /// What it depended on: while all that is the same, it holds.
     mark: Mark,
-    asked: Vec<Asked>,
-    disk: Arc<Disk>,
+    used: UsedFiles,
 }
 
 fn now(analysis: Arc<Analysis>) -> Later {
     let later: Later = LazyLock::new(Box::new(move || analysis));
     LazyLock::force(&later);
     later
+}
+
+/// The analysis of a plan as a whole.
+fn whole(root: &FileKey, text: Arc<str>, world: &World) -> Analysis {
+    let found = |real: &Path| world.open_at(real);
+    let files = PlanFiles::new(root, &world.folders, &world.disk, &found);
+    Analysis::of(root.clone(), text, &files, &|| false)
 }
 
 impl Plan {
@@ -97,11 +153,13 @@ impl Plan {
             mark,
             parts: Parts::new(root.clone()),
             forms: Forms::default(),
+            used: UsedFiles::default(),
         });
         let KeptPlan {
             mark: then,
             parts,
             forms,
+            used,
         } = known;
         let touched = document.touched_since(*then);
         let size = touched.map_or(lines.bytes(), |touched| touched.new_end - touched.start);
@@ -117,129 +175,95 @@ impl Plan {
             stop,
             may_begin: &there_is_time,
         };
-        if !parts.update(lines, touched, &in_parts) {
-            return None;
+        if parts.uses_files() && !used.hold(world) {
+            parts.forget_uses();
         }
-        if parts.uses_files() {
-            if patience.short.is_some() {
-                return None;
-            }
-            drop(all);
-            return Some(Plan::of_files(root, open, mark, world, kept, stop));
+        let sources = Files {
+            root,
+            world,
+            found: &|real| world.open_at(real),
+            files: OnceCell::new(),
+        };
+        let is_done = parts.update(lines, touched, &sources, &in_parts);
+        if let Some(files) = sources.files.into_inner() {
+            *used = UsedFiles {
+                asked: files.into_asked().into(),
+                disk: world.disk.clone(),
+            };
+        }
+        if !is_done {
+            return None;
         }
         let analysis: Later = match parts.whole() {
             Some(whole) => now(whole),
             None => {
-                let (root, document) = (root.clone(), document.clone());
+                let (root, document, world) = (root.clone(), document.clone(), world.clone());
                 LazyLock::new(Box::new(move || {
                     let text = document.text().cloned().unwrap_or_else(|_| Arc::from(""));
-                    Arc::new(Analysis::of(root, text, &Alone, &|| false))
+                    Arc::new(whole(&root, text, &world))
                 }))
             }
         };
+        let mut files = vec![(root.clone(), lines.clone())];
+        let others = parts.used_files();
+        files.extend(others.map(|(key, lines)| (key.clone(), lines.clone())));
         Some(Plan {
             analysis,
+            is_kept: true,
             is_in_parts: parts.whole().is_none(),
-            told: Some(Arc::new(forms.write(world, root, lines, parts))),
-            told_of_files: OnceLock::new(),
-            keys: vec![root.clone()],
-            lines: vec![lines.clone()],
+            uses_files: parts.uses_files(),
+            told: forms.write(world, &files, parts).into(),
+            files,
             kept: kept.clone(),
             mark,
-            asked: Vec::new(),
-            disk: world.disk.clone(),
+            used: used.clone(),
         })
     }
 
-    /// A plan with the files that it uses.
-    fn of_files(
-        root: &FileKey,
-        open: &Open,
-        mark: Mark,
-        world: &World,
-        kept: &Arc<Kept>,
-        stop: Stop,
-    ) -> Plan {
-        let found = |real: &std::path::Path| world.open_at(real);
-        let files = PlanFiles::new(root, &world.folders, &world.disk, &found);
-        let text = open.document.text().cloned();
-        let text = text.unwrap_or_else(|_| Arc::from(""));
-        let analysis = Analysis::of(root.clone(), text, &files, stop);
-        let all = &analysis.plan.files;
-        Plan {
-            told: None,
-            told_of_files: OnceLock::new(),
-            is_in_parts: false,
-            keys: all.iter().map(|file| file.key.clone()).collect(),
-            lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
-            analysis: now(Arc::new(analysis)),
-            kept: kept.clone(),
-            mark,
-            asked: files.into_asked(),
-            disk: world.disk.clone(),
-        }
-    }
-
     /// A plan that nobody has open.
-    pub fn closed(analysis: Analysis, snapshot: &Snapshot) -> Plan {
-        let all = &analysis.plan.files;
+    pub fn closed(analysis: Analysis) -> Plan {
+        let files = analysis.plan.files.iter();
+        let files = files.map(|file| (file.key.clone(), Lines::new(&file.text)));
         Plan {
-            told: None,
+            is_kept: false,
             is_in_parts: false,
-            told_of_files: OnceLock::new(),
-            keys: all.iter().map(|file| file.key.clone()).collect(),
-            lines: all.iter().map(|file| Lines::new(&file.text)).collect(),
+            uses_files: true,
+            told: OnceLock::new(),
+            files: files.collect(),
             analysis: now(Arc::new(analysis)),
             kept: Arc::default(),
             mark: Mark::default(),
-            asked: Vec::new(),
-            disk: snapshot.world.disk.clone(),
+            used: UsedFiles::default(),
         }
-    }
-
-    /// Whether it uses other files, or says that it does.
-    pub fn is_of_files(&self) -> bool {
-        self.told.is_none()
     }
 
     /// The keys of all its files, its own first.
     pub fn keys(&self) -> impl Iterator<Item = &FileKey> {
-        self.keys.iter()
+        self.files.iter().map(|(key, _)| key)
     }
 
     /// How many bytes its files have.
     pub fn bytes(&self) -> usize {
-        self.lines.iter().map(Lines::bytes).sum()
+        self.files.iter().map(|(_, lines)| lines.bytes()).sum()
     }
 
     /// The key of the file that it is the plan of.
     pub fn root(&self) -> &FileKey {
-        &self.keys[0]
+        self.key(FileId(0))
     }
 
     /// The keys of the files that it uses.
     pub fn uses(&self) -> impl Iterator<Item = &FileKey> {
-        self.keys.iter().skip(1)
+        self.keys().skip(1)
     }
 
     fn still_holds(&self, open: &Open, world: &World) -> bool {
-        let same = |asked: &Asked| match (&asked.open, &world.text(&asked.key)) {
-            (Some(then), Some(now)) => Arc::ptr_eq(then, now),
-            (None, None) => true,
-            _ => false,
-        };
-        open.document.mark() == Ok(self.mark)
-            && (self.told.is_some() || Arc::ptr_eq(&self.disk, &world.disk))
-            && self.asked.iter().all(same)
+        open.document.mark() == Ok(self.mark) && (!self.uses_files || self.used.hold(world))
     }
 
     /// What is to be said, file by file.
-    pub fn told(&self, world: &World) -> Vec<(FileId, Arc<Written>)> {
-        if let Some(told) = &self.told {
-            return vec![(FileId(0), told.clone())];
-        }
-        let written = || self.write(world);
-        self.told_of_files.get_or_init(written).clone()
+    pub fn told(&self, world: &World) -> &[(FileId, Arc<Written>)] {
+        self.told.get_or_init(|| self.write(world))
     }
 
     fn write(&self, world: &World) -> Vec<(FileId, Arc<Written>)> {
@@ -263,8 +287,8 @@ impl Plan {
 
     /// Whether anything is to be said.
     pub fn says_anything(&self) -> bool {
-        match &self.told {
-            Some(told) => told.len() > 0,
+        match self.told.get() {
+            Some(told) => told.iter().any(|(_, written)| written.len() > 0),
             None => !self.analysis.findings.is_empty(),
         }
     }
@@ -274,72 +298,72 @@ impl Plan {
         self.is_in_parts
     }
 
-    /// Whether a file is kept in parts, so that [`Plan::view`] knows all of it.
-    pub fn has_parts(&self, file: FileId) -> bool {
-        self.told.is_some() && file == FileId(0)
+    /// Whether it is kept up to date, so that [`Plan::view`] knows all of it.
+    pub fn has_parts(&self) -> bool {
+        self.is_kept
     }
 
     /// Whether the parts are still those of this moment.
     pub fn is_current(&self) -> bool {
-        let all = lock(&self.kept);
-        all.get(self.root())
-            .is_some_and(|kept| kept.mark == self.mark)
+        self.parts(&mut lock(&self.kept)).is_some()
     }
 
-    /// The part of the plan in which a place of its own file is; `None` where the whole has to be looked at.
-    pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
-        self.told.as_ref().filter(|_| file == FileId(0))?;
+    /// The parts, where they are still those of this moment.
+    fn parts<'k>(&self, all: &'k mut BTreeMap<FileKey, KeptPlan>) -> Option<&'k mut Parts> {
+        let kept = all.get_mut(self.root())?;
+        let is_it = kept.mark == self.mark && Arc::ptr_eq(&kept.used.asked, &self.used.asked);
+        is_it.then_some(&mut kept.parts)
+    }
+
+    /// Whether a `use` is written at a place of a file, or may be.
+    pub fn may_use_at(&self, file: FileId, offset: usize) -> bool {
         let mut all = lock(&self.kept);
-        let KeptPlan { mark, parts, .. } = all.get_mut(self.root())?;
-        let offset = u32::try_from(offset).ok()?;
-        (*mark == self.mark).then(|| parts.view(offset)).flatten()
+        let offset = u32::try_from(offset).unwrap_or(u32::MAX);
+        let parts = self.parts(&mut all);
+        parts.is_none_or(|parts| parts.word_at(file, offset) == Some(StanzaWord::Use))
+    }
+
+    /// The part of the plan in which a place of a file is; `None` where the whole has to be looked at.
+    pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
+        let mut all = lock(&self.kept);
+        let parts = self.parts(&mut all)?;
+        parts.view(file, u32::try_from(offset).ok()?)
     }
 
     /// As [`Plan::view`], for somebody who must not wait.
     pub fn view_at_once(&self, file: FileId, offset: usize) -> Option<View> {
-        self.told.as_ref().filter(|_| file == FileId(0))?;
         let mut all = self.kept.try_lock().ok()?;
-        let KeptPlan { mark, parts, .. } = all.get_mut(self.root())?;
+        let parts = self.parts(&mut all)?;
         let offset = u32::try_from(offset).ok()?;
-        let is_quick = *mark == self.mark && parts.is_smaller(offset, FEW);
-        is_quick.then(|| parts.view(offset)).flatten()
+        let is_quick = parts.is_smaller(file, offset, FEW);
+        is_quick.then(|| parts.view(file, offset)).flatten()
     }
 
-    /// The part of the plan that may be changed without the rest where a stretch of its own file is; `None` where it takes the
+    /// The part of the plan that may be changed without the rest where a stretch of a file is; `None` where it takes the
     /// whole.
     pub fn view_to_change(&self, file: FileId, span: Span, stop: Stop) -> Option<View> {
-        let is_own = self.is_in_parts && file == FileId(0);
         let found = {
             let mut all = lock(&self.kept);
-            let KeptPlan { mark, parts, .. } = all.get_mut(self.root()).filter(|_| is_own)?;
-            (*mark == self.mark)
-                .then(|| parts.view_to_change(span))
-                .flatten()
+            let parts = self.parts(&mut all).filter(|_| self.is_in_parts)?;
+            parts.view_to_change(file, span)
         };
         // Nobody else waits for the checks.
         let (view, elsewhere) = found?;
         view.knowing(elsewhere, stop)
     }
 
-    /// Whether nothing but the part of the plan at an offset has to do with these names.
-    pub fn are_free(&self, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
-        let all = lock(&self.kept);
-        let kept = all.get(self.root());
-        kept.is_some_and(|kept| kept.mark == self.mark && kept.parts.are_free(offset, names))
+    /// Whether nothing but the part of the plan at an offset of a file has to do with these names.
+    pub fn are_free(&self, file: FileId, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
+        let mut all = lock(&self.kept);
+        let parts = self.parts(&mut all);
+        parts.is_some_and(|parts| parts.are_free(file, offset, names))
     }
 
-    /// Looks at all parts of the plan of a file, one after the other, and at last at the rest; nobody else waits longer
+    /// Looks at all parts of the plan, one after the other, and at last at the rest; nobody else waits longer
     /// than for one of them. False where the plan is one part, or another one by now.
-    pub fn for_each_part(&self, file: FileId, look: &mut dyn FnMut(&View, bool)) -> bool {
-        if self.told.is_none() || file != FileId(0) {
-            return false;
-        }
+    pub fn for_each_part(&self, look: &mut dyn FnMut(&View, bool)) -> bool {
         let with = |parts: &mut dyn FnMut(&mut Parts) -> Option<View>| {
-            let mut all = lock(&self.kept);
-            let kept = all.get_mut(self.root())?;
-            (kept.mark == self.mark)
-                .then(|| parts(&mut kept.parts))
-                .flatten()
+            parts(self.parts(&mut lock(&self.kept))?)
         };
         let mut ids = Vec::new();
         let Some(rest) = with(&mut |parts| {
@@ -360,17 +384,17 @@ impl Plan {
 
     /// The lines of one of its files.
     pub fn lines(&self, file: FileId) -> &Lines {
-        &self.lines[file.0]
+        &self.files[file.0].1
     }
 
     /// The key of one of its files.
     pub fn key(&self, file: FileId) -> &FileKey {
-        &self.keys[file.0]
+        &self.files[file.0].0
     }
 
     /// One of its files by its key.
     pub fn file(&self, key: &FileKey) -> Option<FileId> {
-        self.keys.iter().position(|k| k == key).map(FileId)
+        self.keys().position(|k| k == key).map(FileId)
     }
 }
 

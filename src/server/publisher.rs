@@ -25,7 +25,7 @@ pub type Report = (Option<i32>, Arc<Written>);
 pub type Reports = BTreeMap<Url, Report>;
 
 /// Where messages are read, no more work on the findings is begun after so long: it is left to a thread of its own.
-pub const AT_ONCE: Duration = Duration::from_millis(1);
+pub const AT_ONCE: Duration = Duration::from_millis(3);
 
 /// Publishes as long as the session lasts. What comes back is to be called when all that came is dealt with: where there
 /// is little to work out, it is done and told then and there, for to hand it to another thread takes longer than that.
@@ -121,12 +121,12 @@ pub fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
         .collect();
     for plan in &snapshot.plans_with(patience)?.plans {
         for (file, written) in plan.told(world) {
-            let key = plan.key(file);
+            let key = plan.key(*file);
             let Some(uri) = world.uri(key) else { continue };
             let (_, found) = told
                 .entry(uri)
                 .or_insert_with(|| (world.version(key), vec![]));
-            found.push(written);
+            found.push(written.clone());
         }
     }
     let told = told.into_iter();

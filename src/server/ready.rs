@@ -1,25 +1,48 @@
 //! Answers that come written out. The protocol library makes a tree of each answer before it writes it, which for an
-//! outline of a long file is ten times as large as what is written. An answer that is ready passes the library as one
-//! text with a mark ahead, and is taken as it is where it leaves.
+//! outline of a long file is ten times as large as what is written. What passes the library in place of an answer that
+//! is ready is a mark and a number; the answer itself is put by meanwhile, and taken up again where it leaves.
 
-use serde::Serialize;
+use std::collections::HashMap;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{LazyLock, Mutex};
+
+use serde::{Serialize, Serializer};
 use serde_json::Value;
 use tower_lsp::jsonrpc::Response;
 
-/// Ahead of what is written out. No answer is one text by itself.
+use super::session::lock;
+
+/// Ahead of the number. No answer is one text by itself.
 const MARK: &str = "\0ready ";
 
-/// An answer, written out: the mark, what is answered, and the end of the message.
-#[derive(Debug, Serialize)]
-pub struct Ready(String);
+/// Room for what stands ahead of an answer.
+const ROOM: usize = 96;
+
+/// An answer, written out: room for what stands ahead of it, what is answered, and the end of the message.
+#[derive(Debug)]
+pub struct Ready(Mutex<String>);
+
+/// What was put by. The library writes an answer in the same breath in which it gets it, and hands on all that it has
+/// written: nothing stays here.
+static PUT_BY: LazyLock<Mutex<HashMap<u64, String>>> = LazyLock::new(Mutex::default);
+
+impl Serialize for Ready {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        static NEXT: AtomicU64 = AtomicU64::new(0);
+        let number = NEXT.fetch_add(1, Ordering::Relaxed);
+        let text = std::mem::take(&mut *lock(&self.0));
+        lock(&PUT_BY).insert(number, text);
+        to.collect_str(&format_args!("{MARK}{number}"))
+    }
+}
 
 impl Ready {
     /// What `write` writes, as JSON.
     pub fn by(write: impl FnOnce(&mut String)) -> Ready {
-        let mut text = MARK.to_owned();
+        let mut text = " ".repeat(ROOM);
         write(&mut text);
         text.push('}');
-        Ready(text)
+        Ready(Mutex::new(text))
     }
 
     /// What is to be answered; nothing, where that cannot be written.
@@ -44,18 +67,18 @@ pub fn on_the_way(method: String) -> String {
 
 /// The body of a response.
 pub fn body_of(response: Response) -> Option<Vec<u8>> {
-    let is_ready = |result: &Value| result.as_str().is_some_and(|text| text.starts_with(MARK));
-    if !response.result().is_some_and(is_ready) {
+    let number = response
+        .result()
+        .and_then(Value::as_str)
+        .and_then(|text| text.strip_prefix(MARK)?.parse().ok());
+    let Some(number) = number else {
         return serde_json::to_vec(&response).ok();
-    }
-    let (id, result) = response.into_parts();
-    let Ok(Value::String(mut body)) = result else {
-        return None;
     };
-    let id = serde_json::to_string(&id).ok()?;
+    let mut body = lock(&PUT_BY).remove(&number)?;
+    let id = serde_json::to_string(response.id()).ok()?;
     let head = format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":");
-    // In its place: it may be long.
-    body.replace_range(..MARK.len(), &head);
+    // In the room that was left for it, which it fills: the answer may be long.
+    body.replace_range(..ROOM, &format!("{head:<ROOM$}"));
     Some(body.into_bytes())
 }
 
@@ -77,6 +100,15 @@ mod tests {
             answered(result),
             json!({"jsonrpc": "2.0", "id": 7, "result": [{"name": "a \" b"}, null]})
         );
+    }
+
+    #[test]
+    fn an_answer_to_a_long_id_is_whole() {
+        let result = serde_json::to_value(Ready::of(&json!([1]))).unwrap();
+        let id = tower_lsp::jsonrpc::Id::String("x".repeat(2 * ROOM));
+        let body = body_of(Response::from_ok(id.clone(), result)).unwrap();
+        let body: Value = serde_json::from_slice(&body).unwrap();
+        assert_eq!(body, json!({"jsonrpc": "2.0", "id": id, "result": [1]}));
     }
 
     #[test]

@@ -2,12 +2,14 @@
 //! an edit touched are read again. Of each document the last answer is kept, which the next may be told as a difference to.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::sync::{Arc, Mutex};
 
 use tower_lsp::jsonrpc::{Error, Result};
 use tower_lsp::lsp_types::*;
 
 use super::keys::key_of;
+use super::ready::Ready;
 use super::session::{Snapshot, lock};
 use crate::editor::tokens::{Kind, tokens};
 use crate::parts::Stop;
@@ -52,8 +54,79 @@ struct Piece {
     lines: u32,
     /// How many of them stand behind the last token.
     behind: u32,
-    /// Each counted from the one before; the first from the start of the stanza.
-    tokens: Box<[SemanticToken]>,
+    tokens: Packed,
+}
+
+/// Tokens, each counted from the one before; the first from the start of the stanza. Most of their numbers fit into a
+/// byte, and as bytes they are kept: seven bits each, the last one of a number with the eighth clear.
+#[derive(Debug, Default, PartialEq)]
+struct Packed {
+    count: u32,
+    bytes: Box<[u8]>,
+}
+
+impl Packed {
+    fn of(tokens: impl Iterator<Item = SemanticToken>) -> Packed {
+        let mut bytes = Vec::new();
+        let mut count = 0;
+        for token in tokens {
+            for mut number in numbers(&token) {
+                while number >= 0x80 {
+                    bytes.push(number as u8 | 0x80);
+                    number >>= 7;
+                }
+                bytes.push(number as u8);
+            }
+            count += 1;
+        }
+        Packed {
+            count,
+            bytes: bytes.into(),
+        }
+    }
+
+    fn len(&self) -> usize {
+        self.count as usize
+    }
+
+    fn is_empty(&self) -> bool {
+        self.count == 0
+    }
+
+    fn iter(&self) -> impl Iterator<Item = SemanticToken> {
+        let mut bytes = self.bytes.iter();
+        let mut number = move || {
+            let mut number = 0;
+            for shift in (0..32).step_by(7) {
+                let byte = *bytes.next()?;
+                number |= u32::from(byte & 0x7f) << shift;
+                if byte < 0x80 {
+                    break;
+                }
+            }
+            Some(number)
+        };
+        std::iter::from_fn(move || {
+            Some(SemanticToken {
+                delta_line: number()?,
+                delta_start: number()?,
+                length: number()?,
+                token_type: number()?,
+                token_modifiers_bitset: number()?,
+            })
+        })
+    }
+}
+
+/// The numbers that say one token.
+fn numbers(token: &SemanticToken) -> [u32; NUMBERS] {
+    [
+        token.delta_line,
+        token.delta_start,
+        token.length,
+        token.token_type,
+        token.token_modifiers_bitset,
+    ]
 }
 
 impl Piece {
@@ -62,30 +135,30 @@ impl Piece {
         let mut place = Place::default();
         let mut before = Place::default();
         let found = tokens(stanza);
-        let mut told = Vec::with_capacity(found.len());
-        for token in found {
+        let told = Packed::of(found.into_iter().map(|token| {
             place.go(text, token.span.start, encoding);
             let start = place;
             place.go(text, token.span.end, encoding);
             let delta_line = start.line - before.line;
-            told.push(SemanticToken {
+            let delta_start = match delta_line {
+                0 => start.column - before.column,
+                _ => start.column,
+            };
+            before = start;
+            SemanticToken {
                 delta_line,
-                delta_start: match delta_line {
-                    0 => start.column - before.column,
-                    _ => start.column,
-                },
+                delta_start,
                 length: place.column - start.column,
                 token_type: token.kind as u32,
                 token_modifiers_bitset: u32::from(token.defines),
-            });
-            before = start;
-        }
+            }
+        }));
         place.go(text, length(text), encoding);
         Piece {
             bytes: length(text),
             lines: place.line,
             behind: place.line - before.line,
-            tokens: told.into(),
+            tokens: told,
         }
     }
 }
@@ -119,23 +192,22 @@ impl Place {
 }
 
 /// The tokens of pieces, each counted from the one before; the first from `behind` lines above the first piece.
-fn joined(pieces: &[Arc<Piece>], mut behind: u32) -> Vec<SemanticToken> {
-    let mut all = Vec::with_capacity(pieces.iter().map(|piece| piece.tokens.len()).sum());
-    for piece in pieces {
-        let mut tokens = piece.tokens.iter().copied();
-        match tokens.next() {
-            Some(first) => {
-                all.push(SemanticToken {
-                    delta_line: first.delta_line + behind,
-                    ..first
-                });
-                all.extend(tokens);
-                behind = piece.behind;
-            }
-            None => behind += piece.lines,
+fn joined(pieces: &[Arc<Piece>], mut behind: u32) -> impl Iterator<Item = SemanticToken> {
+    pieces.iter().flat_map(move |piece| {
+        let above = behind;
+        match piece.tokens.is_empty() {
+            true => behind += piece.lines,
+            false => behind = piece.behind,
         }
-    }
-    all
+        let tokens = piece.tokens.iter().enumerate();
+        tokens.map(move |(nth, token)| match nth {
+            0 => SemanticToken {
+                delta_line: token.delta_line + above,
+                ..token
+            },
+            _ => token,
+        })
+    })
 }
 
 /// How many lines the end of pieces is behind their last token.
@@ -170,7 +242,7 @@ fn difference(old: &[Arc<Piece>], new: &[Arc<Piece>]) -> Option<SemanticTokensEd
     let (kept, old) = old[..old.len() - after].split_at(ahead);
     let (_, new) = new[..new.len() - after].split_at(ahead);
     let lines = behind(kept);
-    let (old, new) = (joined(old, lines), joined(new, lines));
+    let [old, new]: [Vec<_>; 2] = [old, new].map(|pieces| joined(pieces, lines).collect());
     let same = |(a, b): &(&SemanticToken, &SemanticToken)| a == b;
     let first = old.iter().zip(&new).take_while(same).count();
     let most = old.len().min(new.len()) - first;
@@ -238,11 +310,40 @@ impl Kept {
         Some(())
     }
 
-    fn tell(&mut self, id: u64) -> SemanticTokens {
+    fn tell(&mut self, id: u64) -> All {
         self.told = Some((id, self.pieces.clone()));
+        All {
+            id,
+            pieces: self.pieces.clone(),
+        }
+    }
+}
+
+/// All tokens of a document.
+pub struct All {
+    id: u64,
+    pieces: Vec<Arc<Piece>>,
+}
+
+impl All {
+    /// Written out; for a long document that is much smaller than the tokens themselves.
+    pub fn written(&self) -> Ready {
+        Ready::by(|text| {
+            // Adding to a text does not fail.
+            let _ = write!(text, "{{\"resultId\":\"{}\",\"data\":[", self.id);
+            for (nth, token) in joined(&self.pieces, 0).enumerate() {
+                let comma = if nth > 0 { "," } else { "" };
+                let [line, start, length, kind, more] = numbers(&token);
+                let _ = write!(text, "{comma}{line},{start},{length},{kind},{more}");
+            }
+            text.push_str("]}");
+        })
+    }
+
+    fn tokens(&self) -> SemanticTokens {
         SemanticTokens {
-            result_id: Some(id.to_string()),
-            data: joined(&self.pieces, 0),
+            result_id: Some(self.id.to_string()),
+            data: joined(&self.pieces, 0).collect(),
         }
     }
 }
@@ -294,12 +395,7 @@ impl Tokens {
     }
 
     /// All tokens of a document.
-    pub fn full(
-        &self,
-        snapshot: &Snapshot,
-        uri: &Url,
-        stop: Stop,
-    ) -> Result<Option<SemanticTokens>> {
+    pub fn full(&self, snapshot: &Snapshot, uri: &Url, stop: Stop) -> Result<Option<All>> {
         self.with(snapshot, uri, stop, Kept::tell)
     }
 
@@ -314,7 +410,7 @@ impl Tokens {
         self.with(snapshot, uri, stop, |kept, id| {
             let told = kept.told.take();
             let Some((_, told)) = told.filter(|(told, _)| told.to_string() == previous) else {
-                return kept.tell(id).into();
+                return kept.tell(id).tokens().into();
             };
             let edit = difference(&told, &kept.pieces);
             kept.told = Some((id, kept.pieces.clone()));
@@ -403,17 +499,8 @@ mod tests {
         session
     }
 
-    fn numbers(tokens: &[SemanticToken]) -> Vec<u32> {
-        let each = tokens.iter().map(|t| {
-            [
-                t.delta_line,
-                t.delta_start,
-                t.length,
-                t.token_type,
-                t.token_modifiers_bitset,
-            ]
-        });
-        each.flatten().collect()
+    fn all_numbers(tokens: &[SemanticToken]) -> Vec<u32> {
+        tokens.iter().flat_map(super::numbers).collect()
     }
 
     /// `line:column+length kind`, one after the other.
@@ -440,7 +527,7 @@ mod tests {
     fn all(session: &Session) -> Vec<SemanticToken> {
         let tokens = Tokens::default();
         let all = tokens.full(&session.snapshot(), &uri(), &|| false);
-        all.unwrap().unwrap().data
+        all.unwrap().unwrap().tokens().data
     }
 
     #[test]
@@ -510,6 +597,18 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn what_is_packed_comes_out_again(numbers in prop::collection::vec(any::<[u32; NUMBERS]>(), 0..20)) {
+            let tokens: Vec<SemanticToken> = (numbers.into_iter())
+                .map(|[delta_line, delta_start, length, token_type, token_modifiers_bitset]| SemanticToken {
+                    delta_line, delta_start, length, token_type, token_modifiers_bitset,
+                })
+                .collect();
+            let packed = Packed::of(tokens.iter().copied());
+            prop_assert_eq!(packed.len(), tokens.len());
+            prop_assert_eq!(packed.iter().collect::<Vec<_>>(), tokens);
+        }
+
         /// Whatever was told before: a difference makes what all would be, and a range is a part of that.
         #[test]
         fn differences_and_ranges_are_the_whole(
@@ -521,8 +620,8 @@ mod tests {
             let encoding = [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32][which];
             let session = session(encoding, &first);
             let tokens = Tokens::default();
-            let told = tokens.full(&session.snapshot(), &uri(), &|| false).unwrap().unwrap();
-            let (mut id, mut known) = (told.result_id.unwrap(), numbers(&told.data));
+            let told = tokens.full(&session.snapshot(), &uri(), &|| false).unwrap().unwrap().tokens();
+            let (mut id, mut known) = (told.result_id.unwrap(), all_numbers(&told.data));
             for (version, (change, looks)) in changes.into_iter().enumerate() {
                 session.edit(&uri(), vec![change], version as i32 + 2).unwrap().unwrap();
                 if looks == 0 {
@@ -532,7 +631,7 @@ mod tests {
                 let now = tokens.delta(&session.snapshot(), &uri(), previous, &|| false);
                 match now.unwrap().unwrap() {
                     SemanticTokensFullDeltaResult::Tokens(all) => {
-                        (id, known) = (all.result_id.unwrap(), numbers(&all.data));
+                        (id, known) = (all.result_id.unwrap(), all_numbers(&all.data));
                     }
                     SemanticTokensFullDeltaResult::TokensDelta(delta) => {
                         prop_assert_ne!(looks, 1);
@@ -540,12 +639,12 @@ mod tests {
                         for edit in delta.edits {
                             let start = edit.start as usize;
                             let end = start + edit.delete_count as usize;
-                            known.splice(start..end, numbers(&edit.data.unwrap()));
+                            known.splice(start..end, all_numbers(&edit.data.unwrap()));
                         }
                     }
                     other => panic!("{other:?}"),
                 }
-                prop_assert_eq!(&known, &numbers(&all(&session)));
+                prop_assert_eq!(&known, &all_numbers(&all(&session)));
             }
             let snapshot = session.snapshot();
             let document = &snapshot.world.documents[&key_of(&uri())].document;
@@ -584,7 +683,7 @@ mod tests {
                 .unwrap()
                 .is_some()
         );
-        let late = tokens.full(&old, &uri(), &|| false).unwrap_err();
+        let late = tokens.full(&old, &uri(), &|| false).err().unwrap();
         assert_eq!(late.code.code(), -32801);
         session.close(&uri());
         let other = Url::parse("untitled:other").unwrap();
@@ -599,7 +698,7 @@ mod tests {
             .full(&session.snapshot(), &other, &|| false)
             .unwrap()
             .unwrap();
-        assert!(empty.data.is_empty());
+        assert!(empty.tokens().data.is_empty());
         assert_eq!(lock(&tokens.0).1.len(), 1);
     }
 
@@ -611,7 +710,8 @@ mod tests {
         let told = tokens
             .full(&session.snapshot(), &uri(), &|| false)
             .unwrap()
-            .unwrap();
+            .unwrap()
+            .tokens();
         let line = text
             .lines()
             .position(|line| line.starts_with("joint"))

@@ -3,13 +3,14 @@
 
 use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
 
 use tower_lsp::lsp_types::Diagnostic;
 
 use super::convert;
 use super::session::World;
 use crate::parts::{Parts, Said};
-use crate::plan::{FileKey, Severity};
+use crate::plan::{FileId, FileKey, Severity, StanzaId};
 use crate::text::Lines;
 
 /// More findings than anybody reads; a file of junk must not flood the editor.
@@ -90,7 +91,7 @@ impl Written {
 struct Form {
     text: String,
     /// Where a line's number goes, the stanza that it counts from, and how many lines behind that one's first it is.
-    lines: Vec<(usize, usize, u32)>,
+    lines: Vec<(usize, StanzaId, u32)>,
 }
 
 /// What was written of a plan before.
@@ -100,20 +101,44 @@ pub struct Forms {
 }
 
 impl Forms {
-    /// The diagnostics of a plan that is kept in parts.
-    pub fn write(&mut self, world: &World, key: &FileKey, lines: &Lines, parts: &Parts) -> Written {
-        let mut all = parts.findings();
-        worth_saying(&mut all, |said| said.finding.severity);
+    /// The diagnostics of a plan that is kept in parts, whose files are these: of its own, and of each other that has some.
+    pub fn write(
+        &mut self,
+        world: &World,
+        files: &[(FileKey, Lines)],
+        parts: &Parts,
+    ) -> Vec<(FileId, Arc<Written>)> {
         if self.forms.len() > 2 * MOST {
             self.forms.clear();
         }
+        let mut all = parts.findings();
+        // They come file by file.
+        let own = all.partition_point(|said| said.file() == FileId(0));
+        let mut others = all.split_off(own);
+        let mut told = vec![(FileId(0), self.write_file(world, files, all))];
+        while let Some(file) = others.first().map(Said::file) {
+            let next = others.partition_point(|said| said.file() == file);
+            let more = others.split_off(next);
+            told.push((file, self.write_file(world, files, others)));
+            others = more;
+        }
+        told
+    }
+
+    fn write_file(
+        &mut self,
+        world: &World,
+        files: &[(FileKey, Lines)],
+        mut all: Vec<Said>,
+    ) -> Arc<Written> {
+        worth_saying(&mut all, |said| said.finding.severity);
         let mut written = Written::default();
         for said in &all {
             let form = self.forms.entry(said.id());
-            let form = form.or_insert_with(|| Form::of(world, key, lines, said));
+            let form = form.or_insert_with(|| Form::of(world, files, said));
             written.push(said.finding.severity, |text| form.write(said, text));
         }
-        written
+        Arc::new(written)
     }
 }
 
@@ -121,8 +146,8 @@ impl Forms {
 const LINE: &str = "\"line\":";
 
 impl Form {
-    fn of(world: &World, key: &FileKey, lines: &Lines, said: &Said) -> Form {
-        let diagnostic = convert::said(world, key, lines, said);
+    fn of(world: &World, files: &[(FileKey, Lines)], said: &Said) -> Form {
+        let diagnostic = convert::said(world, files, said);
         let whole = serde_json::to_string(&diagnostic).unwrap_or_default();
         let related = said.finding.related.iter().map(|(stanza, ..)| *stanza);
         // Both ends of the finding, then of each place that explains it.
@@ -141,7 +166,7 @@ impl Form {
             let (number, behind) = behind.split_at(digits);
             if let (Ok(number), Some(stanza)) = (number.parse(), stanzas.next()) {
                 let within = u32::saturating_sub(number, said.line_of(stanza));
-                form.lines.push((form.text.len(), stanza.index, within));
+                form.lines.push((form.text.len(), stanza, within));
             }
             rest = behind;
         }
@@ -154,7 +179,7 @@ impl Form {
         let mut digits = itoa::Buffer::new();
         for (at, stanza, within) in &self.lines {
             text.push_str(self.text.get(from..*at).unwrap_or_default());
-            let line = said.line_at(*stanza) + within;
+            let line = said.line_of(*stanza) + within;
             text.push_str(digits.format(line));
             from = *at;
         }

@@ -182,7 +182,9 @@ impl Reading<'_> {
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             return (Some(n as u32), None);
         };
-        (None, Some(Fault::new("syntax", self.span, message)))
+        let mut fault = Fault::new("syntax", self.span, message);
+        fault.is_of_form = !self.number.is_bare();
+        (None, Some(fault))
     }
 
     /// As a scale, a date, or a plain number.
@@ -200,7 +202,8 @@ impl Reading<'_> {
                 (Some(1), None) => (Some(ValueKind::Count(1, None)), None),
                 _ => {
                     let message = "The edition of the language that is read here is 1.";
-                    let fault = Fault::new("syntax", self.span, message);
+                    let mut fault = Fault::new("syntax", self.span, message);
+                    fault.is_of_form = !self.number.is_bare();
                     (None, Some(fault.mend("write 1", self.span, "1")))
                 }
             },

@@ -19,6 +19,7 @@ pub(super) fn judge(stanza: &mut Stanza, shape: &'static StanzaShape) {
     dots(stanza, shape, &mut faults);
     impossible(stanza, shape, &mut faults);
     no_reason(stanza, &mut faults);
+    faults.iter_mut().for_each(|fault| fault.is_of_form = false);
     stanza.faults.append(&mut faults);
 }
 

@@ -199,6 +199,7 @@ impl Fault {
             check,
             span,
             message: message.into(),
+            is_of_form: true,
             lacks: None,
             related: Vec::new(),
             mends: Vec::new(),

@@ -102,6 +102,9 @@ pub struct Fault {
     pub span: Span,
     /// What is wrong, what was expected, what to do.
     pub message: String,
+    /// Whether the form is at fault: a word that is missing, misspelt or out of its place. Else every word has its place, and the
+    /// size of a figure or the stanza as a whole is at fault, which a grammar of words alone cannot see.
+    pub is_of_form: bool,
     /// The required clause that is not there, where that is the fault (the first of those that would do).
     pub lacks: Option<&'static str>,
     /// Other places in the same stanza that explain it.

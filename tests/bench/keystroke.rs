@@ -8,7 +8,7 @@ use std::hint::black_box;
 
 use criterion::{BatchSize, BenchmarkId, Criterion, criterion_group, criterion_main};
 use glimloom::parts::{Parts, Patience};
-use glimloom::plan::FileKey;
+use glimloom::plan::{Alone, FileKey};
 use glimloom::text::{Change, Document, Encoding, Position};
 
 /// A plan of so many lines.
@@ -70,7 +70,7 @@ impl Typing {
         let figure = text[strip..].find(behind).unwrap();
         let document = Document::new(text, None);
         let mut parts = Parts::new(FileKey::new("bench"));
-        parts.update(document.lines().unwrap(), None, &Patience::ENDLESS);
+        parts.update(document.lines().unwrap(), None, &Alone, &Patience::ENDLESS);
         Typing {
             document,
             parts,
@@ -95,7 +95,8 @@ impl Typing {
             .unwrap();
         let touched = self.document.touched_since(mark);
         let lines = self.document.lines().unwrap();
-        self.parts.update(lines, touched, &Patience::ENDLESS);
+        self.parts
+            .update(lines, touched, &Alone, &Patience::ENDLESS);
         self.parts.findings().len()
     }
 }
@@ -129,6 +130,7 @@ fn keystroke(c: &mut Criterion) {
                     parts.update(
                         black_box(document.lines().unwrap()),
                         None,
+                        &Alone,
                         &Patience::ENDLESS,
                     );
                     parts.findings().len()

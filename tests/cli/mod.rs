@@ -7,7 +7,9 @@ mod folders;
 mod format;
 mod itself;
 mod json;
+mod parts;
 mod sarif;
+mod sheet;
 mod watch;
 
 use std::path::{Path, PathBuf};

@@ -35,6 +35,11 @@ def full(plan: Path) -> dict:
     return run("figures", str(plan), "--full")
 
 
+def parts(plan: Path, *words: str) -> dict:
+    """What `glimloom parts PLAN --json` prints."""
+    return run("parts", str(plan), *words)
+
+
 def findings(plan: Path) -> list[dict]:
     """The findings of one file."""
     return run("check", str(plan))["findings"]

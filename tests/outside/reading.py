@@ -251,6 +251,8 @@ class Cursor:
 class Wire:
     name: str
     area: float = 0.0  # m2 of copper
+    colours: list[str] = field(default_factory=list)
+    have: float | None = None  # m, or a count
 
 
 @dataclass
@@ -258,6 +260,7 @@ class Led:
     name: str
     points: list[tuple[float, float]] = field(default_factory=list)  # (V, A)
     colour: str = "white"
+    have: float | None = None
 
 
 @dataclass
@@ -270,6 +273,7 @@ class Tape:
     drops: float | None = None
     colour: str = "white"
     track: float = 0.0  # ohm per m, both copper tracks together
+    have: float | None = None  # m, or a count
 
 
 @dataclass
@@ -288,6 +292,7 @@ class Module:
     draws: float = 0.0
     outputs: dict[str, Output] = field(default_factory=dict)
     turns: list[list[str]] = field(default_factory=list)
+    have: float | None = None
 
 
 @dataclass
@@ -318,6 +323,8 @@ class Item:
     length: float | None = None
     draws: float | None = None
     takes: float | None = None
+    acts: str = "quick"  # a fuse
+    rating: float | None = None  # W, of a resistor
 
 
 @dataclass
@@ -340,6 +347,7 @@ class Plan:
     title: str = ""
     ambient: float = 20.0
     tolerance: float = 0.05
+    slack: float = 0.015
     wires: dict[str, Wire] = field(default_factory=dict)
     leds: dict[str, Led] = field(default_factory=dict)
     tapes: dict[str, Tape] = field(default_factory=dict)
@@ -514,8 +522,8 @@ def read_stanza(plan: Plan, tokens: list[Token]) -> None:
         raise cursor.fail("the end of the stanza")
 
 
-def common(cursor: Cursor) -> bool:
-    """The clauses that any stanza may have."""
+def common(cursor: Cursor, stock: Wire | Tape | Led | Module | None = None) -> bool:
+    """The clauses that any stanza may have; of stock, what is at hand."""
     if cursor.have("note"):
         cursor.text()
     elif cursor.have("accept"):
@@ -523,8 +531,10 @@ def common(cursor: Cursor) -> bool:
         cursor.word("because")
         cursor.text()
     elif cursor.have("have"):
-        if cursor.maybe("m") is None:
-            cursor.count()
+        have = cursor.maybe("m")
+        have = cursor.count() if have is None else have
+        if stock is not None:
+            stock.have = have
     else:
         return False
     return True
@@ -548,7 +558,7 @@ def read_harness(plan: Plan, c: Cursor) -> None:
         elif c.have("bench"):
             c.quantity("V")
         elif c.have("slack"):
-            c.quantity("m")
+            plan.slack = c.quantity("m")
         elif c.have("survives", "one", "break"):
             pass
         elif c.have("treat"):
@@ -562,7 +572,7 @@ def read_harness(plan: Plan, c: Cursor) -> None:
 def read_wire(plan: Plan, c: Cursor) -> None:
     wire = Wire(c.word())
     while not c.done():
-        if common(c):
+        if common(c, wire):
             pass
         elif c.have("gauge"):
             wire.area = area_of_awg(c.quantity("AWG"))
@@ -577,9 +587,9 @@ def read_wire(plan: Plan, c: Cursor) -> None:
         elif c.have("outer"):
             c.quantity("m")
         elif c.have("colours"):
-            c.names()
+            wire.colours = c.names()
         elif c.have("colour"):
-            c.word()
+            wire.colours = [c.word()]
         elif c.have("carries"):
             c.quantity("A")
         else:
@@ -598,7 +608,7 @@ def read_tape(plan: Plan, c: Cursor) -> None:
     tape = Tape(c.word())
     per_metre = None
     while not c.done():
-        if common(c):
+        if common(c, tape):
             pass
         elif c.have("group"):
             tape.lamps = c.count()
@@ -639,7 +649,7 @@ def read_tape(plan: Plan, c: Cursor) -> None:
 def read_led(plan: Plan, c: Cursor) -> None:
     led = Led(c.word())
     while not c.done():
-        if common(c):
+        if common(c, led):
             pass
         elif c.have("drops"):
             while True:
@@ -662,7 +672,7 @@ def read_led(plan: Plan, c: Cursor) -> None:
 def read_module(plan: Plan, c: Cursor) -> None:
     module = Module(c.word())
     while not c.done():
-        if common(c):
+        if common(c, module):
             pass
         elif c.have("works"):
             module.low = c.quantity("V")
@@ -716,7 +726,7 @@ def read_item(kind: str, c: Cursor) -> Item:
         item.amps = c.quantity("A")
     elif kind == "resistor":
         item.resistance = c.quantity("ohm")
-        c.maybe("W")
+        item.rating = c.maybe("W")
     elif kind == "diode":
         item.drops = 0.7
     elif kind == "rectifier":
@@ -756,7 +766,7 @@ def read_item(kind: str, c: Cursor) -> Item:
             c.word()
         elif c.have("resistor"):
             item.resistance = c.quantity("ohm")
-            c.maybe("W")
+            item.rating = c.maybe("W")
             if c.have("at"):
                 c.word("start", "lamp")
         elif c.have("runs", "at"):
@@ -787,8 +797,10 @@ def read_item(kind: str, c: Cursor) -> Item:
                 c.quantity("V")
         elif c.have("takes"):
             item.takes = c.quantity("W")
-        elif c.have("either-way") or c.have("dimmed") or c.have("quick") or c.have("slow") or c.have("resettable"):
+        elif c.have("either-way") or c.have("dimmed"):
             pass
+        elif c.have("quick") or c.have("slow") or c.have("resettable"):
+            item.acts = c.tokens[c.at - 1].text
         else:
             raise c.fail(f"a clause of {kind}")
     if item.back is not None and item.back_run is None:

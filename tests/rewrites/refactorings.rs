@@ -32,6 +32,7 @@ fn offered_at(a: &Analysis, file: FileId, at: u32) -> Vec<Action> {
     let asked = Asked {
         file,
         span: Span::new(at, at),
+        named: &[],
         wants: &|kind| kind == ActionKind::Refactor,
         may_create: &|_, _| false,
         used_by_others: &|_| false,

@@ -13,6 +13,7 @@ const ROOMS: &[&[&str]] = &[
     &["plan"],
     &["circuit"],
     &["rewrites", "checks"],
+    &["suspects"],
     &["parts"],
     &["editor", "papers"],
     &["server"],

@@ -2,8 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod editor_words;
 mod language_page;
 mod layers;
+mod tree_sitter;
 mod words;
 
 use std::path::{Path, PathBuf};

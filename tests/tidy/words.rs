@@ -38,7 +38,8 @@ fn no_machine_paths() {
         for path in files(
             folder,
             &[
-                ".rs", ".md", ".py", ".sh", ".lua", ".toml", ".harness", ".txt",
+                ".rs", ".md", ".py", ".sh", ".lua", ".el", ".vim", ".js", ".toml", ".harness",
+                ".txt",
             ],
         ) {
             let text = std::fs::read_to_string(&path).unwrap();
@@ -80,26 +81,5 @@ fn the_top_level_is_as_agreed() {
                 folders.contains(&top)
             };
         assert!(fine, "{path} has no place at the top level");
-    }
-}
-
-#[test]
-fn the_editors_colour_every_word() {
-    let colours =
-        std::fs::read_to_string(root().join("editors/neovim/syntax/harness.vim")).unwrap();
-    let known: std::collections::HashSet<&str> = colours.split_whitespace().collect();
-    for word in glimloom::syntax::vocabulary::StanzaWord::ALL {
-        assert!(
-            known.contains(word.word()),
-            "editors/neovim/syntax/harness.vim lacks `{}`",
-            word.word()
-        );
-        for clause in word.shape().clauses {
-            assert!(
-                known.contains(clause.word),
-                "editors/neovim/syntax/harness.vim lacks `{}`",
-                clause.word
-            );
-        }
     }
 }

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::client::{Client, edit, range};
 
 const A: &str = "file:///a.harness";
+const NOTHING: [Value; 0] = [];
 const TEXT: &str = "supply saloon 12 V 1,5 A\nfuse F1 315 from saloon\n";
 
 /// What a client says that can do everything with actions.
@@ -432,5 +433,30 @@ fn an_action_of_one_part_of_a_large_plan() {
     let findings = client.findings(A, 2);
     let is_there = |f: &Value| f["code"] == "cut-inside-group";
     assert!(!findings.iter().any(is_there), "{findings:?}");
+    client.end();
+}
+
+/// Neovim asks at the cursor and names the findings of its line: their mends are offered, wherever in the line the cursor is.
+#[test]
+fn a_finding_of_the_line_is_mended_from_anywhere_in_it() {
+    let mut client = Client::new(able());
+    client.open(A, 1, TEXT);
+    let findings = client.findings(A, 1);
+    let cursor = range((0, 0), (0, 0));
+    let quick = |findings: &[Value]| json!({"diagnostics": findings, "only": ["quickfix"]});
+    assert_eq!(actions(&mut client, cursor.clone(), quick(&[])), NOTHING);
+    let elsewhere = findings
+        .iter()
+        .filter(|finding| finding["range"]["start"]["line"] == 1);
+    let elsewhere: Vec<Value> = elsewhere.cloned().collect();
+    assert_ne!(elsewhere, NOTHING);
+    let none = actions(&mut client, cursor.clone(), quick(&elsewhere));
+    assert_eq!(none, NOTHING, "it is in another line");
+    let list = actions(&mut client, cursor, quick(&findings));
+    let fix = list.first().expect("a mend");
+    assert_eq!(fix["diagnostics"], json!([findings[0]]));
+    let chosen = client.result("codeAction/resolve", fix.clone());
+    client.change(A, 2, changes(&chosen));
+    assert_eq!(client.findings(A, 2).len(), findings.len() - 1);
     client.end();
 }

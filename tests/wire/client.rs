@@ -192,6 +192,11 @@ impl Client {
         self.input = None;
     }
 
+    /// The number of the process.
+    pub fn process(&self) -> u32 {
+        self.server.id()
+    }
+
     /// Kills what was started, by its id.
     pub fn kill(&mut self) {
         let _ = self.server.kill();

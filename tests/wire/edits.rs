@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use super::client::{Client, edit, lines};
+use crate::dice::Dice;
 
 const A: &str = "file:///a.harness";
 const ENCODINGS: [&str; 3] = ["utf-8", "utf-16", "utf-32"];
@@ -120,19 +121,6 @@ fn many_edits_keep_their_order() {
     let wanted: Vec<u64> = (0..30).map(|n| n * 2 + 1).collect();
     assert_eq!(lines(&client.findings(A, 3001)), wanted);
     client.end();
-}
-
-/// A repeatable source of choices (a linear congruential generator; constants of Knuth's MMIX).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as usize % limit
-    }
 }
 
 /// Comment lines and marked lines, with their line ends, as a plain list: the model that the server is held against.

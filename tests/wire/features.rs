@@ -197,6 +197,21 @@ fn hover_definition_and_outline() {
     client.end();
 }
 
+/// A client that shows text as it is gets no marks of Markdown.
+#[test]
+fn hover_in_plain_text() {
+    let mut client =
+        Client::new(json!({"textDocument": {"hover": {"contentFormat": ["plaintext"]}}}));
+    client.open(A, 1, "supply bridge 5 V\n");
+    let place = json!({"textDocument": {"uri": A}, "position": {"line": 0, "character": 9}});
+    let hover = client.result("textDocument/hover", place);
+    assert_eq!(hover["contents"]["kind"], "plaintext");
+    let text = hover["contents"]["value"].as_str().expect("a text");
+    assert!(text.starts_with("supply bridge: "), "{text}");
+    assert!(!text.contains(['*', '|', '\\']), "{text}");
+    client.end();
+}
+
 /// A request sees the text as it was when the request came: the edits before it, and none after.
 #[test]
 fn a_request_sees_the_edits_before_it() {

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)] // A test that cannot go on says so by failing.
 
 mod actions;
-mod client;
+pub mod client;
 mod completion;
 
 mod documents;

@@ -13,22 +13,10 @@ use glimloom::text::Span;
 use serde_json::{Value, json};
 
 use super::client::Client;
+use crate::dice::Dice;
 use crate::tidy::root;
 
 const A: &str = "untitled:typed";
-
-/// A repeatable source of choices (a linear congruential generator; constants of Knuth's MMIX).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, limit: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as usize % limit.max(1)
-    }
-}
 
 /// Somebody who types, and sees what comes.
 struct Typist {

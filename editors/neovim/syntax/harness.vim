@@ -3,22 +3,33 @@ if exists('b:current_syntax')
   finish
 endif
 
-setlocal iskeyword+=-
+" A name may hold dashes; of the plan's words, none may be cut at one.
+syntax iskeyword @,48-57,_,-,192-255
 syntax case match
 
-syntax match harnessStanza /^\k\+/ contains=harnessWord
-syntax keyword harnessWord contained harness use wire tape led module supply fuse switch connector joint resistor diode rectifier regulator strip lamp string board load link zone passage scene stage tried pattern copy
-syntax keyword harnessClause resistor accept ambient area as at bench between bore but capacity carries colour colours contact diameter dimmed done draws dropout drops duty edition efficiency either-way finish fits flash flickers from gauge gives group have headroom in inside insulation lasts lifts limit material max-drop needs note off on only outer output over quick rated resettable resistance return runs scale sealed seals sinks slack slot slow spent survives takes tolerance track treat turns via where windows works
-syntax keyword harnessGlue and because break bright by long m of one per to
-syntax match harnessNumber /\v<[+-]?\d[0-9.\/:]*\s*(%(mV|V|mA|uA|A|kohm|Mohm|ohm|kΩ|MΩ|Ω|mW|W|mm2|cm2|in2|mm|cm|m|ft|inch|in|AWG|mAh|Ah|degC|degF|Hz|ms|s|min|h|lm|mcd|cd|deg)>|\%)?/
-syntax match harnessNumber /\v<\d+[RkM]\d*>/
+" The lists are written from the table of the language: GLIMLOOM_WRITE=1 cargo test words_of_the_editors
+" words: stanzas
+syntax keyword harnessWord contained board connector copy diode fuse harness joint lamp led link load module passage pattern rectifier regulator resistor scene stage string strip supply switch tape tried use wire zone
+" words: clauses
+syntax keyword harnessClause accept ambient and area as at because bench between bore break bright but by capacity carries colour colours contact diameter dimmed done draws dropout drops duty edition efficiency either-way finish fits flash flickers from gauge gives group groups have headroom in inside insulation lamp lamps lasts lifts limit long m material max-drop needs note of off on one only outer output over per quick rated resettable resistance resistor return runs scale sealed seals sinks slack slot slow spent survives takes to tolerance track treat turns via where windows works
+" words: choices
+syntax keyword harnessChoice abs amber bare black blue enamel error green hint infrared metal none ptfe pvc red resin silicone silver start styrene uv warm-white warning white wood yellow
+" words: units
+let s:units = 'Mohm|degC|degF|inch|kohm|AWG|MΩ|cm2|deg|in2|kΩ|mAh|mcd|min|mm2|ohm|Ah|Hz|cd|cm|ft|in|lm|mA|mV|mW|mm|ms|uA|Ω|A|V|W|h|m|s'
+" words: end
+
+syntax match harnessStanza /^\k\+/ contains=harnessWord nextgroup=harnessDefined skipwhite
+syntax match harnessDefined /\v[[:alpha:]]%(\k|\.)*/ contained
+execute 'syntax match harnessNumber /\v%(<-?|\+)\d[0-9.\/:]*\s*%(' . s:units . ')>/'
+syntax match harnessNumber /\v%(<-?|\+)\d[0-9.\/:]*%(\s*\%|[RkM]\d*>|>)/
 syntax match harnessDate /\v<\d{4}-\d{2}-\d{2}>/
 syntax region harnessText start=/"/ skip=/\\./ end=/"/ oneline
 syntax match harnessComment /#.*$/ contains=@Spell
 
 highlight default link harnessWord Statement
+highlight default link harnessDefined Function
 highlight default link harnessClause Identifier
-highlight default link harnessGlue Identifier
+highlight default link harnessChoice Constant
 highlight default link harnessNumber Number
 highlight default link harnessDate Number
 highlight default link harnessText String

@@ -1,7 +1,8 @@
 //! Copper and parts as a graph, current flowing along its edges: what `breaks` walks.
 
-use super::Place;
 use super::dominators::Graph;
+use super::{OpenAt, Place};
+use crate::circuit::defects::Leg;
 use crate::circuit::fused_runs::RunOf;
 use crate::plan::{ItemId, LinkId, Part, Plan, Point};
 
@@ -20,15 +21,18 @@ pub(super) type Node = u32;
 /// Copper that is being laid.
 struct Laid {
     places: Vec<Option<Place>>,
+    /// The leg that each node is in.
+    legs: Vec<Leg>,
     edges: Vec<(Node, Node)>,
     ends: Vec<(Node, Node)>,
 }
 
 impl Copper {
-    /// Of a plan, as if these links were not there.
-    pub fn of(plan: &Plan, without: &[LinkId]) -> Copper {
+    /// Of a plan, as if these links were not there, and open here.
+    pub fn of(plan: &Plan, without: &[LinkId], open: Option<OpenAt>) -> Copper {
         let mut copper = Laid {
             places: Vec::with_capacity(6 * plan.items.len()),
+            legs: Vec::with_capacity(6 * plan.items.len()),
             edges: Vec::with_capacity(12 * plan.items.len()),
             ends: Vec::with_capacity(plan.items.len()),
         };
@@ -44,10 +48,10 @@ impl Copper {
             };
             let of = RunOf::Item(ItemId(i));
             if let Some((Some(from), _)) = point(feed.from) {
-                copper.by_way_of(from, plus, Place::PlusLeg(of));
+                copper.by_way_of(from, plus, Place::PlusLeg(of), Leg::Plus);
             }
             if let Some((_, to)) = point(feed.minus()) {
-                copper.by_way_of(minus, to, Place::MinusLeg(of));
+                copper.by_way_of(minus, to, Place::MinusLeg(of), Leg::Minus);
             }
         }
         for (k, link) in plan.links.iter().enumerate() {
@@ -57,10 +61,13 @@ impl Copper {
             let of = RunOf::Link(LinkId(k));
             if let (Some(a), Some(b)) = (point(link.ends.0), point(link.ends.1)) {
                 if let (Some(a), Some(b)) = (a.0, b.0) {
-                    copper.by_way_of(a, b, Place::PlusLeg(of));
+                    copper.by_way_of(a, b, Place::PlusLeg(of), Leg::Plus);
                 }
-                copper.by_way_of(a.1, b.1, Place::MinusLeg(of));
+                copper.by_way_of(a.1, b.1, Place::MinusLeg(of), Leg::Minus);
             }
+        }
+        if let Some(open) = open {
+            copper.open(open);
         }
         Copper {
             graph: Graph::of(copper.places.len(), &copper.edges),
@@ -96,24 +103,27 @@ impl Copper {
 }
 
 impl Laid {
-    fn node(&mut self, place: Option<Place>) -> Node {
+    fn node(&mut self, place: Option<Place>, leg: Leg) -> Node {
         self.places.push(place);
+        self.legs.push(leg);
         Node::try_from(self.places.len() - 1).unwrap_or(Node::MAX)
     }
 
     /// The inside of an item, from its ends to its points, which it returns.
     fn item(&mut self, plan: &Plan, id: ItemId, part: &Part) -> Vec<(Option<Node>, Node)> {
-        let plus = self.node(Some(Place::Item(id)));
-        let minus = self.node(Some(Place::Item(id)));
+        let plus = self.node(Some(Place::Item(id)), Leg::Plus);
+        let minus = self.node(Some(Place::Item(id)), Leg::Minus);
         self.ends.push((plus, minus));
         let at_point = match part {
             Part::Joint => Some(Place::Joint(id)),
             _ => None,
         };
-        let out_minus = self.node(at_point);
+        let out_minus = self.node(at_point, Leg::Minus);
         match part {
-            Part::Connector { .. } => self.by_way_of(minus, out_minus, Place::MinusContact(id)),
-            Part::Strip { .. } => self.by_way_of(minus, out_minus, Place::Tape(id)),
+            Part::Connector { .. } => {
+                self.by_way_of(minus, out_minus, Place::MinusContact(id), Leg::Minus);
+            }
+            Part::Strip { .. } => self.by_way_of(minus, out_minus, Place::Tape(id), Leg::Minus),
             _ => self.joined(minus, out_minus),
         }
         if let Part::Board { module } = part {
@@ -121,7 +131,7 @@ impl Laid {
             return outputs
                 .iter()
                 .map(|output| {
-                    let out = (!output.sinks).then(|| self.node(None));
+                    let out = (!output.sinks).then(|| self.node(None, Leg::Plus));
                     match out {
                         Some(out) if output.volts.is_some() => {
                             self.edges.push((plus, out));
@@ -133,13 +143,13 @@ impl Laid {
                 })
                 .collect();
         }
-        let out = self.node(at_point);
+        let out = self.node(at_point, Leg::Plus);
         match part {
             Part::Diode { .. } | Part::Rectifier { .. } | Part::Regulator { .. } => {
                 self.edges.push((plus, out));
             }
-            Part::Connector { .. } => self.by_way_of(plus, out, Place::PlusContact(id)),
-            Part::Strip { .. } => self.by_way_of(plus, out, Place::Tape(id)),
+            Part::Connector { .. } => self.by_way_of(plus, out, Place::PlusContact(id), Leg::Plus),
+            Part::Strip { .. } => self.by_way_of(plus, out, Place::Tape(id), Leg::Plus),
             _ => self.joined(plus, out),
         }
         vec![(Some(out), out_minus)]
@@ -151,9 +161,33 @@ impl Laid {
     }
 
     /// Joins two nodes by way of a place of its own, either way.
-    fn by_way_of(&mut self, a: Node, b: Node, place: Place) {
-        let between = self.node(Some(place));
+    fn by_way_of(&mut self, a: Node, b: Node, place: Place, leg: Leg) {
+        let between = self.node(Some(place), leg);
         self.joined(a, between);
         self.joined(between, b);
+    }
+
+    /// Takes away what leads through an open place.
+    fn open(&mut self, at: OpenAt) {
+        let Laid {
+            places,
+            legs,
+            edges,
+            ends,
+        } = self;
+        let place = |node: Node| places.get(node as usize).copied().flatten();
+        let leg = |node: Node| legs.get(node as usize).copied();
+        edges.retain(|&(a, b)| match at {
+            OpenAt::Place(open, of) => {
+                let is_there = |node| place(node) == Some(open) && leg(node) == Some(of);
+                !is_there(a) && !is_there(b)
+            }
+            OpenAt::Inside(item) => {
+                let own = Some(Place::PlusLeg(RunOf::Item(item)));
+                let plus = ends.get(item.0).map(|ends| ends.0);
+                let is_inside = |end, other| Some(end) == plus && place(other) != own;
+                !is_inside(a, b) && !is_inside(b, a)
+            }
+        });
     }
 }

@@ -28,7 +28,7 @@ impl Dice {
 }
 
 /// A plan of so many items, all of one supply.
-pub(super) fn random_plan(seed: u64, items: usize, rings: bool) -> String {
+pub(crate) fn random_plan(seed: u64, items: usize, rings: bool) -> String {
     let mut d = Dice(seed);
     let mut text = String::from(
         "module fx works 6 V to 15 V draws 8 mA\n  output reg 5 V 200 mA\n  output on 300 mA\n\

@@ -6,6 +6,8 @@ mod published;
 mod turns;
 mod what_if;
 
+pub(crate) use laws::random_plan;
+
 use super::*;
 use crate::plan::{Alone, FileKey, ItemId, Plan};
 

@@ -1,6 +1,6 @@
 //! How far two colours are apart to the eye.
 
-use super::Rgb;
+use crate::plan::looks::Rgb;
 
 /// The CIE 1976 difference of two colours (ISO/CIE 11664-4): their distance in L*a*b*, the white of the screen as white.
 pub fn difference(a: Rgb, b: Rgb) -> f64 {
@@ -35,17 +35,10 @@ fn linear(part: f64) -> f64 {
     }
 }
 
-/// The same backwards.
-pub fn encoded(part: f64) -> f64 {
-    match part <= 0.003_130_8 {
-        true => part * 12.92,
-        false => 1.055 * part.powf(1.0 / 2.4) - 0.055,
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plan::looks::encoded;
 
     /// The usual table of the screen's primaries in L*a*b* (from memory).
     #[test]

@@ -152,7 +152,8 @@ fn state_words(a: &Analysis, state: &SceneFigures) -> String {
     }
 }
 
-/// A row for every scene, and for a turn where it is on in none; columns that say nothing for this kind of item are left out.
+/// A row for every scene, and for a turn where it is on in none; columns that say nothing for this kind of item are left out, and
+/// what it hands on where that shows as its own volts everywhere.
 fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
     let plan = &a.plan;
     let item = &plan.items[id.0];
@@ -182,7 +183,10 @@ fn figures_table(a: &Analysis, id: ItemId) -> Option<String> {
     if rows.is_empty() {
         return None;
     }
-    let rows = alike_in_one(rows);
+    let mut rows = alike_in_one(rows);
+    if rows.iter().all(|row| row[3].is_none() || row[3] == row[1]) {
+        rows.iter_mut().for_each(|row| row[3] = None);
+    }
     let passes = if item.word == StanzaWord::Supply {
         "gives"
     } else {

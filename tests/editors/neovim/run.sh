@@ -1,22 +1,39 @@
 #!/usr/bin/env bash
-# A real Neovim, without a screen: the findings, hover, the branching fix, and the saved file checks clean.
+# A real Neovim, without a screen: the scenarios beside this file, and what is on the disk afterwards; an older one; and one on a screen.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 top=$(cd "$here/../../.." && pwd)
-export GLIMLOOM=${GLIMLOOM:-$top/target/release/glimloom}
-venv=$top/target/neovim
-if [ ! -x "$venv/bin/nvim" ]; then
-  python3 -m venv "$venv"
-  "$venv/bin/pip" install --quiet --disable-pip-version-check --require-hashes -r "$here/requirements.txt"
-fi
+export HERE=$here GLIMLOOM=${GLIMLOOM:-$top/target/release/glimloom}
+bash "$here/install.sh"
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-cp "$here/chain.harness" "$work/chain.harness"
-XDG_STATE_HOME=$work XDG_DATA_HOME=$work XDG_CONFIG_HOME=$work PLAN=$work/chain.harness \
-  timeout 120 "$venv/bin/nvim" --clean --headless --cmd "set rtp^=$top/editors/neovim" -c "luafile $here/drive.lua"
-echo
-"$GLIMLOOM" check "$work/chain.harness"
-[ "$("$GLIMLOOM" check --json "$work/chain.harness" | python3 -c 'import json,sys; print(len(json.load(sys.stdin)["findings"]))')" = 0 ]
+export WORK=$work XDG_STATE_HOME=$work XDG_DATA_HOME=$work XDG_CONFIG_HOME=$work
+findings() { "$GLIMLOOM" check --json "$1" | python3 -c 'import json,sys; print(*sorted(f["check"] for f in json.load(sys.stdin)["findings"]))' || true; }
+must_be() { [ "$2" = "$3" ] || { printf 'FAILED: %s: %s, not %s\n' "$1" "$2" "$3" >&2; exit 1; }; echo "ok $1"; }
+drive() { timeout 120 "$top/target/$1" --clean --headless --cmd "set rtp^=$top/editors/neovim" -c "luafile $here/$2"; echo; }
+fresh() {
+  rm -rf "$work/plans"
+  git init --quiet "$work/plans"
+  cp "$top"/docs/examples/*.harness "$here/chain.harness" "$here/../plans/ragged.harness" "$work/plans"
+  sed 's/$/\r/' "$here/../plans/astral.harness" > "$work/plans/astral.harness"
+}
+
+fresh
+drive neovim/bin/nvim chain.lua
+must_be "the branched plan is sound on the disk" "$(findings "$work/plans/chain.harness")" ""
+drive neovim/bin/nvim plans.lua
+must_be "of the four mistakes the chain is mended, on the disk too" "$(findings "$work/plans/mistakes.harness")" \
+  "cut-inside-group feed-unfused supply-over-budget"
+must_be "both renamed files are sound" "$(findings "$work/plans/lock-harbour.harness")" ""
+"$GLIMLOOM" format --check "$work/plans/ragged.harness"
+must_be "the file with line ends of two letters is sound" "$(findings "$work/plans/astral.harness")" ""
+must_be "it has kept all of them" "$(grep -c $'\r$' "$work/plans/astral.harness")" "$(wc -l < "$work/plans/astral.harness")"
+
+fresh
+drive neovim-older/nvim older.lua
+
+bash "$here/screen.sh"
+
 for _ in $(seq 50); do
   pgrep -f "$GLIMLOOM serve" >/dev/null || { echo "the server ended with the editor"; exit 0; }
   sleep 0.1

@@ -1,7 +1,6 @@
 //! The colour of a body that glows by its heat, on a screen.
 
-use super::Rgb;
-use super::nearness::encoded;
+use super::{Rgb, encoded};
 
 /// The colour of a black body at a temperature in kelvins, from 1667 to 25000, as bright as the screen can show it.
 pub fn black_body(kelvins: f64) -> Rgb {

@@ -1,37 +1,12 @@
--- Drives a real Neovim without a screen, as a builder would use it: opens a plan, reads the
--- findings, hovers, repairs the chain by the quick fix, saves. Prints `ok …` for each step; any
--- failure ends with a message and exit code 1.
-local plan = vim.env.PLAN
-
-local function fail(what)
-  io.stderr:write('FAILED: ' .. what .. '\n')
-  vim.cmd('cquit 1')
-end
-
-local function must(condition, what)
-  if not condition then
-    fail(what)
-    error(what)
-  end
-  print('ok ' .. what)
-end
-
--- Waits until `ready` gives a true value, and gives it back.
-local function wait(what, ready)
-  local value
-  local there = vim.wait(15000, function()
-    value = ready()
-    return value ~= nil and value ~= false
-  end, 10)
-  must(there, what)
-  return value
-end
+-- A chain of lights in a real Neovim: what its finding tells, the outline, all mends at once, the branching fix.
+package.path = vim.env.HERE .. '/?.lua;' .. package.path
+local s = require('steps')
+local must, wait = s.must, s.wait
 
 local function run()
   vim.lsp.enable('glimloom')
-  vim.cmd.edit(plan)
+  s.open('chain.harness')
   local buffer = vim.api.nvim_get_current_buf()
-  must(vim.bo.filetype == 'harness', 'the file is known as a harness file')
 
   local function finding(check)
     for _, d in ipairs(vim.diagnostic.get(buffer)) do
@@ -111,9 +86,4 @@ local function run()
   vim.cmd.write()
 end
 
-local passed, message = xpcall(run, debug.traceback)
-if not passed then
-  fail(tostring(message))
-end
--- The server must go when the editor goes.
-vim.cmd('qall!')
+s.run(run)

@@ -1,0 +1,4 @@
+(stanza) @entry.around
+(clause) @parameter.around
+(comment) @comment.inside
+(comment)+ @comment.around

@@ -1,2 +1,0 @@
--- A harness file is known by its ending.
-vim.filetype.add({ extension = { harness = 'harness' } })

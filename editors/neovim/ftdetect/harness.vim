@@ -1,0 +1,2 @@
+" A harness file is known by its ending.
+autocmd BufNewFile,BufRead *.harness setfiletype harness

@@ -1,0 +1,2 @@
+; Lines that carry a stanza on stand a little to the right of it.
+(stanza) @indent.begin

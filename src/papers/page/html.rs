@@ -1,0 +1,172 @@
+//! A paper as one file for a browser: no script, nothing from elsewhere; a policy in the page holds browsers to that.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::clean::for_browsers;
+use super::{Block, Group, Page, Piece, Row, Section, Table, Text};
+use crate::papers::mark::MARK;
+
+/// How it looks: on a screen light or dark as the reader likes it, on a telephone, on paper.
+const STYLE: &str = include_str!("style.css");
+
+/// Nothing is fetched, nothing runs, nothing is sent (W3C Content Security Policy, level 3).
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+/// A table of more columns than this needs a wide screen; on others each row is a card.
+const NARROW: usize = 6;
+
+/// Colours that have a patch: those of IEC 60757, and of the bands of resistors.
+const PATCHES: [&str; 16] = [
+    "black",
+    "brown",
+    "red",
+    "orange",
+    "yellow",
+    "green",
+    "blue",
+    "violet",
+    "grey",
+    "white",
+    "pink",
+    "gold",
+    "silver",
+    "turquoise",
+    "natural",
+    "transparent",
+];
+
+/// A paper as a page.
+pub fn written(page: &Page) -> String {
+    let title = for_browsers(&page.title);
+    let whole = html! {
+        (DOCTYPE)
+        (PreEscaped(format!("\n<!-- {MARK} -->\n")))
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (page.kind) ": " (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    p.kind { (page.kind) }
+                    h1 { bdi { (title) } }
+                    @for block in &page.about { (shown(block)) }
+                }
+                nav aria-label="Contents" {
+                    ol { @for section in &page.sections {
+                        li { a href={ "#" (section.id) } { (section.title) } }
+                    } }
+                }
+                main { @for each in &page.sections { (section(each)) } }
+            }
+        }
+    };
+    let mut text = whole.into_string();
+    text.push('\n');
+    text
+}
+
+/// The `id` of the row that stands for an item.
+pub fn id_of(item: &str) -> String {
+    format!("item-{item}")
+}
+
+fn section(section: &Section) -> Markup {
+    let heading = format!("{}-heading", section.id);
+    html! {
+        section id=(section.id) aria-labelledby=(heading) .new-page[section.new_page] {
+            h2 id=(heading) { (section.title) }
+            @for block in &section.blocks { (shown(block)) }
+        }
+    }
+}
+
+fn shown(block: &Block) -> Markup {
+    match block {
+        Block::Heading(words) => html! { h3 { (text(words)) } },
+        Block::Paragraph(words) => html! { p { (text(words)) } },
+        Block::Warning(words) => html! { p.warning { (text(words)) } },
+        Block::Table(of) => table(of),
+        Block::List(lines) => html! { ul { @for line in lines { li { (text(line)) } } } },
+        Block::Steps(lines) => html! { ol.steps { @for line in lines { li { (text(line)) } } } },
+        Block::Ticks(lines) => html! {
+            ul.ticks { @for line in lines {
+                li { label { input type="checkbox"; span { (text(line)) } } }
+            } }
+        },
+        Block::Drawing { name, svg } => html! {
+            figure.drawing aria-label=(for_browsers(name)) { (PreEscaped(svg)) }
+        },
+    }
+}
+
+fn table(table: &Table) -> Markup {
+    html! {
+        table .wide[table.columns.len() > NARROW] {
+            @if let Some(caption) = table.caption { caption { (caption) } }
+            thead { tr { @for column in &table.columns {
+                @match column.title {
+                    "" => td {},
+                    title => th scope="col" .figures[column.figures] { (title) },
+                }
+            } } }
+            @for group in &table.groups { (rows(table, group)) }
+        }
+    }
+}
+
+fn rows(table: &Table, group: &Group) -> Markup {
+    html! {
+        tbody {
+            @if let Some(title) = &group.title {
+                tr.group { th scope="rowgroup" colspan=(table.columns.len()) { (text(title)) } }
+            }
+            @for each in &group.rows { (row(table, each)) }
+        }
+    }
+}
+
+fn row(table: &Table, row: &Row) -> Markup {
+    let id = row.item.as_ref().map(|name| id_of(&name.0));
+    html! {
+        tr id=[id] {
+            @for (column, cell) in table.columns.iter().zip(&row.cells) {
+                td data-label=(column.title) .figures[column.figures] .empty[cell.is_empty()] { (text(cell)) }
+            }
+        }
+    }
+}
+
+fn text(text: &Text) -> Markup {
+    html! { @for each in &text.0 { (piece(each)) } }
+}
+
+fn piece(piece: &Piece) -> Markup {
+    match piece {
+        Piece::Words(words) => html! { (for_browsers(words)) },
+        Piece::Strong(words) => html! { strong { (for_browsers(words)) } },
+        Piece::Theirs(words) => html! { bdi { (for_browsers(words)) } },
+        Piece::Colour(name) => html! {
+            span.colour {
+                @if PATCHES.contains(&name.as_str()) {
+                    span class={ "patch c-" (name) } aria-hidden="true" {}
+                }
+                bdi { (for_browsers(name)) }
+            }
+        },
+        Piece::Tick(what_for) => html! {
+            input type="checkbox" aria-label=(for_browsers(what_for));
+        },
+        Piece::Blank(what_for, unit) => html! {
+            span.blank {
+                input type="text" autocomplete="off" aria-label=(for_browsers(what_for));
+                @if !unit.is_empty() { " " (unit) }
+            }
+        },
+    }
+}

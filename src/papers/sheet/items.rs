@@ -1,0 +1,89 @@
+//! The figures of every item with everything on; each row stands for its item, by which an editor finds it.
+
+use crate::checks::Analysis;
+use crate::numbers::{between, show};
+use crate::papers::lists::described;
+use crate::papers::page::{Block, Section, Table, Text};
+use crate::plan::{Item, ItemId, Part};
+
+use super::words;
+
+/// The section.
+pub fn section(a: &Analysis) -> Section {
+    let plan = &a.plan;
+    let mut section = Section::new("items", "Figures of every item").on_new_page();
+    let columns = [
+        "item", "what", "zone", "fed from", "volts#", "draws#", "passes#", "watts#", "lost#",
+    ];
+    let mut table = Table::of(&columns);
+    for (i, item) in plan.items.iter().enumerate() {
+        let name = Text::from(item.kind()).and(" ").and(&item.name);
+        let place = [
+            name,
+            what(a, item),
+            item.zone
+                .map_or(Text::none(), |zone| words::zone_name(plan, zone)),
+            item.feed
+                .as_ref()
+                .map_or(Text::none(), |feed| words::point(plan, feed.from)),
+        ];
+        let figures = figures(a, ItemId(i));
+        table.row_of(&item.name, place.into_iter().chain(figures));
+    }
+    section.put(Block::Table(table));
+    if !section.blocks.is_empty() {
+        section.say(
+            "With everything on; of what takes turns, in its turn. Volts are across the item's own ends; in brackets how far a figure may stray.",
+        );
+    }
+    section
+}
+
+fn what(a: &Analysis, item: &Item) -> Text {
+    let described = described(&a.plan, item);
+    let stock = match item.part {
+        Part::Strip { tape, .. } => Some(&a.plan.tapes[tape.0].name),
+        Part::Lamps { led, .. } => Some(&a.plan.leds[led.0].name),
+        Part::Board { module } => Some(&a.plan.modules[module.0].name),
+        _ => None,
+    };
+    match stock {
+        Some(stock) => Text::from("of ").and(stock),
+        None => described.into(),
+    }
+}
+
+fn figures(a: &Analysis, id: ItemId) -> [Text; 5] {
+    let Some(own) = a.solution.with_all_on(id).filter(|own| own.reached) else {
+        return [
+            "off".into(),
+            Text::none(),
+            Text::none(),
+            Text::none(),
+            Text::none(),
+        ];
+    };
+    let item = &a.plan.items[id.0];
+    let draws = item.is_light() || matches!(item.part, Part::Board { .. } | Part::Load(_));
+    let range = |typical: String, range: String| match typical == range {
+        true => Text::strong(typical),
+        false => Text::strong(typical).and(format!(" ({range})")),
+    };
+    let if_any = |there: bool, text: String| match there {
+        true => text.into(),
+        false => Text::from("–"),
+    };
+    [
+        range(
+            show(own.volts.typical),
+            between(own.volts.low, own.volts.high),
+        ),
+        match draws {
+            true => range(show(own.amps.typical), between(own.amps.low, own.amps.high)),
+            false => "–".into(),
+        },
+        show(own.passes.typical).into(),
+        if_any(own.watts.typical.value >= 0.000_5, show(own.watts.typical)),
+        if_any(own.drop.typical.value >= 0.000_5, show(own.drop.typical)),
+    ]
+}

@@ -1,0 +1,65 @@
+//! Words that the sections of the sheet share.
+
+use crate::circuit::Figure;
+use crate::circuit::fused_runs::RunOf;
+use crate::numbers::{Shown, with_range};
+use crate::papers::page::Text;
+use crate::plan::{Item, ItemId, Plan, Point, StanzaId, ZoneId};
+use crate::syntax::tree::ValueKind;
+
+/// The name of an item.
+pub fn item(plan: &Plan, id: ItemId) -> Text {
+    (&plan.items[id.0].name).into()
+}
+
+/// A point as it is written in the plan.
+pub fn point(plan: &Plan, point: Point) -> Text {
+    Text::theirs(plan.point_name(point))
+}
+
+/// The item or link that a run belongs to.
+pub fn run_of(plan: &Plan, of: RunOf) -> Text {
+    Text::theirs(of.name(plan))
+}
+
+/// The zone that an item is in; a blank where it is in none.
+pub fn zone(plan: &Plan, item: &Item) -> Text {
+    match item.zone {
+        Some(zone) => zone_name(plan, zone),
+        None => Text::blank(format!("zone of {}", item.name.0), ""),
+    }
+}
+
+/// The name of a zone.
+pub fn zone_name(plan: &Plan, zone: ZoneId) -> Text {
+    (&plan.zones[zone.0].name).into()
+}
+
+/// A figure with how far it may stray.
+pub fn figure<Q: Shown>(figure: Figure<Q>) -> String {
+    with_range(figure.typical, figure.low, figure.high)
+}
+
+/// The notes of a stanza.
+pub fn notes(plan: &Plan, stanza: StanzaId) -> Text {
+    let clauses = plan.stanza(stanza).clauses.iter();
+    let values = clauses.filter(|c| c.word == "note").flat_map(|c| &c.values);
+    let texts = values.filter_map(|value| match &value.kind {
+        ValueKind::Text(text) => Some(Text::theirs(text)),
+        _ => None,
+    });
+    Text::joined(texts, "; ")
+}
+
+/// A message with the words that the builder wrote, which stand in it between backticks, told apart.
+pub fn message(message: &str) -> Text {
+    let mut text = Text::none();
+    for (n, piece) in message.split('`').enumerate() {
+        text = match n % 2 {
+            _ if piece.is_empty() => text,
+            0 => text.and(piece),
+            _ => text.and(Text::theirs(piece)),
+        };
+    }
+    text
+}

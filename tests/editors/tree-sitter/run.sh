@@ -1,0 +1,28 @@
+#!/usr/bin/env bash
+# The tree-sitter grammar: what is committed is what grammar.js gives; its own tests; and it agrees with the program's reading.
+# With --write: makes the committed files anew.
+set -eu
+here=$(cd "$(dirname "$0")" && pwd)
+top=$(cd "$here/../../.." && pwd)
+grammar=$top/editors/tree-sitter-harness
+for tool in cargo cc node; do
+  command -v "$tool" >/dev/null || { echo "this test wants $tool" >&2; exit 1; }
+done
+export CARGO_TARGET_DIR=$top/target
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+
+cd "$here"
+cargo fmt --all --check
+cargo run --locked --quiet -p generate -- "$grammar" "$work"
+for file in parser.c grammar.json node-types.json tree_sitter/parser.h tree_sitter/alloc.h tree_sitter/array.h; do
+  [ "${1:-}" != --write ] || install -D -m 644 "$work/$file" "$grammar/src/$file"
+  cmp "$work/$file" "$grammar/src/$file" || { echo "src/$file is stale: run $0 --write" >&2; exit 1; }
+done
+
+bash "$top/tests/editors/unpack.sh" forky "$top/target/tools/tree-sitter" usr/bin/tree-sitter tree-sitter-cli
+cd "$grammar"
+XDG_CACHE_HOME=$work/cache XDG_CONFIG_HOME=$work/config "$top/target/tools/tree-sitter/run" test
+
+cd "$here"
+cargo test --locked --quiet -p agree
