@@ -12,7 +12,7 @@ use crate::circuit::clearing::Clears;
 use crate::circuit::defects::Defect;
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::planted::{Planted, State};
-use crate::circuit::what_if;
+use crate::circuit::{Stop, what_if};
 use crate::plan::{ItemId, Part, Plan};
 use crate::units::ohms;
 
@@ -37,12 +37,7 @@ const MOST_LOOKED_AT: usize = 600_000;
 const MOST_TRIED: usize = 20_000;
 
 /// What may be wrong with a plan of which this is seen. `None` where it is stopped.
-pub fn suspects(
-    plan: &Plan,
-    breaks: &Breaks,
-    seen: &Seen,
-    stop: &dyn Fn() -> bool,
-) -> Option<Suspects> {
+pub fn suspects(plan: &Plan, breaks: &Breaks, seen: &Seen, stop: Stop) -> Option<Suspects> {
     let planted = Planted::of(plan, seen.choice(plan), stop)?;
     let whole = lit_when_whole(plan, &planted);
     let is_lit = |item: &&ItemId| whole[item.0] > LEAST;
@@ -204,7 +199,7 @@ struct Search<'a> {
     whole: Vec<f64>,
     work_left: Cell<usize>,
     cut_short: Cell<bool>,
-    stop: &'a dyn Fn() -> bool,
+    stop: Stop<'a>,
 }
 
 impl Search<'_> {
