@@ -205,5 +205,7 @@ fn theirs(words: &str) -> Markup {
 
 /// Figures, with blanks that keep a number and its unit on one line; a range in brackets may stand on the next.
 fn kept_together(words: &str) -> String {
-    words.replace(' ', "\u{a0}").replace("\u{a0}(", " (")
+    let words = words.replace(' ', "\u{a0}").replace("\u{a0}(", " (");
+    // A line may end behind a dash, unless it is joined to what follows (Unicode, annex 14: WJ).
+    words.replace('–', "–\u{2060}")
 }
