@@ -18,7 +18,7 @@ version=$(sed -n 's/^version = "\(.*\)"/\1/p' Cargo.toml | head -n 1)
 grep -q "^## $version" docs/releases.md || fail "docs/releases.md says nothing of $version"
 
 # That the manifest names no address of the project is known: there is none yet.
-cargo package --locked --no-verify --no-metadata --target-dir "$work/package" > "$work/said" 2>&1
+cargo package --locked --offline --no-verify --no-metadata --target-dir "$work/package" > "$work/said" 2>&1
 grep -i warning "$work/said" && fail "the package is not clean"
 tar -xzf "$work/package/package/glimloom-$version.crate" -C "$work"
 (cd "$work/glimloom-$version" && find . -type f | sed 's|^\./||' | sort) > "$work/packed"
