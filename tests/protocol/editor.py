@@ -9,6 +9,7 @@ import json
 import os
 from collections import Counter
 from pathlib import Path
+from typing import Union
 
 from lsprotocol import types as t
 from pygls import uris
@@ -40,6 +41,18 @@ def without_nulls(value):
     if isinstance(value, list):
         return [without_nulls(held) for held in value]
     return value
+
+
+def converter():
+    """The library's, which takes every code action that has a command for a bare command; the protocol's model tells them
+    apart by what `command` is, a text or an object."""
+    made = default_converter()
+
+    def action(value, _):
+        return made.structure(value, t.Command if isinstance(value.get("command"), str) else t.CodeAction)
+
+    made.register_structure_hook(Union[t.Command, t.CodeAction], action)
+    return made
 
 
 class Protocol(LanguageClientProtocol):
@@ -74,7 +87,7 @@ class Editor(LanguageClient):
     """An editor with some open texts. It believes what the specification says, and notes as a fault whatever does not hold."""
 
     def __init__(self):
-        super().__init__(protocol_cls=Protocol, converter_factory=default_converter)
+        super().__init__(protocol_cls=Protocol, converter_factory=converter)
         register_lsp_features(self, {**DEFAULT_CLIENT_FEATURES, **ANSWERS})
         self.faults: list[str] = []
         self._count = itertools.count()
