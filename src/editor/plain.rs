@@ -39,7 +39,7 @@ fn next(letters: &mut Peekable<Chars>, in_table: bool) -> Option<Option<char>> {
         }
         ('|', _) if in_table => {
             letters.next_if_eq(&' ');
-            None
+            Some(' ')
         }
         _ => Some(letter),
     })

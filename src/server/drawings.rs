@@ -71,14 +71,30 @@ struct Found {
     message: String,
 }
 
+/// What stands in for the title of a plan that has none.
+fn name(here: &Here) -> &str {
+    let name = here.plan.root().0.rsplit('/').next().unwrap_or("");
+    name.strip_suffix(".harness").unwrap_or(name)
+}
+
+/// The whole drawing of a plan, with everything on.
+pub fn whole(here: &Here) -> String {
+    let wanted = Wanted {
+        name: name(here),
+        ..Wanted::default()
+    };
+    // Nothing is asked for that may not be there.
+    let drawing = drawing::draw(&here.plan.analysis, &wanted);
+    drawing.map_or_else(|_| String::new(), |drawing| drawing.svg)
+}
+
 /// The drawing of a file's plan.
 pub fn answer(here: &Here, about: &About) -> Result<Ready, Error> {
     let a = &*here.plan.analysis;
-    let name = here.plan.root().0.rsplit('/').next().unwrap_or("");
     let drawing = drawing::draw(
         a,
         &Wanted {
-            name: name.strip_suffix(".harness").unwrap_or(name),
+            name: name(here),
             scene: about.scene.as_deref(),
             zone: about.zone.as_deref(),
             supply: about.supply.as_deref(),

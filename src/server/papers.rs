@@ -11,6 +11,7 @@ use serde_json::Value;
 use tower_lsp::lsp_types::{Range, TextDocumentIdentifier, Url};
 
 use super::convert;
+use super::drawings;
 use super::plans::Here;
 use crate::papers::lists::{self, Lists, allowances};
 use crate::papers::page::{Page, html, markdown};
@@ -78,15 +79,18 @@ pub enum Paper {
     Sheet,
     /// The parts list, for an editor.
     Parts,
+    /// The drawing, for a browser.
+    Drawing,
 }
 
 impl Paper {
-    const ALL: [Paper; 2] = [Paper::Sheet, Paper::Parts];
+    const ALL: [Paper; 3] = [Paper::Sheet, Paper::Parts, Paper::Drawing];
 
     fn command(self) -> &'static str {
         match self {
             Paper::Sheet => "glimloom.sheet",
             Paper::Parts => "glimloom.parts",
+            Paper::Drawing => "glimloom.drawing",
         }
     }
 
@@ -95,12 +99,13 @@ impl Paper {
         match self {
             Paper::Sheet => "bench sheet",
             Paper::Parts => "parts list",
+            Paper::Drawing => "drawing",
         }
     }
 
     /// Whether it is for a browser.
     pub fn is_for_browsers(self) -> bool {
-        self == Paper::Sheet
+        self != Paper::Parts
     }
 
     /// The end of the name of its file.
@@ -108,6 +113,7 @@ impl Paper {
         match self {
             Paper::Sheet => "sheet.html",
             Paper::Parts => "parts.md",
+            Paper::Drawing => "drawing.svg",
         }
     }
 }
@@ -129,6 +135,7 @@ pub fn asked(command: &str, arguments: &[Value]) -> Option<(Url, Paper)> {
 /// Makes a paper and puts it where an editor or a browser can open it.
 pub fn made(here: &Here, paper: Paper) -> std::io::Result<Url> {
     let text = match paper {
+        Paper::Drawing => drawings::whole(here),
         Paper::Sheet => html::written(&page(here)),
         Paper::Parts => {
             let plan = &here.plan.analysis.plan;
@@ -155,7 +162,7 @@ fn page(here: &Here) -> Page {
         &Making {
             spelt: &|file| spelt(here, file),
             reel: None,
-            drawing: None,
+            drawn: true,
         },
     )
 }

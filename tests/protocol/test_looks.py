@@ -140,7 +140,7 @@ async def test_lines_above_a_stanza(editor_of, port, encoding):
     assert titles["joint \U00020bb7-deck"] == "feeds 2: \U00020bb7-1, stern"
     assert "5 of 5 lights" in titles['harness "Tug']
     # The others open papers (test_papers.py, test_suspects.py).
-    others = {"glimloom.sheet", "glimloom.parts", "glimloom.suspects"}
+    others = {"glimloom.sheet", "glimloom.parts", "glimloom.drawing", "glimloom.suspects"}
     assert set(told) == set(editor.offered.execute_command_provider.commands) - others
     [shown] = editor.shown_documents
     assert shown.uri == port.tug and text.said(shown.selection) in ("F1", "keel")

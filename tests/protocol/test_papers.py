@@ -12,7 +12,7 @@ from clients import able
 async def test_papers_are_opened(editor_of, port, encoding):
     editor = await editor_of(able(encoding), [port.folder])
     editor.open(port.tug, plans.TUG)
-    for command, external, said in [("glimloom.sheet", True, "Test before sealing"), ("glimloom.parts", False, "## To buy")]:
+    for command, external, said in [("glimloom.sheet", True, "Test before sealing"), ("glimloom.parts", False, "## To buy"), ("glimloom.drawing", True, "</svg>")]:
         before = len(editor.shown_documents)
         params = t.ExecuteCommandParams(command, arguments=[{"uri": port.tug}])
         made = await editor.ask(t.WORKSPACE_EXECUTE_COMMAND, params)

@@ -79,7 +79,8 @@ pub fn rules(theme: Option<Theme>) -> String {
         Some(theme) => colours(&own, theme == Theme::Dark),
         None => [
             colours(&own, false),
-            "@media (prefers-color-scheme:dark){".to_owned(),
+            // Paper is light whatever the screen is.
+            "@media screen and (prefers-color-scheme:dark){".to_owned(),
             colours(&format!("{own}:not(.light)"), true),
             "}".to_owned(),
             colours(&format!("{own}.dark"), true),

@@ -46,7 +46,7 @@ pub fn write(page: &Page) -> String {
         &[
             ("xmlns", "http://www.w3.org/2000/svg"),
             ("class", &class),
-            ("role", "img"),
+            ("role", "group"),
             ("width", &width),
             ("height", &height),
             ("viewBox", &view),

@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# A real Emacs, without a screen: the mode by itself, then a plan with Eglot and with lsp-mode, and what is on the disk afterwards.
+# A real Emacs, without a screen: the mode by itself, then plans with Eglot and with lsp-mode, and what is on the disk afterwards; and on one.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 top=$(cd "$here/../../.." && pwd)
@@ -40,6 +40,8 @@ cp "$EXAMPLES/mistakes.harness" "$work/plans"
 lisp=$(printf -- '-L %s ' "$top"/target/emacs/usr/share/emacs/site-lisp/elpa-src/*)
 # shellcheck disable=SC2086
 start $lisp -l "$here/steps.el" -l "$here/with-lsp-mode.el"
+
+bash "$here/screen.sh"
 
 for _ in $(seq 50); do
   pgrep -f "$GLIMLOOM serve" >/dev/null || { echo "the server ended with the editor"; exit 0; }

@@ -1,5 +1,8 @@
 ;;; with-lsp-mode.el --- The same server by lsp-mode: findings, hover, a mend  -*- lexical-binding: t; -*-
 
+;; Emacs would compile advice of its primitives by a compiler that does not work where it is unpacked.
+(setq native-comp-enable-subr-trampolines nil
+      native-comp-jit-compilation nil)
 (require 'lsp-mode)
 (require 'flymake)
 

@@ -86,6 +86,8 @@ end
 
 -- Applies the one action whose title begins so.
 function M.act(title)
+  -- What a user's keys would part: it is undone by itself.
+  vim.o.undolevels = vim.o.undolevels
   local tick = vim.b.changedtick
   vim.lsp.buf.code_action({
     apply = true,
