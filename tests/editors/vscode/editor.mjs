@@ -145,14 +145,14 @@ export class Editor {
   }
 }
 
-/** A picture of the page, in `target/`; with --write in docs/pictures, too. */
-export async function picture(page, name) {
+/** A picture of the page, in `target/`; with --write in docs/pictures, too, unless it is only to be looked at. */
+export async function picture(page, name, isForPage = true) {
   const folder = join(process.env.TOP, "target/vscode/pictures");
   mkdirSync(folder, { recursive: true });
   const file = `vscode-${name}.png`;
   await page.mouse.move(2, 400);
   await page.screenshot({ path: join(folder, file), animations: "disabled" });
-  if (process.argv.includes("--write") && name !== "failed") {
+  if (isForPage && process.argv.includes("--write")) {
     copyFileSync(join(folder, file), join(process.env.TOP, "docs/pictures", file));
   }
 }
@@ -184,7 +184,7 @@ export async function withEditor(options, run) {
   } catch (failed) {
     const [page] = editor?.browser?.contexts().flatMap((context) => context.pages()) ?? [];
     if (page) {
-      await picture(page, "failed");
+      await picture(page, "failed", false);
     }
     throw failed;
   } finally {

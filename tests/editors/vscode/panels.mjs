@@ -1,5 +1,5 @@
 // What stands beside the text. The drawing: it follows what is typed and the cursor, leads to the stanza of what is clicked, is light and dark as the
-// editor is.
+// editor is, and is there again when the window is. The bench sheet and the suspects open too.
 // With --write the pictures go into docs/pictures.
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
@@ -25,7 +25,8 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   const plan = join(work, "mistakes.harness");
   writeFileSync(plan, text);
   const page = await editor.page({ folder: work, payload: [["openFile", editor.uri(plan)]], width: 1480, height: 760 });
-  await page.click(".view-lines");
+  const textEditor = () => page.click(".editor-group-container .view-lines >> nth=0");
+  await textEditor();
   await page.keyboard.press("Control+b");
   await page.waitForSelector(".part.sidebar", { state: "hidden" });
   await command(page, "glimloom: Open the Drawing");
@@ -34,7 +35,7 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   const items = await frame.$$eval("#paper a[id^=item-]", (anchors) => anchors.length);
   const stanzas = text.match(/^(supply|fuse|switch|joint|strip|lamp) /gm).length;
   must(items === stanzas, `every item is in it: ${items} of ${stanzas}`);
-  await page.click(".editor-group-container .view-lines >> nth=0");
+  await textEditor();
   await go(page, lineOf(text, "lamp   street-2"), 9);
   await frame.waitForSelector("#paper a.here text >> text=street-2");
   must(true, "the item that the cursor is in is lit");
@@ -58,4 +59,28 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   await picture(page, "light");
   const policy = await frame.$eval("meta[http-equiv=Content-Security-Policy]", (meta) => meta.content);
   must(policy.startsWith("default-src 'none'") && !policy.includes("unsafe"), `the policy of the page is strict: ${policy.replace(/nonce-[^']+/g, "nonce-…")}`);
+
+  // A page that is opened anew has the panel again, and where it was.
+  await textEditor();
+  await command(page, "File: Revert File");
+  await page.waitForFunction(() => !document.querySelector(".tab.dirty"));
+  await page.goto(page.url().replace(/&payload=.*/, ""));
+  frame = await inside(page, "#paper svg");
+  must(true, "the drawing is there again when the window is");
+
+  await textEditor();
+  await command(page, "glimloom: Open the Bench Sheet");
+  frame = await inside(page, "table");
+  must(/adapter/.test(await frame.$eval("body", (body) => body.textContent)), "the bench sheet opens");
+  await picture(page, "sheet", false);
+
+  await page.keyboard.press("Control+w");
+  await textEditor();
+  await go(page, lineOf(text, "strip  grocer"), 9);
+  await command(page, "glimloom: Lights Are Dark: Open the Suspects");
+  await page.waitForSelector(".quick-input-list .monaco-list-row >> text=grocer");
+  await page.keyboard.press("Enter");
+  frame = await inside(page, "h1 >> text=/grocer|[Ss]uspect/");
+  must(/grocer/.test(await frame.$eval("body", (body) => body.textContent)), "the suspects of a dark light are listed");
+  await picture(page, "suspects", false);
 });

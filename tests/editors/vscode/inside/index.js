@@ -303,7 +303,8 @@ const cases = {
   },
 
   async "the parts list opens"() {
-    await open(vscode.Uri.file(join(work, "first/typed.harness")));
+    const { uri, document } = await open(write("first", "parts.harness", example("night-ferry.harness")));
+    await wait("the plan is looked at", async () => (await hover(uri, at(document, "keel"))).length > 0);
     await vscode.commands.executeCommand("glimloom.openParts");
     const list = await wait("it is another document", () => vscode.window.visibleTextEditors.find(({ document }) => document.languageId !== "harness"));
     must(/pearl/.test(list.document.getText()) && /mm|m\b/.test(list.document.getText()), "with what the plan needs");
