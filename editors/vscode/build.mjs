@@ -1,11 +1,11 @@
 // Bundles the extension and the page of the drawing into `out/`.
-import { copyFileSync, readFileSync, readdirSync, writeFileSync } from "node:fs";
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import esbuild from "esbuild";
 
 const here = dirname(fileURLToPath(import.meta.url));
-const common = { absWorkingDir: here, bundle: true, minify: true, legalComments: "none", logLevel: "warning" };
+const common = { absWorkingDir: here, bundle: true, minify: true, legalComments: "none", loader: { ".css": "text" }, logLevel: "warning" };
 const { metafile } = await esbuild.build({
   ...common,
   metafile: true,
@@ -24,7 +24,6 @@ await esbuild.build({
   format: "iife",
   target: "chrome114",
 });
-copyFileSync(join(here, "panel/drawing.css"), join(here, "out/drawing.css"));
 
 // What others wrote goes in with its licence.
 const packages = new Set(Object.keys(metafile.inputs).flatMap((file) => file.match(/^.*node_modules\/(?:@[^/]+\/)?[^/]+/)?.[0] ?? []));

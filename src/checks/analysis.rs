@@ -1,12 +1,16 @@
 //! The whole pure function from text to findings, and from findings to mends that are known to mend.
 
+use crate::circuit::Stop;
 use std::collections::{BTreeMap, HashMap, HashSet};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 
 use super::facts::{Asked, Fact};
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading, resistor_too_hot};
+use crate::circuit::alike::are_alike;
 use crate::circuit::breaks::Breaks;
 use crate::circuit::fused_runs::FusedRun;
+use crate::circuit::side_by_side::side_by_side;
 use crate::circuit::{Solution, solve};
 use crate::plan::{Edit, Elsewhere, Excerpt, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
 use crate::rewrites::{changed_texts, in_one_copy};
@@ -22,7 +26,7 @@ pub struct Analysis {
     /// The plan.
     pub plan: Plan,
     /// Its figures.
-    pub solution: Solution,
+    pub solution: Arc<Solution>,
     /// What is to be said, in the order of the files and of the places in them.
     pub findings: Vec<Finding>,
     /// What the checks asked to know of the whole plan.
@@ -36,12 +40,7 @@ pub struct Analysis {
 impl Analysis {
     /// Reads, solves and checks a plan. `stop` is asked now and then whether the result is still
     /// wanted; once it says no, what comes back is to be thrown away.
-    pub fn of(
-        root: FileKey,
-        text: Arc<str>,
-        sources: &dyn Sources,
-        stop: &dyn Fn() -> bool,
-    ) -> Analysis {
+    pub fn of(root: FileKey, text: Arc<str>, sources: &dyn Sources, stop: Stop) -> Analysis {
         let mut analysis = Analysis::unchecked(Plan::of(root, text, sources), stop);
         analysis.check(stop);
         analysis
@@ -55,13 +54,29 @@ impl Analysis {
         }
     }
 
-    /// A part of a plan, its stanzas read already: solved, not yet checked.
-    pub fn of_part(excerpt: Excerpt, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) -> Analysis {
-        Analysis::unchecked(Plan::of_excerpt(excerpt, elsewhere), stop)
+    /// A part of a plan, its stanzas read already: solved, not yet checked. `before` is what it likely has the figures of.
+    pub fn of_part(
+        excerpt: Excerpt,
+        elsewhere: Elsewhere,
+        before: Option<&Analysis>,
+        stop: Stop,
+    ) -> Analysis {
+        let plan = Plan::of_excerpt(excerpt, elsewhere);
+        // One that was stopped has fewer scenes.
+        let is_solved = |of: &Analysis| of.solution.scenes.len() == of.plan.scenes.len() + 1;
+        let before = before.filter(|of| is_solved(of) && are_alike(&of.plan, &plan));
+        match before.map(|of| of.solution.clone()) {
+            None => Analysis::unchecked(plan, stop),
+            Some(solution) => Analysis {
+                plan,
+                solution,
+                ..Analysis::default()
+            },
+        }
     }
 
-    fn unchecked(plan: Plan, stop: &dyn Fn() -> bool) -> Analysis {
-        let solution = solve(&plan, stop);
+    fn unchecked(plan: Plan, stop: Stop) -> Analysis {
+        let solution = Arc::new(solve(&plan, stop));
         Analysis {
             plan,
             solution,
@@ -70,8 +85,9 @@ impl Analysis {
     }
 
     /// Runs all checks.
-    pub fn check(&mut self, stop: &dyn Fn() -> bool) {
-        let (findings, waiting) = findings(self.context(), stop);
+    pub fn check(&mut self, stop: Stop) {
+        let are_many = self.plan.items.len() >= MANY_ITEMS;
+        let (findings, waiting) = findings(self.context(), are_many, stop);
         self.findings = findings;
         self.waiting = waiting;
     }
@@ -111,7 +127,7 @@ impl Analysis {
     }
 
     /// As [`Analysis::with_edits`]; `None` where the edits do not fit.
-    pub fn changed(&self, edits: &[Edit], stop: &dyn Fn() -> bool) -> Option<Analysis> {
+    pub fn changed(&self, edits: &[Edit], stop: Stop) -> Option<Analysis> {
         let changed = changed_texts(&self.plan, edits)?.into_iter();
         let texts = changed.map(|(file, text)| (self.plan.files[file.0].key.clone(), text.into()));
         let texts: BTreeMap<FileKey, Arc<str>> = texts.collect();
@@ -130,11 +146,7 @@ impl Analysis {
     }
 
     /// A part of a larger plan with other words.
-    fn changed_part(
-        &self,
-        mut texts: BTreeMap<FileKey, Arc<str>>,
-        stop: &dyn Fn() -> bool,
-    ) -> Option<Analysis> {
+    fn changed_part(&self, mut texts: BTreeMap<FileKey, Arc<str>>, stop: Stop) -> Option<Analysis> {
         let (plan, elsewhere) = (&self.plan, self.plan.elsewhere.clone());
         let file = plan.files.first()?;
         let mut part = match plan.files.len() {
@@ -149,7 +161,7 @@ impl Analysis {
                     uses: &plan.uses,
                     meant: &plan.meant,
                 };
-                Analysis::of_part(excerpt, elsewhere, stop)
+                Analysis::of_part(excerpt, elsewhere, Some(self), stop)
             }
             _ => {
                 let texts = self.all_texts(texts);
@@ -169,7 +181,7 @@ impl Analysis {
         &self,
         texts: BTreeMap<FileKey, Arc<str>>,
         led_to: &[(FileKey, Arc<str>, FileKey)],
-        stop: &dyn Fn() -> bool,
+        stop: Stop,
     ) -> Option<Analysis> {
         let texts = self.all_texts(texts);
         let root = self.plan.files.first()?.key.clone();
@@ -210,12 +222,12 @@ impl Analysis {
     }
 
     /// As [`Analysis::mends`]; gives up, with what it has, once `stop` says so.
-    pub fn mends_until(&self, finding: usize, stop: &dyn Fn() -> bool) -> Vec<Mend> {
+    pub fn mends_until(&self, finding: usize, stop: Stop) -> Vec<Mend> {
         self.proved_mends(finding, stop).collect()
     }
 
     /// The first of [`Analysis::mends`]; the others are not tried.
-    pub(super) fn preferred_mend(&self, finding: usize, stop: &dyn Fn() -> bool) -> Option<Mend> {
+    pub(super) fn preferred_mend(&self, finding: usize, stop: Stop) -> Option<Mend> {
         self.proved_mends(finding, stop).next()
     }
 
@@ -223,7 +235,7 @@ impl Analysis {
     fn proved_mends<'a>(
         &'a self,
         finding: usize,
-        stop: &'a dyn Fn() -> bool,
+        stop: Stop<'a>,
     ) -> impl Iterator<Item = Mend> + 'a {
         let proposed = self.findings.get(finding).and_then(|finding| {
             let check = named(finding.check)?;
@@ -338,6 +350,9 @@ impl Analysis {
     }
 }
 
+/// From so many items on the checks are run side by side.
+const MANY_ITEMS: usize = 500;
+
 /// How a check proposes mends.
 type Propose = fn(&Context, &Finding) -> Vec<Mend>;
 
@@ -397,33 +412,73 @@ fn no_worse(before: &Tally, after: &Tally) -> bool {
     })
 }
 
-/// Runs all checks and puts their findings in order.
+/// Runs all checks, side by side where that is worth it, and puts their findings in order.
 fn findings(
     context: Context,
-    stop: &dyn Fn() -> bool,
+    are_many: bool,
+    stop: Stop,
 ) -> (Vec<Finding>, Vec<(&'static str, Fact)>) {
-    let mut findings = Vec::new();
-    let mut waiting = Vec::new();
-    let mut all_asked = Asked::default();
-    for check in CHECKS {
-        if stop() {
-            break;
+    // Once it says so, nobody asks again.
+    let is_over = AtomicBool::new(false);
+    let is_over = || {
+        is_over.load(Ordering::Relaxed)
+            || stop() && {
+                is_over.store(true, Ordering::Relaxed);
+                true
+            }
+    };
+    let run = |check: &Check, mut found: Vec<Finding>| {
+        let asked = Asked::default();
+        let first = found.len();
+        if !is_over() {
+            let context = Context {
+                asked: &asked,
+                ..context
+            };
+            (check.check)(&context, &mut found);
         }
-        let first = findings.len();
-        context.asked.forget();
-        (check.check)(&context, &mut findings);
+        if !reading::is_of_reading(check.name) {
+            // What is in error has been said; its consequences are not.
+            let mut new = found.split_off(first);
+            new.retain(|f: &Finding| !context.plan.left_out.contains(&f.stanza));
+            found.append(&mut new);
+        }
+        (found, asked)
+    };
+    // The last looks at what all the others found.
+    let (last, others) = CHECKS.split_last().unzip();
+    let others: &[Check] = others.unwrap_or_default();
+    let alone = |check: &Check| run(check, Vec::new());
+    let mut each: Vec<(Vec<Finding>, Asked)> = match are_many {
+        false => others.iter().map(alone).collect(),
+        true => side_by_side(others.len() + 1, |piece| match piece.checked_sub(1) {
+            // Many look at these; none has to wait for them if they are begun first.
+            None => {
+                context.fused_runs();
+                None
+            }
+            Some(check) => Some(alone(&others[check])),
+        })
+        .into_iter()
+        .flatten()
+        .collect(),
+    };
+    let found = each.iter_mut().flat_map(|(found, _)| std::mem::take(found));
+    let found: Vec<Finding> = found.collect();
+    let (findings, asked) = match last {
+        Some(last) => run(last, found),
+        None => (found, Asked::default()),
+    };
+    each.push((Vec::new(), asked));
+    let mut waiting = Vec::new();
+    context.asked.forget();
+    for (check, (_, asked)) in CHECKS.iter().zip(&each) {
         for fact in [Fact::Errors, Fact::Misses] {
-            if context.asked.has(fact) {
+            if asked.has(fact) {
                 waiting.push((check.name, fact));
             }
         }
-        all_asked.add(context.asked);
-        if !reading::is_of_reading(check.name) {
-            // What is in error has been said; its consequences are not.
-            let mut new = findings.split_off(first);
-            new.retain(|f: &Finding| !context.plan.left_out.contains(&f.stanza));
-            findings.append(&mut new);
-        }
+        context.asked.add(asked);
     }
     let findings = copies::gather(&context, findings);
     let mut findings = accept::apply(context.plan, findings);
@@ -436,7 +491,6 @@ fn findings(
         let place = context.plan.in_file(f.stanza, f.span);
         (f.stanza.file, place, f.check, f.message.clone())
     });
-    context.asked.become_like(&all_asked);
     (findings, waiting)
 }
 
@@ -468,6 +522,8 @@ impl Sources for InMemory<'_> {
 
 #[cfg(test)]
 mod tests {
+    use std::sync::atomic::AtomicUsize;
+
     use super::super::testing::plan;
     use super::*;
 
@@ -478,24 +534,40 @@ mod tests {
     fn work_that_is_not_wanted_ends_soon() {
         let text = include_str!("../../docs/examples/lock-harbour.harness");
         let asked_until = |left: usize| {
-            let asked = std::cell::Cell::new(0);
-            let stop = || {
-                asked.set(asked.get() + 1);
-                asked.get() > left
-            };
+            let asked = AtomicUsize::new(0);
+            let stop = || asked.fetch_add(1, Ordering::Relaxed) >= left;
             Analysis::of(
                 FileKey::new("plan"),
                 text.into(),
                 &crate::plan::Alone,
                 &stop,
             );
-            asked.get()
+            asked.into_inner()
         };
         let all = asked_until(usize::MAX);
         assert!(all > CHECKS.len(), "it is asked {all} times in all");
         for left in [0, all / 10, all / 2, all * 9 / 10, all - 1] {
             let after = asked_until(left) - left;
             assert!(after <= 16, "asked {after} times after {left} of {all}");
+        }
+    }
+
+    #[test]
+    fn side_by_side_the_checks_say_the_same() {
+        let example = include_str!("../../docs/examples/lock-harbour.harness");
+        let faulty = format!(
+            "{STOCK}{PATTERN}strip s of wram 7 lamps from F1\nstrip t of warm 7 lamps from F1\n\
+             accept\nharness \"h\" treat single-path as off\nlamp l accept drop-too-large because \"x\"\n"
+        );
+        for text in [example, &faulty] {
+            let analysis = plan(text);
+            let by = |are_many| {
+                let found = findings(analysis.context(), are_many, &|| false);
+                (found, format!("{:?}", analysis.asked))
+            };
+            assert_eq!(by(true), by(false));
+            assert_eq!(by(true).0.0, analysis.findings);
+            assert!(!analysis.findings.is_empty());
         }
     }
 

@@ -71,32 +71,30 @@ impl<'a> Context<'a> {
         corner: impl Fn(&Figure<Q>) -> Q,
         worse: impl Fn(Q, Q) -> bool,
     ) -> Option<Worst<Q>> {
-        let mut worst: Option<Worst<Q>> = None;
+        // This is asked of every item by many checks: a name is copied only in the end.
+        let mut worst: Option<[(Q, &Name); 2]> = None;
         for scene in self.solution.states() {
             let Some(f) = scene.outcome.as_ref().ok().and_then(&figure) else {
                 continue;
             };
-            let here = Worst {
-                typical: f.typical,
-                typical_scene: scene.name.clone(),
-                corner: corner(&f),
-                corner_scene: scene.name.clone(),
-            };
+            let here = [f.typical, corner(&f)].map(|figure| (figure, &scene.name));
             match &mut worst {
                 None => worst = Some(here),
                 Some(so_far) => {
-                    if worse(here.typical, so_far.typical) {
-                        so_far.typical = here.typical;
-                        so_far.typical_scene = here.typical_scene;
-                    }
-                    if worse(here.corner, so_far.corner) {
-                        so_far.corner = here.corner;
-                        so_far.corner_scene = here.corner_scene;
+                    for (so_far, here) in so_far.iter_mut().zip(here) {
+                        if worse(here.0, so_far.0) {
+                            *so_far = here;
+                        }
                     }
                 }
             }
         }
-        worst
+        worst.map(|[typical, corner]| Worst {
+            typical: typical.0,
+            typical_scene: typical.1.clone(),
+            corner: corner.0,
+            corner_scene: corner.1.clone(),
+        })
     }
 
     /// The name of an item.

@@ -49,7 +49,7 @@ use super::supplies::judged;
 use super::words::{in_scene, quoted};
 use super::{Check, Context, Finding, Mend};
 use crate::numbers::{show, show_and_limit, three_digits};
-use crate::plan::{ItemId, Severity};
+use crate::plan::{ItemId, Point, Severity};
 use crate::rewrites::thicker_wire::{fed_with, wire_that_keeps_drop};
 use crate::rewrites::{branch_chain, own_run};
 use crate::units::ElectricPotential;
@@ -63,11 +63,10 @@ pub const CHECK: Check = Check {
     mends: Some(mends),
 };
 
-/// What a light may lose, and the name of what feeds it.
-fn limit(context: &Context, light: ItemId) -> Option<(ElectricPotential, String)> {
+/// What a light may lose, and what feeds it.
+fn limit(context: &Context, light: ItemId) -> Option<(ElectricPotential, Point)> {
     let (fed, point) = fed_with(context.plan, light)?;
-    let limit = fed * context.plan.settings.max_drop;
-    Some((limit, quoted(&context.plan.point_name(point))))
+    Some((fed * context.plan.settings.max_drop, point))
 }
 
 /// Whether this is found on a light.
@@ -91,6 +90,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         }
         let max = context.plan.settings.max_drop;
         let (lost, limit_words) = show_and_limit(drop.typical, limit);
+        let from = quoted(&context.plan.point_name(from));
         let message = format!(
             "{} loses {lost} on the way from {from} {}; {} % of {} is {limit_words}. Take thicker wire, or a run of its own.",
             context.quoted(light),

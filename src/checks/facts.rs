@@ -45,13 +45,9 @@ impl Asked {
         self.0.store(0, Ordering::Relaxed);
     }
 
-    pub(super) fn add(&mut self, other: &Asked) {
-        *self.0.get_mut() |= other.0.load(Ordering::Relaxed);
-    }
-
-    pub(super) fn become_like(&self, other: &Asked) {
-        self.0
-            .store(other.0.load(Ordering::Relaxed), Ordering::Relaxed);
+    pub(super) fn add(&self, other: &Asked) {
+        let other = other.0.load(Ordering::Relaxed);
+        self.0.fetch_or(other, Ordering::Relaxed);
     }
 
     /// Whether it was asked for.

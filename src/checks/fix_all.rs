@@ -16,6 +16,7 @@ use super::Mend;
 use super::analysis::Analysis;
 use super::reading::is_of_reading;
 use super::undo::{Applied, History};
+use crate::circuit::Stop;
 use crate::plan::{Edit, FileKey, ItemId, Severity, StanzaId};
 use crate::rewrites::share_out_resistor::hangs_on;
 
@@ -57,7 +58,7 @@ fn is_symptom(check: &str) -> bool {
 
 impl Analysis {
     /// Mends all that can be mended. Gives up, with what it has, once `stop` says so.
-    pub fn fix_all(&self, stop: &dyn Fn() -> bool) -> FixAll {
+    pub fn fix_all(&self, stop: Stop) -> FixAll {
         let mut done = Done {
             after: self.clone(),
             steps: Vec::new(),
@@ -144,7 +145,7 @@ impl Done {
 
     /// Takes back each mend of a symptom without which there is no error or warning more, and no more findings. Whether there
     /// was one.
-    fn take_back(&mut self, stop: &dyn Fn() -> bool) -> bool {
+    fn take_back(&mut self, stop: Stop) -> bool {
         let before = self.steps.len();
         for place in (0..before).rev() {
             if stop() {
@@ -186,7 +187,7 @@ struct Taken {
 }
 
 /// The preferred mends of one round, all of the first rank that has any, none of which touches what another one does.
-fn round(a: &Analysis, stop: &dyn Fn() -> bool) -> Vec<Taken> {
+fn round(a: &Analysis, stop: Stop) -> Vec<Taken> {
     let mut order: Vec<usize> = (0..a.findings.len()).collect();
     order.sort_by_key(|&finding| {
         let finding = &a.findings[finding];
@@ -218,11 +219,7 @@ fn round(a: &Analysis, stop: &dyn Fn() -> bool) -> Vec<Taken> {
 }
 
 /// All mends of a round together, or, if they do not go together, the first alone.
-fn put_in<'a>(
-    a: &Analysis,
-    round: &'a [Taken],
-    stop: &dyn Fn() -> bool,
-) -> Option<(Analysis, &'a [Taken])> {
+fn put_in<'a>(a: &Analysis, round: &'a [Taken], stop: Stop) -> Option<(Analysis, &'a [Taken])> {
     let first = round.get(..1)?;
     let edits = round.iter().flat_map(|taken| taken.mend.edits.clone());
     let edits: Vec<Edit> = edits.collect();

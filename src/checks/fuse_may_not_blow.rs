@@ -39,6 +39,8 @@
 //! lamp flag of pearl resistor 75 ohm 1/4 W at lamp from F1 over 1 m of fine
 //! ```
 
+use rustc_hash::FxHashSet;
+
 use super::fuse_too_large::fuses;
 use super::limits::{over, under};
 use super::page::page;
@@ -81,10 +83,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 show(rating)
             );
             let mut finding = context.on_item(CHECK.name, Severity::Warning, fuse, span, message);
-            let mut said: Vec<RunOf> = Vec::new();
+            let mut said: FxHashSet<RunOf> = FxHashSet::default();
             for run in weak {
-                if !said.contains(&run.of) {
-                    said.push(run.of);
+                if said.insert(run.of) {
                     let text = format!("a short here gives {}", show(run.short.by_loop));
                     finding.related.push(related(context, run.of, text));
                 }
@@ -92,7 +93,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             out.push(finding);
         } else if let Some(limit) = source_limit(plan, fuse).filter(|&l| under(l, blows)) {
             let (limit, blows) = show_and_limit(limit, blows);
-            let smaller = match smaller_that_blows(plan, context.solution, fuse) {
+            let smaller = match smaller_that_blows(plan, context.solution, runs, fuse) {
                 Some(_) => " A smaller fuse would.",
                 None => "",
             };

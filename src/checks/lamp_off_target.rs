@@ -70,8 +70,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         ) else {
             continue;
         };
-        let name = context.quoted(item);
-        let starved = starved(context, &lamp, least.typical);
+        let name = || context.quoted(item);
         let (severity, word, message) = match lamp.runs_at {
             Some(wanted) => {
                 let (amps, scene) = if over(most.typical, wanted * (1.0 + OFF)) {
@@ -82,7 +81,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                     continue;
                 };
                 let message = format!(
-                    "{name} runs at {} {}, not at the {} that are wanted. Take the resistor for that.",
+                    "{} runs at {} {}, not at the {} that are wanted. Take the resistor for that.",
+                    name(),
                     show(amps),
                     in_scene(scene),
                     show(wanted)
@@ -97,7 +97,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                     continue;
                 }
                 let message = format!(
-                    "{name} has {} {}, under a fiftieth of its {}: it will look dark. Check the resistor.",
+                    "{} has {} {}, under a fiftieth of its {}: it will look dark. Check the resistor.",
+                    name(),
                     show(least.typical),
                     in_scene(&least.typical_scene),
                     show(rated)
@@ -108,9 +109,10 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if !lamp.is_held(context) {
             continue; // told as lamp-without-resistor
         }
-        let message = match starved {
+        let message = match starved(context, &lamp, least.typical) {
             Some(why) => format!(
-                "{name} has {} {}: {why}. Take a source of more volts; no resistor helps.",
+                "{} has {} {}: {why}. Take a source of more volts; no resistor helps.",
+                name(),
                 show(least.typical),
                 in_scene(&least.typical_scene)
             ),

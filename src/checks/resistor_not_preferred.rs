@@ -69,10 +69,17 @@ fn is_preferred(value: ElectricalResistance) -> bool {
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
+    // Most that stand together are alike.
+    let mut preferred = None;
     for item in (0..context.plan.items.len()).map(ItemId) {
-        let Some(value) = value(context, item).filter(|&v| !is_preferred(v)) else {
+        let is_new = |value: &ElectricalResistance| preferred != Some(*value);
+        let Some(value) = value(context, item).filter(is_new) else {
             continue;
         };
+        if is_preferred(value) {
+            preferred = Some(value);
+            continue;
+        }
         let near: Vec<String> = nearest(value).into_iter().map(e24::written).collect();
         let near = match near.is_empty() {
             true => String::new(),

@@ -43,8 +43,6 @@
 //! strip saloon-3 of warm 6 lamps from keel over 300 mm of fine
 //! ```
 
-use std::collections::BTreeSet;
-
 use super::page::page;
 use super::words::list;
 use super::{Check, Context, Finding, Mend};
@@ -110,13 +108,16 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 
 /// The lights that something is fed from, those nearest to a source first.
 fn feeding_lights(context: &Context) -> Vec<ItemId> {
-    let feeds = context.plan.items.iter().filter_map(|i| i.feed.as_ref());
-    let feeding: BTreeSet<ItemId> = feeds.flat_map(|f| [f.from.item, f.minus().item]).collect();
-    let mut lights: Vec<ItemId> = context
-        .plan
-        .lights()
-        .filter(|l| feeding.contains(l))
-        .collect();
+    let mut feeding = vec![false; context.plan.items.len()];
+    for feed in context.plan.items.iter().filter_map(|i| i.feed.as_ref()) {
+        feeding[feed.from.item.0] = true;
+        feeding[feed.minus().item.0] = true;
+    }
+    let lights = context.plan.lights();
+    let mut lights: Vec<ItemId> = lights.filter(|light| feeding[light.0]).collect();
+    if lights.is_empty() {
+        return lights;
+    }
     let depths = depths(context.plan);
     lights.sort_by_key(|light| depths[light.0]);
     lights

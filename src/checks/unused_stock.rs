@@ -31,7 +31,7 @@
 //! load crane draws 280 mA from F1 over 200 mm of hook
 //! ```
 
-use std::collections::HashSet;
+use rustc_hash::FxHashSet;
 
 use super::facts::Fact;
 use super::page::page;
@@ -61,7 +61,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         return;
     }
     // A pattern's own pieces are fed from its name: only a copy uses it.
-    let used: HashSet<StanzaId> = plan
+    let used: FxHashSet<StanzaId> = plan
         .references
         .iter()
         .filter(|r| {

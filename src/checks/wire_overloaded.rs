@@ -51,7 +51,7 @@ use crate::circuit::fused_runs::RunOf;
 use crate::circuit::wire_capacity::may_carry;
 use crate::circuit::{Figure, Figures};
 use crate::numbers::show_and_limit;
-use crate::plan::{ItemId, LinkId, Severity, WireId};
+use crate::plan::{ItemId, LinkId, Plan, Severity, WireId};
 use crate::rewrites::route::Leg;
 use crate::rewrites::thicker_wire::wires_that_carry;
 use crate::units::ElectricCurrent;
@@ -74,9 +74,11 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             judged[a.item.0] && judged[b.item.0]
         }
     };
+    let carry = carry(context.plan);
     for of in runs(context).filter(is_judged) {
         // Of the two legs, the one that is worse off; the plus leg where they are alike.
-        let legs = [Leg::Plus, Leg::Minus].map(|leg| Some((leg, loaded(context, of, leg)?)));
+        let legs = [Leg::Plus, Leg::Minus];
+        let legs = legs.map(|leg| Some((leg, loaded(context, &carry, of, leg)?)));
         let over_by = |load: &Load| (load.flows.corner / load.carries).value;
         let worst = match legs {
             [Some(plus), Some(minus)] if over_by(&minus.1) > over_by(&plus.1) * (1.0 + 1e-9) => {
@@ -123,7 +125,13 @@ fn runs(context: &Context) -> impl Iterator<Item = RunOf> {
     items.chain((0..context.plan.links.len()).map(|k| RunOf::Link(LinkId(k))))
 }
 
-fn loaded(context: &Context, of: RunOf, leg: Leg) -> Option<Load> {
+/// What each wire of a plan may carry.
+fn carry(plan: &Plan) -> Vec<ElectricCurrent> {
+    let wires = plan.wires.iter();
+    wires.map(|wire| may_carry(plan, wire)).collect()
+}
+
+fn loaded(context: &Context, carry: &[ElectricCurrent], of: RunOf, leg: Leg) -> Option<Load> {
     let plan = context.plan;
     let run = match of {
         RunOf::Item(item) => {
@@ -140,7 +148,7 @@ fn loaded(context: &Context, of: RunOf, leg: Leg) -> Option<Load> {
     Some(Load {
         wire,
         flows,
-        carries: may_carry(plan, &plan.wires[wire.0]),
+        carries: carry[wire.0],
     })
 }
 
@@ -158,9 +166,10 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
         return Vec::new();
     };
     // Only the legs that carry too much get other wire; what runs in the same words goes along.
+    let carry = carry(context.plan);
     let over: Vec<(RunOf, Leg, Load)> = [Leg::Plus, Leg::Minus]
         .into_iter()
-        .filter_map(|leg| Some((of, leg, loaded(context, of, leg)?)))
+        .filter_map(|leg| Some((of, leg, loaded(context, &carry, of, leg)?)))
         .filter(|(_, _, load)| over(load.flows.corner, load.carries))
         .collect();
     let most = over

@@ -3,10 +3,12 @@
 
 use super::equations::Equations;
 use super::figures::{Corner, ItemFigures};
+use super::linear::Workspace;
 use super::network::{Circuits, Network};
 use super::read_off::read_off;
 use super::scene::On;
 use super::settle::Trouble;
+use super::solve::Stop;
 use super::solve::{Key, at_corner, key, take_turns};
 use crate::plan::{Choice, ItemId, Part, Plan};
 use crate::units::ElectricPotential;
@@ -19,12 +21,12 @@ pub struct AtVolts<'a> {
     circuits: Circuits,
     pub(super) on: On,
     seen: Vec<Key>,
-    stop: &'a dyn Fn() -> bool,
+    stop: Stop<'a>,
 }
 
 impl<'a> AtVolts<'a> {
     /// This supply, with everything on.
-    pub fn of(plan: &'a Plan, supply: ItemId, stop: &'a dyn Fn() -> bool) -> AtVolts<'a> {
+    pub fn of(plan: &'a Plan, supply: ItemId, stop: Stop<'a>) -> AtVolts<'a> {
         AtVolts {
             stated: plan,
             plan: plan.clone(),
@@ -64,7 +66,12 @@ impl<'a> AtVolts<'a> {
         let which = self.circuits.of_item(self.supply);
         let net = Network::of(&self.plan, &self.circuits, which, &self.on);
         let equations = Equations::of(&net);
-        let state = match at_corner(&equations, Corner::Typical, self.stop) {
+        let state = match at_corner(
+            &equations,
+            Corner::Typical,
+            &mut Workspace::default(),
+            self.stop,
+        ) {
             Ok(state) => state,
             Err(Trouble::Stopped) => return Err(None),
             Err(Trouble::None(item, _)) => return Err(Some(item)),

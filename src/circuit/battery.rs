@@ -10,6 +10,7 @@ use super::at_volts::AtVolts;
 use super::duty;
 use super::figures::ItemFigures;
 use super::scene::On;
+use super::solve::Stop;
 use crate::plan::{Choice, ItemId, Part, Plan, RegulatorWay};
 use crate::units::{Time, seconds, volts};
 
@@ -34,7 +35,7 @@ const HALVINGS: usize = 24;
 
 /// How long a battery lasts in the plan's first scene; infinite where nothing is drawn. `None` where the
 /// supply has no `capacity`, or the scene has no solution even with the battery full.
-pub fn lasts(plan: &Plan, supply: ItemId, stop: &dyn Fn() -> bool) -> Option<Time> {
+pub fn lasts(plan: &Plan, supply: ItemId, stop: Stop) -> Option<Time> {
     let Part::Supply(battery) = &plan.items.get(supply.0)?.part else {
         return None;
     };
@@ -70,12 +71,7 @@ struct RunDown<'a> {
 }
 
 impl<'a> RunDown<'a> {
-    fn of(
-        plan: &'a Plan,
-        supply: ItemId,
-        until_dark: bool,
-        stop: &'a dyn Fn() -> bool,
-    ) -> Option<RunDown<'a>> {
+    fn of(plan: &'a Plan, supply: ItemId, until_dark: bool, stop: Stop<'a>) -> Option<RunDown<'a>> {
         let all = Choice::All;
         let choice = plan.scenes.first().map_or(&all, |s| &s.choice);
         let mut at = AtVolts::of(plan, supply, stop);

@@ -6,9 +6,9 @@
 //! Nodes joined without resistance are one. A lamp at the end of its own wires is one part with
 //! them, so that most lamps need no unknown at all.
 
-use std::cell::RefCell;
+use std::ops::Range;
 
-use super::linear::{Pattern, Workspace};
+use super::linear::Pattern;
 use super::network::{Network, Sets};
 use super::rings::Rings;
 
@@ -32,9 +32,9 @@ pub(crate) struct Folded {
     /// Merged nodes between which the whole is.
     pub plus: usize,
     pub minus: usize,
-    /// From the lamps outwards.
-    pub on_plus: Vec<Fold>,
-    pub on_minus: Vec<Fold>,
+    /// The steps on either side, from the lamps outwards: see [`Equations::folds`].
+    pub on_plus: Range<usize>,
+    pub on_minus: Range<usize>,
 }
 
 /// Slots of a conductance between two nodes: (p,p), (m,m), (p,m), (m,p).
@@ -75,13 +75,12 @@ pub(crate) struct Equations<'n> {
     /// For each merged node its unknown; [`NONE`]: ground or folded away.
     pub unknown: Vec<usize>,
     pub folded: Vec<Folded>,
-    /// For each wire, whether it is folded into lamps.
-    pub in_lamps: Vec<bool>,
+    /// The steps of all foldings.
+    pub folds: Vec<Fold>,
     pub size: usize,
     pub pattern: Pattern,
-    /// What solutions of this pattern are worked out in, one corner after the other.
-    pub workspace: RefCell<Workspace>,
-    pub wires: Vec<Across>,
+    /// The wires that are left, by their number.
+    pub wires: Vec<(usize, Across)>,
     pub shunts: Vec<Across>,
     pub settles: Vec<Across>,
     pub lamps: Vec<Across>,
@@ -96,6 +95,8 @@ pub(crate) struct Equations<'n> {
 struct Entries<'a> {
     unknown: &'a [usize],
     at: Vec<(usize, usize)>,
+    /// The last that was asked for: what hangs on one joint mostly stands together.
+    last: Option<((usize, usize), Across)>,
 }
 
 impl Entries<'_> {
@@ -120,12 +121,17 @@ impl Entries<'_> {
         if p == m {
             return [NONE; 4];
         }
-        [
+        if let Some((_, known)) = self.last.filter(|(nodes, _)| *nodes == (p, m)) {
+            return known;
+        }
+        let across = [
             self.entry(p, p),
             self.entry(m, m),
             self.entry(p, m),
             self.entry(m, p),
-        ]
+        ];
+        self.last = Some(((p, m), across));
+        across
     }
 
     fn branch(&mut self, plus: usize, minus: usize, row: usize) -> Branch {
@@ -146,7 +152,12 @@ impl<'n> Equations<'n> {
     pub fn of(net: &'n Network) -> Equations<'n> {
         let merged = merge(net);
         let grounds = grounds(net, &merged);
-        let (folded, in_lamps, gone) = fold(net, &merged, &grounds);
+        let Folding {
+            folded,
+            folds,
+            in_lamps,
+            gone,
+        } = fold(net, &merged, &grounds);
         let mut unknown = vec![NONE; net.nodes];
         let mut size = 0;
         for node in 0..net.nodes {
@@ -158,30 +169,21 @@ impl<'n> Equations<'n> {
         let mut e = Entries {
             unknown: &unknown,
             at: Vec::new(),
+            last: None,
         };
-        let nowhere = [NONE; 4];
-        let mut wires: Vec<Across> = (net.wires.iter().enumerate())
-            .map(|(w, wire)| {
-                if in_lamps[w] || wire.is_nothing() || !net.live[wire.a] {
-                    nowhere
-                } else {
-                    e.across(merged[wire.a], merged[wire.b])
-                }
-            })
+        let left = net.wires.iter().enumerate();
+        let left = left.filter(|(w, wire)| !in_lamps[*w] && !wire.is_nothing() && net.live[wire.a]);
+        let mut wires: Vec<(usize, Across)> = left
+            .map(|(w, wire)| (w, e.across(merged[wire.a], merged[wire.b])))
             .collect();
         let mut shunts: Vec<Across> = (net.shunts.iter())
             .map(|s| e.across(merged[s.a], merged[s.b]))
             .collect();
+        let is_gone = |n: usize| n != NONE && gone[n];
         let mut settles: Vec<Across> = (net.settles.iter())
-            .map(|&(plus, minus)| {
-                let minus = minus.map_or(NONE, |m| merged[m]);
-                let is_gone = |n: usize| n != NONE && gone[n];
-                if is_gone(merged[plus]) || is_gone(minus) {
-                    nowhere
-                } else {
-                    e.across(merged[plus], minus)
-                }
-            })
+            .map(|&(plus, minus)| (merged[plus], minus.map_or(NONE, |m| merged[m])))
+            .filter(|&(plus, minus)| !is_gone(plus) && !is_gone(minus))
+            .map(|(plus, minus)| e.across(plus, minus))
             .collect();
         let mut lamps: Vec<Across> = (folded.iter()).map(|f| e.across(f.plus, f.minus)).collect();
         let mut takes: Vec<Across> = (net.takes.iter())
@@ -225,13 +227,10 @@ impl<'n> Equations<'n> {
                 *x = slot[*x];
             }
         };
-        for list in [
-            &mut wires,
-            &mut shunts,
-            &mut settles,
-            &mut lamps,
-            &mut takes,
-        ] {
+        for (_, across) in &mut wires {
+            across.iter_mut().for_each(place);
+        }
+        for list in [&mut shunts, &mut settles, &mut lamps, &mut takes] {
             list.iter_mut().flatten().for_each(place);
         }
         for b in sources.iter_mut().chain(&mut boards) {
@@ -264,10 +263,9 @@ impl<'n> Equations<'n> {
             merged,
             unknown,
             folded,
-            in_lamps,
+            folds,
             size,
             pattern,
-            workspace: RefCell::default(),
             wires,
             shunts,
             settles,
@@ -362,15 +360,29 @@ fn grounds(net: &Network, merged: &[usize]) -> Vec<bool> {
     grounds
 }
 
+/// What is folded into what.
+struct Folding {
+    folded: Vec<Folded>,
+    folds: Vec<Fold>,
+    /// For each wire, whether it is folded into lamps.
+    in_lamps: Vec<bool>,
+    /// For each node, whether it is folded away.
+    gone: Vec<bool>,
+}
+
 /// Folds wires that carry the current of one lamp part alone into it.
-fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> (Vec<Folded>, Vec<bool>, Vec<bool>) {
-    let mut wires_at: Vec<Vec<usize>> = vec![Vec::new(); net.nodes];
+fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> Folding {
+    // How many wires are left at a node, and the numbers of all of them put together by exclusive or: of one, its own.
+    let mut wires_left = vec![0u32; net.nodes];
+    let mut which_left = vec![0usize; net.nodes];
     let mut others = vec![0usize; net.nodes];
     for (w, wire) in net.wires.iter().enumerate() {
         let (a, b) = (merged[wire.a], merged[wire.b]);
         if !wire.is_nothing() && a != NONE && b != NONE && a != b {
-            wires_at[a].push(w);
-            wires_at[b].push(w);
+            for node in [a, b] {
+                wires_left[node] += 1;
+                which_left[node] ^= w;
+            }
         }
     }
     let mut other = |n: usize| {
@@ -403,16 +415,14 @@ fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> (Vec<Folded>, Vec<
         other(s.a);
         other(s.b);
     }
-    let mut wires_left: Vec<usize> = wires_at.iter().map(Vec::len).collect();
     let mut in_lamps = vec![false; net.wires.len()];
     let mut gone = vec![false; net.nodes];
+    let mut folds = Vec::with_capacity(2 * net.lamps.len());
     let mut chain = |from: usize, stop: usize| {
-        let mut folds = Vec::new();
+        let first = folds.len();
         let mut inner = from;
         while !grounds[inner] && others[inner] == 1 && wires_left[inner] == 1 {
-            let Some(&wire) = wires_at[inner].iter().find(|&&w| !in_lamps[w]) else {
-                break;
-            };
+            let wire = which_left[inner];
             let (a, b) = (merged[net.wires[wire].a], merged[net.wires[wire].b]);
             let outwards_a = b == inner;
             let outer = if outwards_a { a } else { b };
@@ -428,11 +438,12 @@ fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> (Vec<Folded>, Vec<
             in_lamps[wire] = true;
             gone[inner] = true;
             wires_left[outer] -= 1;
+            which_left[outer] ^= wire;
             wires_left[inner] = 0;
             others[outer] += 1;
             inner = outer;
         }
-        (inner, folds)
+        (inner, first..folds.len())
     };
     let mut folded = Vec::with_capacity(net.lamps.len());
     for lamp in &net.lamps {
@@ -445,5 +456,10 @@ fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> (Vec<Folded>, Vec<
             on_minus,
         });
     }
-    (folded, in_lamps, gone)
+    Folding {
+        folded,
+        folds,
+        in_lamps,
+        gone,
+    }
 }

@@ -62,9 +62,10 @@ impl FusedRun {
 pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
     let mut runs = Vec::new();
     let mut ways = Ways::of(plan);
+    let carry: Vec<ElectricCurrent> = plan.wires.iter().map(|w| may_carry(plan, w)).collect();
     for item in (0..plan.items.len()).map(ItemId) {
         let feed = plan.items[item.0].feed.as_ref();
-        let Some((carries, leg)) = feed.and_then(|feed| thinner_leg(plan, feed)) else {
+        let Some((carries, leg)) = feed.and_then(|feed| thinner_leg(&carry, feed)) else {
             continue;
         };
         let short = ways.short_at(item);
@@ -81,7 +82,7 @@ pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
         let shorts = ways.shorts_on_link(LinkId(k));
         runs.extend(shorts.into_iter().flatten().map(|short| FusedRun {
             of: RunOf::Link(LinkId(k)),
-            carries: may_carry(plan, &plan.wires[run.wire.0]),
+            carries: carry[run.wire.0],
             wire: run.wire,
             length: run.length,
             short,
@@ -90,12 +91,16 @@ pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
     runs
 }
 
-/// The leg of a feed that may carry less, with what it may carry; `None` where it has no run.
-fn thinner_leg<'a>(plan: &Plan, feed: &'a Feed) -> Option<(ElectricCurrent, &'a Run)> {
+/// The leg of a feed that may carry less, with what it may carry; `None` where it has no run. `carry` is what each wire may
+/// carry.
+fn thinner_leg<'a>(
+    carry: &[ElectricCurrent],
+    feed: &'a Feed,
+) -> Option<(ElectricCurrent, &'a Run)> {
     let legs = [feed.run.as_ref(), feed.back_run.as_ref()];
     legs.into_iter()
         .flatten()
-        .map(|run| (may_carry(plan, &plan.wires[run.wire.0]), run))
+        .map(|run| (carry[run.wire.0], run))
         .reduce(|a, b| if b.0 < a.0 { b } else { a })
 }
 

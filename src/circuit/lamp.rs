@@ -65,7 +65,7 @@ impl Lamps {
             ohms,
             stated,
             times: self.times,
-            offset: ohms.ln() + stated.ln() - slope.ln(),
+            offset: (ohms * (stated / slope)).ln(),
         }
     }
 }
@@ -73,10 +73,15 @@ impl Lamps {
 impl LampLaw {
     /// Current and its slope (amperes per volt) at a voltage.
     pub fn current(&self, volts: f64) -> (f64, f64) {
+        self.current_near(volts, 0.0)
+    }
+
+    /// The same, where the current is likely near `guess`: it takes less time then.
+    pub fn current_near(&self, volts: f64, guess: f64) -> (f64, f64) {
         if volts <= 0.0 || volts.is_nan() {
             return (0.0, 0.0);
         }
-        let (i, g) = self.branch(volts);
+        let (i, g) = self.branch(volts, guess / self.times);
         let (i, g) = (i * self.times, g * self.times);
         if volts < RAMP && i > 0.0 {
             return (i * volts / RAMP, (i / RAMP).min(1e9));
@@ -84,11 +89,11 @@ impl LampLaw {
         (i, g)
     }
 
-    fn branch(&self, volts: f64) -> (f64, f64) {
+    fn branch(&self, volts: f64, guess: f64) -> (f64, f64) {
         let u = (volts - self.knee) / self.slope;
         let x = u + self.offset;
         let (i, g) = if x > -30.0 {
-            let w = wright_omega(x);
+            let w = wright_omega(x, self.ohms / self.slope * guess);
             (self.slope / self.ohms * w, w / (1.0 + w) / self.ohms)
         } else {
             // The resistance takes nothing here (or is nothing): the logarithm alone.
@@ -110,31 +115,55 @@ impl LampLaw {
         self.knee + self.slope * (each / self.stated).ln() + self.ohms * each
     }
 
+    /// The voltage at which the stated current flows, that current, and its slope there.
+    pub fn where_stated(&self) -> (f64, f64, f64) {
+        let volts = self.knee + self.ohms * self.stated;
+        if volts < RAMP || self.stated > STRAIGHT_ABOVE {
+            let (i, g) = self.current(volts);
+            return (volts, i, g);
+        }
+        let each = 1.0 / (self.ohms + self.slope / self.stated);
+        (volts, self.stated(), each * self.times)
+    }
+
     /// The stated current of all branches.
     pub fn stated(&self) -> f64 {
         self.stated * self.times
     }
 }
 
-/// The w of `w + ln w = x`.
-fn wright_omega(x: f64) -> f64 {
+/// The w of `w + ln w = x`; `guess` may be near it.
+fn wright_omega(x: f64, guess: f64) -> f64 {
     if x > 1e15 {
         return x;
     }
-    let mut w = if x < 1.0 {
+    if guess > 0.0
+        && let (w, true) = nearer(x, guess)
+    {
+        return w;
+    }
+    let w = if x < 1.0 {
         let e = x.exp();
         e / (1.0 + e)
     } else {
         x - x.ln() * (x / (1.0 + x))
     };
-    // Fritsch, Shafer and Crowley's iteration (CACM 1973), fourth order: two steps give all digits.
-    for _ in 0..2 {
-        let r = x - w - w.ln();
-        let p = 1.0 + w;
-        let q = 2.0 * p * (p + 2.0 / 3.0 * r);
-        w *= 1.0 + r / p * (q - r) / (q - 2.0 * r);
+    match nearer(x, w) {
+        (w, true) => w,
+        (w, false) => nearer(x, w).0,
     }
-    w
+}
+
+/// One step nearer to the w of `w + ln w = x`, and whether that gives all digits: Fritsch, Shafer and Crowley's iteration
+/// (CACM 1973), of fourth order, and its error (Lawrence, Corless and Jeffrey 2012, "Algorithm 917", ACM TOMS 38).
+fn nearer(x: f64, w: f64) -> (f64, bool) {
+    let r = x - w - w.ln();
+    let p = 1.0 + w;
+    let q = 2.0 * p * (p + 2.0 / 3.0 * r);
+    let next = w * (1.0 + r / p * (q - r) / (q - 2.0 * r));
+    let (r2, p2) = (r * r, p * p);
+    let error = ((2.0 * w - 8.0) * w - 1.0).abs() * r2 * r2;
+    (next, error < 72.0 * f64::EPSILON * p2 * p2 * p2)
 }
 
 #[cfg(test)]
@@ -145,12 +174,22 @@ mod tests {
     #[test]
     fn the_omega_function_is_its_definition() {
         // ω(1) = 1; ω(0) = 0.5671432904097838 (the omega constant, OEIS A030178).
-        assert!((wright_omega(1.0) - 1.0).abs() < 1e-15);
-        assert!((wright_omega(0.0) - 0.567_143_290_409_783_8).abs() < 1e-15);
+        assert!((wright_omega(1.0, 0.0) - 1.0).abs() < 1e-15);
+        assert!((wright_omega(0.0, 0.0) - 0.567_143_290_409_783_8).abs() < 1e-15);
         for k in -300..3000 {
             let x = f64::from(k) / 10.0;
-            let w = wright_omega(x);
+            let w = wright_omega(x, 0.0);
             assert!((w + w.ln() - x).abs() < 1e-13 * x.abs().max(1.0), "{x}");
+            // Whatever is guessed.
+            let far = [1e-300, 1e300, f64::INFINITY, f64::NAN, -w];
+            for guess in [1e-3, 0.5, 0.9, 0.999, 1.0, 1.001, 1.1, 2.0, 1e3].map(|part| part * w) {
+                let near = wright_omega(x, guess);
+                assert!(
+                    (near / w - 1.0).abs() < 1e-15 * x.abs().max(1.0),
+                    "{x} {guess}"
+                );
+            }
+            assert!(far.iter().all(|guess| wright_omega(x, *guess) == w));
         }
     }
 
@@ -174,6 +213,12 @@ mod tests {
                 }
             }
         }
+        for (n, r) in [(1.0, 0.0), (3.0, 150.0), (1.0, 1e6)] {
+            let law = lamps(n, r).at(Corner::Bright, 3.0);
+            let (v, i, g) = law.where_stated();
+            let there = law.current(v);
+            assert!((i / there.0 - 1.0).abs() < 1e-13 && (g / there.1 - 1.0).abs() < 1e-13);
+        }
         // 560 ohm: 3.0 V + 11.2 V at the stated current.
         let (i, g) = lamps(1.0, 560.0).at(Corner::Typical, 0.0).current(14.2);
         assert!((i - 0.02).abs() < 1e-15);
@@ -185,7 +230,8 @@ mod tests {
     fn no_figure_is_too_absurd() {
         for x in [0.0, 1e-300, 1.0, 1e300, f64::INFINITY, f64::NAN, -1e300] {
             for r in [0.0, 1e-300, 1e300] {
-                let (i, g) = lamps(1.0, r).at(Corner::Dim, 0.0).current(x);
+                let law = lamps(1.0, r).at(Corner::Dim, 0.0);
+                let (i, g) = law.current(x);
                 assert!(
                     i.is_finite() && g.is_finite() && i >= 0.0 && g >= 0.0,
                     "{x} {r} {i} {g}"

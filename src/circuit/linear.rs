@@ -37,8 +37,9 @@ impl Pattern {
     /// The pattern with these (row, column) entries, which may repeat; and for each of them its slot
     /// among the values.
     pub fn new(size: usize, at: &[(usize, usize)]) -> (Pattern, Vec<usize>) {
-        let mut order: Vec<usize> = (0..at.len()).collect();
-        order.sort_unstable_by_key(|&k| (at[k].1, at[k].0));
+        // By columns, and by rows within them.
+        let order = sorted(size, 0..at.len(), |k| at[k].0);
+        let order = sorted(size, order.iter().copied(), |k| at[k].1);
         let mut slots = vec![0; at.len()];
         let mut rows = Vec::with_capacity(at.len());
         let mut starts = vec![0; size + 1];
@@ -117,6 +118,30 @@ impl Pattern {
         );
         finite(rhs)
     }
+}
+
+/// These in the order of a number below `size` that each has; those that have the same stay as they stand.
+fn sorted(
+    size: usize,
+    these: impl Iterator<Item = usize> + Clone,
+    number: impl Fn(usize) -> usize,
+) -> Vec<usize> {
+    let mut next = vec![0; size + 1];
+    let mut count = 0;
+    for k in these.clone() {
+        next[number(k) + 1] += 1;
+        count += 1;
+    }
+    for n in 0..size {
+        next[n + 1] += next[n];
+    }
+    let mut order = vec![0; count];
+    for k in these {
+        let place = &mut next[number(k)];
+        order[*place] = k;
+        *place += 1;
+    }
+    order
 }
 
 /// The order of the columns that fills in least, where the largest entry of each stands on the diagonal: copper between

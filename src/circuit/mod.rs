@@ -6,8 +6,9 @@
 //! makes a matrix of it, `settle` solves it, `read_off` reads the figures, `solve` does so for a plan.
 //! `breaks` and `shorts` ask what if, `clearing` how surely a fuse ends a short, `what_if` has it all for a plan;
 //! `alone` says what a piece draws on the bench, `at_volts` what is where with a supply at another voltage,
-//! `fused_runs` which fuse protects which run.
+//! `fused_runs` which fuse protects which run. `alike` says whether the figures of another plan are the same; `lists` and `side_by_side` are tools.
 
+pub mod alike;
 pub mod alone;
 pub mod at_volts;
 pub mod battery;
@@ -25,6 +26,7 @@ pub mod heat;
 pub mod lamp;
 pub mod light;
 mod linear;
+mod lists;
 mod loads;
 mod network;
 mod one_way;
@@ -35,6 +37,7 @@ mod rings;
 mod scene;
 mod settle;
 pub mod shorts;
+pub mod side_by_side;
 pub mod solve;
 pub mod supply;
 mod tape;
@@ -46,5 +49,5 @@ pub mod wire_capacity;
 pub use figures::*;
 pub(crate) use network::ballast_ahead;
 pub use network::circuit_of_each;
-pub use solve::{ALL_ON, solve};
+pub use solve::{ALL_ON, Stop, solve};
 pub use tape::most_lumps_of;

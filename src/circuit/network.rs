@@ -13,6 +13,7 @@ use super::defects::{BRIDGE, Defects, Leg, Spot};
 use super::figures::Corner;
 use super::fused_runs::RunOf;
 use super::lamp::Lamps;
+use super::lists::Lists;
 use super::loads::{Drain, LEAST_OHMS};
 use super::one_way::OneWay;
 use super::scene::On;
@@ -615,14 +616,11 @@ impl Network {
     /// along copper, both from the same supply. Where feeds may be swapped, plus ends must lead to its plus, minus
     /// ends to its minus.
     fn find_reached(&mut self, on: &On, swaps: bool) {
-        let mut next: Vec<Vec<usize>> = vec![Vec::new(); self.nodes];
-        for wire in &self.wires {
-            next[wire.a].push(wire.b);
-            next[wire.b].push(wire.a);
-        }
-        for part in &self.one_ways {
-            next[part.input].push(part.output);
-        }
+        let wires = self.wires.iter().map(|wire| (wire.a, wire.b));
+        let one_ways = self.one_ways.iter().map(|part| (part.input, part.output));
+        let ways = wires.clone().chain(wires.map(|(a, b)| (b, a)));
+        let ways = ways.chain(one_ways);
+        let next = Lists::of(self.nodes, ways.map(|(a, b)| (short(a), short(b))));
         self.live = vec![false; self.nodes];
         let mut seen = vec![usize::MAX; self.nodes];
         for (s, source) in self.sources.iter().enumerate() {
@@ -631,7 +629,8 @@ impl Network {
             seen[source.minus] = s;
             while let Some(node) = todo.pop() {
                 self.live[node] = true;
-                for &to in &next[node] {
+                for &to in next.of_node(short(node)) {
+                    let to = to as usize;
                     if seen[to] != s {
                         seen[to] = s;
                         todo.push(to);
@@ -771,13 +770,17 @@ pub(crate) fn ballast_ahead(part: &Part) -> Option<f64> {
     }
 }
 
+fn short(node: usize) -> u32 {
+    u32::try_from(node).unwrap_or(u32::MAX)
+}
+
 /// The nodes that one leads to.
-fn flood(from: usize, next: &[Vec<usize>]) -> Vec<bool> {
+fn flood(from: usize, next: &Lists) -> Vec<bool> {
     let mut reached = vec![false; next.len()];
     reached[from] = true;
     let mut todo = vec![from];
     while let Some(node) = todo.pop() {
-        for &to in &next[node] {
+        for to in next.of_node(short(node)).iter().map(|&to| to as usize) {
             if !std::mem::replace(&mut reached[to], true) {
                 todo.push(to);
             }

@@ -10,11 +10,12 @@ use super::defects::{Defect, Defects, Leg};
 use super::equations::Equations;
 use super::figures::{Corner, NoSolutionCause};
 use super::fused_runs::RunOf;
+use super::linear::Workspace;
 use super::network::{Circuits, Ends, Inside, Network, Sets};
 use super::read_off::read_off;
 use super::scene::On;
 use super::settle::{Settled, Trouble};
-use super::solve::{at_corner, take_turns};
+use super::solve::{Stop, at_corner, take_turns};
 use super::{ItemFigures, shorts};
 use crate::plan::{Choice, ItemId, LinkId, Part, Plan, Point};
 use crate::units::{ElectricCurrent, ElectricPotential, amps, volts};
@@ -37,7 +38,7 @@ pub struct Planted<'a> {
     on: On,
     /// For each circuit what it is when whole; `None` where it then has no solution.
     whole: Vec<Option<State>>,
-    stop: &'a dyn Fn() -> bool,
+    stop: Stop<'a>,
 }
 
 /// A circuit as it settles.
@@ -63,7 +64,7 @@ struct At {
 
 impl<'a> Planted<'a> {
     /// A plan with this on. `None` where it is stopped.
-    pub fn of(plan: &'a Plan, choice: &Choice, stop: &'a dyn Fn() -> bool) -> Option<Planted<'a>> {
+    pub fn of(plan: &'a Plan, choice: &Choice, stop: Stop<'a>) -> Option<Planted<'a>> {
         let circuits = Circuits::of(plan);
         let mut on = On::of(plan, choice);
         take_turns(plan, &circuits, &mut on, stop).ok()?;
@@ -165,7 +166,12 @@ impl<'a> Planted<'a> {
     fn solved(&self, which: usize, wrong: &Defects) -> Result<(State, Vec<ItemFigures>), Trouble> {
         let net = Network::with(self.plan, &self.circuits, which, &self.on, wrong);
         let equations = Equations::of(&net);
-        let settled = at_corner(&equations, Corner::Typical, self.stop)?;
+        let settled = at_corner(
+            &equations,
+            Corner::Typical,
+            &mut Workspace::default(),
+            self.stop,
+        )?;
         let at = read_ends(&net, &settled);
         let figures = read_off(
             self.plan,

@@ -35,56 +35,61 @@ pub(crate) struct CircuitFigures {
 }
 
 /// Typical, dim and bright as one figure.
-fn figure<Q: Copy + PartialOrd>(of: [f64; 3], unit: fn(f64) -> Q) -> Figure<Q> {
+fn figure<T, Q>(read: [&T; 3], of: impl Fn(&T) -> f64, unit: impl Fn(f64) -> Q) -> Figure<Q> {
+    let (typical, dim, bright) = (of(read[0]), of(read[1]), of(read[2]));
+    let less = |a: f64, b: f64| if b < a { b } else { a };
+    let more = |a: f64, b: f64| if b > a { b } else { a };
     // No figure is printed as minus nothing.
-    let q = of.map(|x| unit(if x == 0.0 { 0.0 } else { x }));
-    let less = |a: Q, b: Q| if b < a { b } else { a };
-    let more = |a: Q, b: Q| if b > a { b } else { a };
+    let unit = |x: f64| unit(if x == 0.0 { 0.0 } else { x });
     Figure {
-        typical: q[0],
-        low: less(less(q[0], q[1]), q[2]),
-        high: more(more(q[0], q[1]), q[2]),
+        typical: unit(typical),
+        low: unit(less(less(typical, dim), bright)),
+        high: unit(more(more(typical, dim), bright)),
     }
 }
 
 /// Reads a circuit's figures off its states, in the order of [`Corner::ALL`].
 pub(crate) fn read_off(plan: &Plan, net: &Network, states: &[Settled; 3]) -> CircuitFigures {
-    let corners = Corner::ALL;
-    let read: Vec<Vec<Reading>> = (0..3)
-        .map(|c| readings(plan, net, &states[c], corners[c]))
-        .collect();
-    let items = (net.items.iter().enumerate())
-        .map(|(k, ends)| {
-            let of = |f: fn(&Reading) -> f64| [f(&read[0][k]), f(&read[1][k]), f(&read[2][k])];
-            let outputs = (0..read[0][k].outputs.len())
+    let place = places(plan, net);
+    let [typical, dim, bright] =
+        [0, 1, 2].map(|c| readings(plan, net, &place, &states[c], Corner::ALL[c]));
+    let each = net.items.iter().zip(typical).zip(dim.iter().zip(&bright));
+    let items = each
+        .map(|((ends, typical), (dim, bright))| {
+            let read = [&typical, dim, bright];
+            let outputs = (0..typical.outputs.len())
                 .map(|o| OutputFigures {
-                    volts: figure([0, 1, 2].map(|c| read[c][k].outputs[o].0), volts),
-                    amps: figure([0, 1, 2].map(|c| read[c][k].outputs[o].1), amps),
+                    volts: figure(read, |r| r.outputs[o].0, volts),
+                    amps: figure(read, |r| r.outputs[o].1, amps),
                 })
                 .collect();
+            if !ends.reached {
+                return ItemFigures {
+                    outputs,
+                    ..ItemFigures::default()
+                };
+            }
             ItemFigures {
-                reached: ends.reached,
-                volts: figure(of(|r| r.volts), volts),
-                amps: figure(of(|r| r.amps), amps),
-                passes: figure(of(|r| r.passes), amps),
-                returns: figure(of(|r| r.returns), amps),
-                gives: figure(of(|r| r.gives), amps),
-                watts: figure(of(|r| r.watts), watts),
-                drop: figure(of(|r| r.drop), volts),
-                lowest_group: figure(of(|r| r.lowest_group), volts),
-                highest_group: figure(of(|r| r.highest_group), volts),
+                reached: true,
+                volts: figure(read, |r| r.volts, volts),
+                amps: figure(read, |r| r.amps, amps),
+                passes: figure(read, |r| r.passes, amps),
+                returns: figure(read, |r| r.returns, amps),
+                gives: figure(read, |r| r.gives, amps),
+                watts: figure(read, |r| r.watts, watts),
+                drop: figure(read, |r| r.drop, volts),
+                lowest_group: figure(read, |r| r.lowest_group, volts),
+                highest_group: figure(read, |r| r.highest_group, volts),
                 outputs,
-                hands_on: figure(of(|r| r.hands_on), volts),
+                hands_on: figure(read, |r| r.hands_on, volts),
             }
         })
         .collect();
     let links = (net.links.iter())
         .map(|&(plus, minus)| {
             let of = |leg: Option<usize>| {
-                figure(
-                    [0, 1, 2].map(|c| leg.map_or(0.0, |w| states[c].wires[w])),
-                    amps,
-                )
+                let amps_of = |s: &Settled| leg.map_or(0.0, |w| s.wires[w]);
+                figure([&states[0], &states[1], &states[2]], amps_of, amps)
             };
             (of(plus), of(minus))
         })
@@ -92,7 +97,14 @@ pub(crate) fn read_off(plan: &Plan, net: &Network, states: &[Settled; 3]) -> Cir
     CircuitFigures { items, links }
 }
 
-fn readings(plan: &Plan, net: &Network, s: &Settled, corner: Corner) -> Vec<Reading> {
+/// What is read at one corner; `place` is where each of the plan's items is in the network.
+fn readings(
+    plan: &Plan,
+    net: &Network,
+    place: &[usize],
+    s: &Settled,
+    corner: Corner,
+) -> Vec<Reading> {
     let v = |n: usize| s.volts[n];
     let wire = |w: Option<usize>| w.map_or(0.0, |w| s.wires[w]);
     // What a wire takes from the voltage, from `a` to `b`, and the heat that it makes.
@@ -176,8 +188,8 @@ fn readings(plan: &Plan, net: &Network, s: &Settled, corner: Corner) -> Vec<Read
         }
         all.push(r);
     }
-    outputs_that_hand_on(plan, net, s, &mut all);
-    let drops = Drops::of(plan, net, &lost);
+    outputs_that_hand_on(plan, net, place, s, &mut all);
+    let drops = Drops::of(plan, net, place, &lost);
     for (k, r) in all.iter_mut().enumerate() {
         if net.items[k].reached {
             r.drop = drops.plus[k] + drops.minus[k];
@@ -206,7 +218,13 @@ fn places(plan: &Plan, net: &Network) -> Vec<usize> {
 
 /// What outputs without a voltage of their own give, and sinking ones take: what leaves (comes
 /// back) through the legs and links at them.
-fn outputs_that_hand_on(plan: &Plan, net: &Network, s: &Settled, all: &mut [Reading]) {
+fn outputs_that_hand_on(
+    plan: &Plan,
+    net: &Network,
+    place: &[usize],
+    s: &Settled,
+    all: &mut [Reading],
+) {
     let boards = net
         .items
         .iter()
@@ -214,7 +232,6 @@ fn outputs_that_hand_on(plan: &Plan, net: &Network, s: &Settled, all: &mut [Read
     if !boards {
         return;
     }
-    let place = places(plan, net);
     let mut add = |point: Point, plus: bool, amps: f64| {
         let k = place[point.item.0];
         if k == usize::MAX {
@@ -256,18 +273,18 @@ struct Drops {
 }
 
 impl Drops {
-    fn of(plan: &Plan, net: &Network, lost: &dyn Fn(usize) -> f64) -> Drops {
-        let place = places(plan, net);
+    fn of(plan: &Plan, net: &Network, place: &[usize], lost: &impl Fn(usize) -> f64) -> Drops {
         let plus = along(net, |k| {
             let ends = &net.items[k];
             let feed = plan.items[ends.item.0].feed.as_ref()?;
             let from = place[feed.from.item.0];
             let leg = ends.leg_plus.map_or(0.0, lost);
             let through = &net.items[from];
+            let starts = starts(plan, net, from, feed.from);
             Some((
                 leg + lost_in_plus(plan, through, lost),
-                (!starts(plan, net, from, feed.from)).then_some(from),
-                starts(plan, net, from, feed.from).then_some(leg),
+                (!starts).then_some(from),
+                starts.then_some(leg),
             ))
         });
         let minus = along(net, |k| {
@@ -349,7 +366,7 @@ fn starts(plan: &Plan, net: &Network, place: usize, point: Point) -> bool {
 }
 
 /// What is lost inside an item in plus: in a fuse, a contact, a track.
-fn lost_in_plus(plan: &Plan, ends: &Ends, lost: &dyn Fn(usize) -> f64) -> f64 {
+fn lost_in_plus(plan: &Plan, ends: &Ends, lost: &impl Fn(usize) -> f64) -> f64 {
     match &ends.inside {
         Inside::Resistance(w) if matches!(plan.items[ends.item.0].part, Part::Fuse { .. }) => {
             lost(*w)
@@ -362,7 +379,7 @@ fn lost_in_plus(plan: &Plan, ends: &Ends, lost: &dyn Fn(usize) -> f64) -> f64 {
 
 /// Likewise in minus. Tracks and contacts are laid from the input on, so that what comes back runs
 /// against them.
-fn lost_in_minus(ends: &Ends, lost: &dyn Fn(usize) -> f64) -> f64 {
+fn lost_in_minus(ends: &Ends, lost: &impl Fn(usize) -> f64) -> f64 {
     match &ends.inside {
         Inside::Contacts(_, minus) => -lost(*minus),
         Inside::Strip { minus, .. } => -minus.clone().map(lost).sum::<f64>(),

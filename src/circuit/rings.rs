@@ -5,9 +5,11 @@
 //! squares do (equal resistances).
 
 use super::linear::{Pattern, Workspace};
+use super::lists::Lists;
 use super::network::{Network, Sets};
 
 /// How the current of the legs without resistance is worked out.
+#[derive(Default)]
 pub(crate) struct Rings {
     /// Legs that end in a node with no other such leg left: (wire, that node, the other node).
     trees: Vec<(usize, usize, usize)>,
@@ -29,17 +31,24 @@ impl Rings {
                 wire.is_nothing() && wire.a != wire.b && net.live[wire.a]
             })
             .collect();
-        let mut at: Vec<Vec<usize>> = vec![Vec::new(); net.nodes];
-        for &w in &legs {
-            at[net.wires[w].a].push(w);
-            at[net.wires[w].b].push(w);
+        if legs.is_empty() {
+            return Rings::default();
         }
-        let mut left: Vec<usize> = at.iter().map(Vec::len).collect();
+        let short = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        let at = Lists::of(
+            net.nodes,
+            legs.iter().flat_map(|&w| {
+                let wire = &net.wires[w];
+                [(short(wire.a), short(w)), (short(wire.b), short(w))]
+            }),
+        );
+        let at = |node: usize| at.of_node(short(node)).iter().map(|&w| w as usize);
+        let mut left: Vec<usize> = (0..net.nodes).map(|n| at(n).len()).collect();
         let mut done = vec![false; net.wires.len()];
         let mut trees = Vec::with_capacity(legs.len());
         let mut todo: Vec<usize> = (0..net.nodes).filter(|&n| left[n] == 1).collect();
         while let Some(leaf) = todo.pop() {
-            let Some(&w) = at[leaf].iter().find(|&&w| !done[w]) else {
+            let Some(w) = at(leaf).find(|&w| !done[w]) else {
                 continue;
             };
             done[w] = true;
@@ -60,10 +69,10 @@ impl Rings {
                 sets.join(net.wires[w].a, net.wires[w].b);
             }
             let mut size = 0;
-            for node in 0..net.nodes {
-                let in_loop = at[node].iter().any(|&w| !done[w]);
+            for (node, row) in row.iter_mut().enumerate() {
+                let in_loop = at(node).any(|w| !done[w]);
                 if in_loop && sets.root(node) != node {
-                    row[node] = size;
+                    *row = size;
                     size += 1;
                 }
             }
@@ -95,7 +104,11 @@ impl Rings {
 
     /// Puts the currents (from `a` to `b`) of these legs in their place; `leaves` is what leaves
     /// each node through all else. False where that cannot be done.
-    pub fn divide(&self, net: &Network, leaves: &mut [f64], currents: &mut [f64]) -> bool {
+    pub fn divide(&self, net: &Network, leaves: &[f64], currents: &mut [f64]) -> bool {
+        if self.trees.is_empty() && self.loops.is_empty() {
+            return true;
+        }
+        let mut leaves = leaves.to_vec();
         for &(w, leaf, other) in &self.trees {
             let towards_leaf = leaves[leaf];
             currents[w] = if net.wires[w].b == leaf {

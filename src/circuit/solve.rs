@@ -1,40 +1,48 @@
 //! The figures of a plan: every scene, every circuit, every corner.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::equations::Equations;
 use super::figures::{Corner, Figure, Figures, ItemFigures, NoSolution, SceneFigures, Solution};
+use super::linear::Workspace;
 use super::network::{Circuits, Network};
 use super::read_off::{CircuitFigures, read_off};
 use super::scene::On;
 use super::settle::{Settled, Trouble, joined, settle};
+use super::side_by_side::side_by_side;
 use crate::plan::{Choice, ItemId, LinkId, Part, Plan};
 use crate::syntax::tree::Name;
 
 /// The name of the implied scene in which everything is on.
 pub const ALL_ON: &str = "all-on";
 
+/// Says whether a result is no longer wanted.
+pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
+
 /// A circuit solved with something on, or why it cannot be.
-type Solved = Arc<Result<CircuitFigures, NoSolution>>;
+type Solved = Result<CircuitFigures, NoSolution>;
 
 /// What of a circuit is on: its items, and its boards' outputs.
 pub(super) type Key = (Vec<bool>, Vec<bool>);
 
+/// From so many items on, in all circuits that have to be solved, it is done on all processors: it takes as long as to
+/// have a few more threads begin.
+const MANY_ITEMS: usize = 500;
+/// From so many circuits on each is solved by one processor, all its corners.
+const MANY_CIRCUITS: usize = 64;
+
 /// Solves a plan: its scenes in order, then [`ALL_ON`]. The same plan gives the same digits.
 ///
-/// Where `stop` says so, what is solved by then comes back, fewer scenes than there are: the caller
-/// has no use for it.
-pub fn solve(plan: &Plan, stop: &dyn Fn() -> bool) -> Solution {
+/// Where `stop` says so, fewer scenes than there are come back: the caller has no use for them.
+pub fn solve(plan: &Plan, stop: Stop) -> Solution {
     let circuits = Circuits::of(plan);
-    let mut known: Vec<Vec<(Key, Solved)>> = vec![Vec::new(); circuits.list.len()];
-    let mut solution = Solution::default();
     let written = plan.scenes.iter().map(|s| (s.name.clone(), &s.choice));
     let all = std::iter::once((Name(Arc::from(ALL_ON)), &Choice::All));
     let mut states = Vec::new();
     for (name, choice) in written.chain(all) {
         let mut on = On::of(plan, choice);
         if take_turns(plan, &circuits, &mut on, stop).is_err() {
-            return solution;
+            return Solution::default();
         }
         states.push((name, on));
     }
@@ -42,28 +50,38 @@ pub fn solve(plan: &Plan, stop: &dyn Fn() -> bool) -> Solution {
     if let Some((_, all_on)) = states.last() {
         states.extend(other_turns(plan, all_on));
     }
+    // What is on in a circuit in several states is solved once.
+    let mut known: Vec<Vec<(Key, usize)>> = vec![Vec::new(); circuits.list.len()];
+    let mut wanted: Vec<(usize, &On)> = Vec::new();
+    let mut uses: Vec<Vec<usize>> = Vec::with_capacity(states.len());
+    for (_, on) in &states {
+        let each = known.iter_mut().enumerate().map(|(which, known)| {
+            let key = key(&circuits, which, on);
+            if let Some((_, at)) = known.iter().find(|(k, _)| *k == key) {
+                return *at;
+            }
+            known.push((key, wanted.len()));
+            wanted.push((which, on));
+            wanted.len() - 1
+        });
+        uses.push(each.collect());
+    }
+    drop(known);
+    let Some(solved) = solve_all(plan, &circuits, &wanted, stop) else {
+        return Solution::default();
+    };
+    let solved: Vec<Arc<Solved>> = solved.into_iter().map(Arc::new).collect();
+    let mut used: Vec<Vec<Arc<Solved>>> = uses
+        .into_iter()
+        .map(|uses| uses.into_iter().map(|at| solved[at].clone()).collect())
+        .collect();
+    drop(solved);
+    let mut solution = Solution::default();
     for (place, (name, on)) in states.into_iter().enumerate() {
-        let mut solved: Vec<Solved> = Vec::with_capacity(circuits.list.len());
-        for (which, known) in known.iter_mut().enumerate() {
-            let key = key(&circuits, which, &on);
-            let had = known.iter().find(|(k, _)| *k == key);
-            let one = match had {
-                Some((_, solved)) => solved.clone(),
-                None => match solve_circuit(plan, &circuits, which, &on, stop) {
-                    None => return solution,
-                    Some(result) => {
-                        let solved = Arc::new(result);
-                        known.push((key, solved.clone()));
-                        solved
-                    }
-                },
-            };
-            solved.push(one);
-        }
         let figures = SceneFigures {
             name,
             on: on.items,
-            outcome: gather(plan, &circuits, &solved),
+            outcome: gather(plan, &circuits, std::mem::take(&mut used[place])),
         };
         match place < scenes {
             true => solution.scenes.push(figures),
@@ -71,6 +89,61 @@ pub fn solve(plan: &Plan, stop: &dyn Fn() -> bool) -> Solution {
         }
     }
     solution
+}
+
+/// Solves circuits, each with something on; `None` where it is stopped.
+fn solve_all(
+    plan: &Plan,
+    circuits: &Circuits,
+    wanted: &[(usize, &On)],
+    stop: Stop,
+) -> Option<Vec<Solved>> {
+    let alone = |at: usize| {
+        let (which, on) = wanted[at];
+        solve_circuit(plan, circuits, which, on, stop)
+    };
+    let items = wanted
+        .iter()
+        .map(|(which, _)| circuits.list[*which].0.len());
+    if items.sum::<usize>() < MANY_ITEMS {
+        return (0..wanted.len()).map(alone).collect();
+    }
+    match wanted.len() < MANY_CIRCUITS {
+        true => solve_few(plan, circuits, wanted, stop),
+        false => side_by_side(wanted.len(), alone).into_iter().collect(),
+    }
+}
+
+/// As [`solve_all`], every corner by whoever is free.
+fn solve_few(
+    plan: &Plan,
+    circuits: &Circuits,
+    wanted: &[(usize, &On)],
+    stop: Stop,
+) -> Option<Vec<Solved>> {
+    let count = wanted.len();
+    let nets: Vec<OnceLock<Network>> = (0..count).map(|_| OnceLock::new()).collect();
+    let equations: Vec<OnceLock<Equations>> = (0..count).map(|_| OnceLock::new()).collect();
+    let corners: Vec<Mutex<Vec<AtCorner>>> = (0..count).map(|_| Mutex::default()).collect();
+    let pieces = side_by_side(count * Corner::ALL.len(), |piece| {
+        // First one corner of each, so that no two wait for the same network.
+        let (at, corner) = (piece % count, Corner::ALL[piece / count]);
+        let (which, on) = wanted[at];
+        let net = nets[at].get_or_init(|| Network::of(plan, circuits, which, on));
+        let equations = equations[at].get_or_init(|| Equations::of(net));
+        let settled = at_corner(equations, corner, &mut Workspace::default(), stop);
+        let mut corners = corners[at].lock().unwrap_or_else(PoisonError::into_inner);
+        corners.push((corner, settled));
+        (corners.len() == Corner::ALL.len()).then(|| {
+            // In whatever order they came.
+            let place = |corner: Corner| Corner::ALL.iter().position(|c| *c == corner);
+            corners.sort_by_key(|(corner, _)| place(*corner));
+            (at, figures(plan, net, std::mem::take(&mut *corners)))
+        })
+    });
+    let mut pieces: Vec<(usize, Option<Solved>)> = pieces.into_iter().flatten().collect();
+    pieces.sort_by_key(|(at, _)| *at);
+    pieces.into_iter().map(|(_, solved)| solved).collect()
 }
 
 /// The other turns of outputs that take turns, everything else on: as many states as the board with most of
@@ -112,20 +185,39 @@ pub(super) fn key(circuits: &Circuits, which: usize, on: &On) -> Key {
     )
 }
 
+/// A corner, and where a circuit settles there.
+type AtCorner = (Corner, Result<Settled, Trouble>);
+
 /// Solves one circuit at all corners; `None` where it is stopped.
 fn solve_circuit(
     plan: &Plan,
     circuits: &Circuits,
     which: usize,
     on: &On,
-    stop: &dyn Fn() -> bool,
-) -> Option<Result<CircuitFigures, NoSolution>> {
+    stop: Stop,
+) -> Option<Solved> {
     let net = Network::of(plan, circuits, which, on);
     let equations = Equations::of(&net);
+    let mut workspace = Workspace::default();
+    let mut corners = Vec::with_capacity(Corner::ALL.len());
+    for corner in Corner::ALL {
+        let settled = at_corner(&equations, corner, &mut workspace, stop);
+        let is_over = settled.is_err();
+        corners.push((corner, settled));
+        if is_over {
+            break;
+        }
+    }
+    figures(plan, &net, corners)
+}
+
+/// The figures of a circuit out of its corners, in their order; where there is no solution, the first of them counts.
+/// `None` where it was stopped.
+fn figures(plan: &Plan, net: &Network, corners: Vec<AtCorner>) -> Option<Solved> {
     let mut states: [Settled; 3] = Default::default();
-    for (c, corner) in Corner::ALL.into_iter().enumerate() {
-        match at_corner(&equations, corner, stop) {
-            Ok(state) => states[c] = state,
+    for (state, (corner, settled)) in states.iter_mut().zip(corners) {
+        match settled {
+            Ok(settled) => *state = settled,
             Err(Trouble::Stopped) => return None,
             Err(Trouble::None(item, cause)) => {
                 return Some(Err(NoSolution {
@@ -136,20 +228,25 @@ fn solve_circuit(
             }
         }
     }
-    Some(Ok(read_off(plan, &net, &states)))
+    Some(Ok(read_off(plan, net, &states)))
 }
 
 pub(super) fn at_corner(
     equations: &Equations,
     corner: Corner,
-    stop: &dyn Fn() -> bool,
+    workspace: &mut Workspace,
+    stop: Stop,
 ) -> Result<Settled, Trouble> {
     joined(equations)?;
-    settle(equations, corner, stop)
+    settle(equations, corner, workspace, stop)
 }
 
 /// The whole scene, out of its circuits; the first corner at which one has no solution otherwise.
-fn gather(plan: &Plan, circuits: &Circuits, solved: &[Solved]) -> Result<Figures, NoSolution> {
+fn gather(
+    plan: &Plan,
+    circuits: &Circuits,
+    solved: Vec<Arc<Solved>>,
+) -> Result<Figures, NoSolution> {
     let corner_number = |n: &NoSolution| Corner::ALL.iter().position(|&c| c == n.corner);
     let failed = solved
         .iter()
@@ -158,18 +255,26 @@ fn gather(plan: &Plan, circuits: &Circuits, solved: &[Solved]) -> Result<Figures
     if let Some(failed) = failed {
         return Err(failed.clone());
     }
+    // What no later state needs is not copied.
+    let own =
+        |solved: Arc<Solved>| Arc::try_unwrap(solved).unwrap_or_else(|shared| (*shared).clone());
+    let mut solved = solved.into_iter().map(own);
+    if circuits.list.len() == 1
+        && let Some(Ok(CircuitFigures { items, links })) = solved.next()
+    {
+        return Ok(Figures { items, links });
+    }
     let mut figures = Figures {
         items: vec![ItemFigures::default(); plan.items.len()],
         links: vec![(Figure::default(), Figure::default()); plan.links.len()],
     };
-    for (solved, (items, links)) in solved.iter().zip(&circuits.list) {
-        if let Ok(circuit) = solved.as_ref() {
-            for (ItemId(i), item) in items.iter().zip(&circuit.items) {
-                figures.items[*i] = item.clone();
-            }
-            for (LinkId(l), link) in links.iter().zip(&circuit.links) {
-                figures.links[*l] = *link;
-            }
+    for (solved, (items, links)) in solved.zip(&circuits.list) {
+        let Ok(circuit) = solved else { continue };
+        for (ItemId(i), item) in items.iter().zip(circuit.items) {
+            figures.items[*i] = item;
+        }
+        for (LinkId(l), link) in links.iter().zip(circuit.links) {
+            figures.links[*l] = link;
         }
     }
     Ok(figures)
@@ -181,7 +286,7 @@ pub(super) fn take_turns(
     plan: &Plan,
     circuits: &Circuits,
     on: &mut On,
-    stop: &dyn Fn() -> bool,
+    stop: Stop,
 ) -> Result<(), ()> {
     let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
     for (i, item) in plan.items.iter().enumerate() {
@@ -211,7 +316,8 @@ pub(super) fn take_turns(
             choose(on, *board, left, output);
             let net = Network::of(plan, circuits, which, on);
             let equations = Equations::of(&net);
-            let amps = match at_corner(&equations, Corner::Typical, stop) {
+            let mut workspace = Workspace::default();
+            let amps = match at_corner(&equations, Corner::Typical, &mut workspace, stop) {
                 Ok(state) => {
                     let states = [state.clone(), state.clone(), state];
                     let figures = read_off(plan, &net, &states);
@@ -232,4 +338,66 @@ pub(super) fn take_turns(
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::plan::{Alone, FileKey};
+
+    /// A circuit of lights, one whose sources fight, one with a load that cannot have its power, and one with an effects board.
+    fn text() -> String {
+        let mut text = "\
+wire fine gauge 28 AWG insulation enamel
+led pearl drops 3.0 V at 20 mA limit 25 mA
+module blinker works 6 V to 15 V draws 5 mA output a 5 V 100 mA output b 100 mA turns a, b
+supply brick 12 V 9 A
+supply left 12 V
+supply right 9 V
+link fight between left and right
+supply weak 12 V resistance 10 ohm
+load hungry takes 40 W from weak
+supply cell 9 V resistance 1 ohm
+board fx of blinker from cell over 300 mm of fine
+load x resistance 100 ohm from fx.a
+load y takes 300 mW from fx.b over 200 mm of fine
+scene dim off lamp-7, y
+"
+        .to_owned();
+        for k in 1..40 {
+            let over = 50 + k;
+            text += &format!(
+                "lamp lamp-{k} of pearl resistor 510 ohm from brick over {over} mm of fine\n"
+            );
+        }
+        text
+    }
+
+    /// However the work is shared out, the digits are the same.
+    #[test]
+    fn shared_out_or_not() {
+        let plan = Plan::of(FileKey::new("p"), text().into(), &Alone);
+        assert!(plan.problems.is_empty(), "{:?}", plan.problems);
+        let circuits = Circuits::of(&plan);
+        let all = On::all(&plan);
+        let dim = On::of(&plan, &plan.scenes[0].choice);
+        let which = 0..circuits.list.len();
+        let wanted: Vec<(usize, &On)> = which.flat_map(|k| [(k, &all), (k, &dim)]).collect();
+        let alone = wanted
+            .iter()
+            .map(|(which, on)| solve_circuit(&plan, &circuits, *which, on, &|| false));
+        let alone: Vec<Solved> = alone.collect::<Option<_>>().unwrap();
+        let solved = alone.iter().filter(|solved| solved.is_ok()).count();
+        assert!(0 < solved && solved < wanted.len());
+        let alone = format!("{alone:?}");
+        let few = solve_few(&plan, &circuits, &wanted, &|| false).unwrap();
+        assert_eq!(format!("{few:?}"), alone);
+        assert!(solve_few(&plan, &circuits, &wanted, &|| true).is_none());
+        // So many that each is solved by one processor.
+        let many: Vec<(usize, &On)> = wanted.iter().copied().cycle().take(20 * 64).collect();
+        let all = solve_all(&plan, &circuits, &many, &|| false).unwrap();
+        assert_eq!(format!("{:?}", &all[..wanted.len()]), alone);
+    }
 }

@@ -35,7 +35,7 @@ pub fn sheet(asked: &Asked) -> Result<ExitCode, Trouble> {
         &Making {
             spelt: &|file| opened.spelt(file),
             reel,
-            drawing: None,
+            drawn: !asked.markdown,
         },
     );
     let text = match asked.markdown {

@@ -1,6 +1,7 @@
 //! What may be done at a place of a file: the mends of the findings there, and rewrites of the wiring. A rewrite
 //! is offered only after the changed plan was solved again: what it is for is then gone, and nothing is worse.
 
+use crate::circuit::Stop;
 use std::collections::BTreeMap;
 
 use super::fix_all::fix_all;
@@ -146,7 +147,7 @@ pub struct Asked<'a> {
     /// Whether another plan than this one uses a file.
     pub used_by_others: &'a dyn Fn(FileId) -> bool,
     /// Asked now and then whether to give up, with what there is.
-    pub stop: &'a dyn Fn() -> bool,
+    pub stop: Stop<'a>,
 }
 
 /// So many findings are answered for one place: each mend is tried by solving the plan again.

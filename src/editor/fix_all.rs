@@ -3,6 +3,7 @@
 use super::actions::{Action, ActionKind};
 use super::rows::line_edits;
 use crate::checks::Analysis;
+use crate::circuit::Stop;
 use crate::numbers::count;
 use crate::plan::{FileId, Severity};
 
@@ -10,7 +11,7 @@ use crate::plan::{FileId, Severity};
 const NAMED: usize = 2;
 
 /// All that can be mended in a plan, its used files included; `None` where nothing can.
-pub fn fix_all(a: &Analysis, stop: &dyn Fn() -> bool) -> Option<Action> {
+pub fn fix_all(a: &Analysis, stop: Stop) -> Option<Action> {
     let done = a.fix_all(stop);
     if done.mended.is_empty() || stop() {
         return None;

@@ -1,7 +1,7 @@
 //! What can be folded away: stanzas of several lines, and blocks of comment lines.
 
-use crate::plan::{FileId, Plan, StanzaId};
 use crate::syntax::tree::{Stanza, Token, TokenKind};
+use crate::syntax::{read_stanza, stanza_texts};
 use crate::text::Span;
 
 /// Something that can be folded; it begins and ends in different lines.
@@ -13,19 +13,24 @@ pub struct Fold {
     pub is_comment: bool,
 }
 
-/// All folds of a file, in its order.
-pub fn folds(plan: &Plan, file: FileId) -> Vec<Fold> {
-    let count = plan.files.get(file.0).map_or(0, |f| f.tree.stanzas.len());
+/// All folds of a text, in its order. Its own words say them; nothing of the plan has to be known.
+pub fn folds(text: &str) -> Vec<Fold> {
     let mut folds = Vec::new();
-    for index in 0..count {
-        let id = StanzaId { file, index };
-        let stanza = plan.stanza(id);
-        let comments = comment_blocks(stanza).into_iter().map(|span| (span, true));
+    let mut start = 0;
+    for piece in stanza_texts(text) {
+        let here = start;
+        start += piece.len() as u32;
+        // Most stanzas of a long plan have one line.
+        if !piece.trim_end().contains(['\n', '\r']) {
+            continue;
+        }
+        let stanza = read_stanza(piece.into());
+        let comments = comment_blocks(&stanza).into_iter();
         let core = stanza.word.map(|_| (stanza.core_span(), false));
-        let here = comments.chain(core);
-        let several = here.filter(|(span, _)| stanza.words(*span).contains(['\n', '\r']));
+        let all = comments.map(|span| (span, true)).chain(core);
+        let several = all.filter(|(span, _)| stanza.words(*span).contains(['\n', '\r']));
         folds.extend(several.map(|(span, is_comment)| Fold {
-            span: plan.in_file(id, span),
+            span: span.shifted(here),
             is_comment,
         }));
     }
@@ -56,18 +61,16 @@ pub(super) fn comment_blocks(stanza: &Stanza) -> Vec<Span> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::{Alone, FileKey};
 
     /// The folds as `first line … last line`, comments with a `#` ahead.
     fn folded(text: &str) -> Vec<String> {
-        let plan = Plan::of(FileKey::new("plan"), text.into(), &Alone);
         let line = |at: u32| text[..at as usize].matches('\n').count();
         let shown = |fold: &Fold| {
             let (first, last) = (line(fold.span.start), line(fold.span.end));
             let mark = if fold.is_comment { "#" } else { "" };
             format!("{mark}{first}-{last}")
         };
-        folds(&plan, FileId(0)).iter().map(shown).collect()
+        folds(text).iter().map(shown).collect()
     }
 
     #[test]

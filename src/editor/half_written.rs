@@ -81,9 +81,7 @@ fn ask_everywhere(text: &str) {
     for used in used_paths::used_paths(text) {
         assert!(inside(used.span), "{text}");
     }
-    let folds = folding::folds(&a.plan, FileId(0))
-        .into_iter()
-        .map(|f| f.span);
+    let folds = folding::folds(text).into_iter().map(|f| f.span);
     let linked = links::links(&a, FileId(0))
         .into_iter()
         .map(|(span, _)| span);

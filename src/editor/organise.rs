@@ -7,6 +7,7 @@
 //! it, cannot be read stays with the stanza above it. Blank lines between stanzas that stood together stay; between
 //! others one stands where the kind changes, or where one of them has several lines.
 
+use crate::circuit::Stop;
 use std::collections::HashMap;
 
 use super::actions::{Action, ActionKind};
@@ -71,7 +72,7 @@ pub fn organised(plan: &Plan, file: FileId) -> Option<Action> {
 }
 
 /// As [`organised`], if the plan says the same afterwards, and every stanza is there.
-pub fn organise(a: &Analysis, file: FileId, stop: &dyn Fn() -> bool) -> Option<Action> {
+pub fn organise(a: &Analysis, file: FileId, stop: Stop) -> Option<Action> {
     let action = organised(&a.plan, file)?;
     let before = &a.plan.files.get(file.0)?;
     let (_, span, new) = action.edits.first()?;

@@ -112,11 +112,11 @@ copy port of wing from j
         let (title, after) = written(PLAN, "mast").unwrap();
         assert_eq!(
             title,
-            "Write down what mast drew when tried; 16.1 mA is expected at 12 V"
+            "Write down what mast drew when tried; 16.2 mA is expected at 12 V"
         );
         assert_eq!(
             after,
-            format!("{PLAN}\ntried mast 16.1 mA at 12 V on 2026-11-26\n")
+            format!("{PLAN}\ntried mast 16.2 mA at 12 V on 2026-11-26\n")
         );
         // Behind the records that there are.
         let text = PLAN.replace(
@@ -124,13 +124,13 @@ copy port of wing from j
             "tried bow 9 mA at 12 V # dim?\n\n# a pattern\npattern",
         );
         let (_, after) = written(&text, "mast").unwrap();
-        let records = "tried bow   9 mA at 12 V # dim?\ntried mast 16.1 mA at 12 V on 2026-11-26\n\n# a pattern\n";
+        let records = "tried bow   9 mA at 12 V # dim?\ntried mast 16.2 mA at 12 V on 2026-11-26\n\n# a pattern\n";
         let plain = records.replace("bow   9 mA", "bow 9 mA");
         assert!(after.contains(records) || after.contains(&plain), "{after}");
         let crlf = PLAN.replace('\n', "\r\n");
         let (_, after) = written(crlf.trim_end(), "bow").unwrap();
         assert!(
-            after.ends_with("from j\r\n\r\ntried bow 9.02 mA at 12 V on 2026-11-26\r\n"),
+            after.ends_with("from j\r\n\r\ntried bow 9.15 mA at 12 V on 2026-11-26\r\n"),
             "{after:?}"
         );
     }

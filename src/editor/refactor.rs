@@ -5,6 +5,7 @@
 use super::actions::{Action, ActionKind, Asked};
 use super::write_out::same_figures;
 use crate::checks::Analysis;
+use crate::circuit::Stop;
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::{Figures, Solution, circuit_of_each};
 use crate::numbers::show;
@@ -51,7 +52,7 @@ pub fn refactorings(a: &Analysis, asked: &Asked) -> Result<Vec<Action>, &'static
 }
 
 /// The action, if the changed plan is no worse and what it is for holds there.
-fn proved(a: &Analysis, offer: Offer, stop: &dyn Fn() -> bool) -> Option<Action> {
+fn proved(a: &Analysis, offer: Offer, stop: Stop) -> Option<Action> {
     let mut candidate = offer.candidate;
     let after = a.changed(&candidate.edits, stop)?;
     if stop() || !a.is_no_worse(&after) {

@@ -1,6 +1,7 @@
 //! A part as a plan that may be changed: what its checks say of its own stanzas, before a change and after it, is what
 //! those of the whole plan say. For that it knows all that there is elsewhere, what is made of the stock too.
 
+use crate::circuit::Stop;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -96,7 +97,7 @@ impl Parts {
 
 impl View {
     /// The part as it may be changed, checked with all that there is elsewhere; `None` where a changed one could not be read alone.
-    pub fn knowing(mut self, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) -> Option<View> {
+    pub fn knowing(mut self, elsewhere: Elsewhere, stop: Stop) -> Option<View> {
         // Each file read as one text, it must be the same stanzas: so a changed one is read.
         let same = self.analysis.plan.files.iter().all(|file| {
             let again = read_file_reusing(&file.text, &file.tree);

@@ -1,8 +1,10 @@
 //! The cut of a plan into parts, kept up to date from edit to edit: which stanza belongs where. What is known about the
 //! parts is worked out in [`super::look`].
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, HashSet, VecDeque};
 use std::sync::Arc;
+
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::knots::{Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
@@ -124,7 +126,7 @@ pub struct Parts {
     pub(super) parts: BTreeMap<usize, Part>,
     next: usize,
     /// Stanzas as they were read, until their part has been looked at.
-    pub(super) trees: HashMap<Slot, Arc<Stanza>>,
+    pub(super) trees: FxHashMap<Slot, Arc<Stanza>>,
     /// Parts that have to be analysed.
     pub(super) fresh: BTreeSet<usize>,
     /// Parts whose checks may have to be run again.
@@ -138,7 +140,7 @@ pub struct Parts {
     /// All that is in no other part; or the whole plan, where it is not to be cut.
     pub(super) rest: Option<Seen>,
     /// Stanzas that are other ones than those that the rest was read with.
-    pub(super) stale: HashSet<Slot>,
+    pub(super) stale: FxHashSet<Slot>,
     /// What the rest was looked at with; `None` where it has to be looked at again.
     pub(super) rest_with: Option<Totals>,
     /// The parts that the rest has taken in.
@@ -175,7 +177,7 @@ impl Parts {
             loose: BTreeSet::new(),
             parts: BTreeMap::new(),
             next: 0,
-            trees: HashMap::new(),
+            trees: FxHashMap::default(),
             fresh: BTreeSet::new(),
             unsure: BTreeSet::new(),
             speaking: BTreeSet::new(),
@@ -183,7 +185,7 @@ impl Parts {
             totals: Totals::default(),
             handed: Handed::default(),
             rest: None,
-            stale: HashSet::new(),
+            stale: FxHashSet::default(),
             rest_with: None,
             taken_in: BTreeSet::new(),
             is_whole: false,
@@ -342,7 +344,7 @@ impl Parts {
     }
 
     /// A stanza as it reads; `had` are some that were read before.
-    pub(super) fn tree(&self, slot: Slot, had: &HashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
+    pub(super) fn tree(&self, slot: Slot, had: &FxHashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
         let kept = self.of(slot);
         if kept.file != 0 {
             return self.used.stanza(kept.file, kept.index).clone();
@@ -622,7 +624,7 @@ impl Parts {
         anew.text = self.text.clone();
         anew.listed = listed;
         anew.are_uses_old = self.are_uses_old;
-        let had = HashMap::new();
+        let had = FxHashMap::default();
         anew.knots.list(anew.listed.keys());
         anew.use_files(used);
         let own = self.sheets[OWN].order.iter();

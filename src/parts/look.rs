@@ -4,6 +4,8 @@
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
+use rustc_hash::FxHashMap;
+
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
 use super::part::{Seen, Slot, Slots, Standing, Told, View};
@@ -13,7 +15,7 @@ use super::ties::Kind;
 use crate::checks::Analysis;
 use crate::checks::figure_unlikely::median;
 use crate::circuit::alone::bench_volts;
-use crate::circuit::most_lumps_of;
+use crate::circuit::{Stop, most_lumps_of};
 use crate::plan::{Elsewhere, FileId};
 use crate::syntax::tree::Stanza;
 use crate::syntax::vocabulary::StanzaWord;
@@ -39,9 +41,6 @@ pub struct Patience<'a> {
     /// Asked before something is begun that cannot be left half done without loss, with the number of its stanzas.
     pub may_begin: &'a dyn Fn(usize) -> bool,
 }
-
-/// Says whether a result is no longer wanted.
-pub type Stop<'a> = &'a (dyn Fn() -> bool + Sync);
 
 impl Patience<'_> {
     /// For ever.
@@ -140,7 +139,8 @@ impl Parts {
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
         elsewhere.listed = self.words();
-        let seen = Seen::of(self, slots, stanzas, elsewhere, &|| false);
+        let before = part.seen.as_ref();
+        let seen = Seen::of(self, slots, stanzas, elsewhere, before, &|| false);
         Some(self.view_by(&seen))
     }
 
@@ -257,7 +257,8 @@ impl Parts {
             Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
-                Seen::of(self, slots, stanzas, others, patience.stop)
+                let before = before.as_ref();
+                Seen::of(self, slots, stanzas, others, before, patience.stop)
             }
         };
         let elsewhere = Elsewhere {
@@ -394,7 +395,8 @@ impl Parts {
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut others = self.totals.elsewhere(None);
         others.listed = self.words();
-        let mut seen = Seen::of(self, slots, stanzas, others, stop);
+        let before = part.seen.as_ref();
+        let mut seen = Seen::of(self, slots, stanzas, others, before, stop);
         let elsewhere = Elsewhere {
             listed: seen.analysis.plan.elsewhere.listed.clone(),
             strips: seen.analysis.plan.elsewhere.strips,
@@ -552,7 +554,7 @@ impl Parts {
         let had = before
             .iter()
             .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
-        let had: HashMap<Slot, &Arc<Stanza>> =
+        let had: FxHashMap<Slot, &Arc<Stanza>> =
             had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
         let slots = self.by_file(self.slots());
         if !patience.may_begin(slots.all.len()) {
@@ -574,7 +576,10 @@ impl Parts {
         let known = self.recent.iter().position(is_it);
         let mut seen = match known.and_then(|at| self.recent.remove(at)) {
             Some(seen) => seen.at(slots),
-            None => Seen::of(self, slots, stanzas, none.clone(), stop),
+            None => {
+                let before = self.recent.front();
+                Seen::of(self, slots, stanzas, none.clone(), before, stop)
+            }
         };
         if stop() {
             return false;
@@ -630,9 +635,9 @@ impl Parts {
         let before = self.rest.take();
         let stanzas = |seen: &Seen| (seen.slots.all.clone().into_iter()).zip(seen.stanzas.clone());
         let is_current = |(slot, _): &(Slot, Arc<Stanza>)| !self.stale.contains(slot);
-        let mut had: HashMap<Slot, Arc<Stanza>> = match &before {
+        let mut had: FxHashMap<Slot, Arc<Stanza>> = match &before {
             Some(seen) => stanzas(seen).filter(is_current).collect(),
-            None => HashMap::new(),
+            None => FxHashMap::default(),
         };
         let taken_in = self.taken_in.iter().filter_map(|id| self.parts.get(id));
         had.extend(
@@ -640,7 +645,7 @@ impl Parts {
                 .filter_map(|part| part.seen.as_ref())
                 .flat_map(stanzas),
         );
-        let had: HashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
+        let had: FxHashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
         let slots = self.with_common(&own);
         let stanzas: Vec<_> = slots
             .all
@@ -655,7 +660,10 @@ impl Parts {
             Some(seen) if seen.is_of(&slots, &stanzas) && reads_alike(&seen, &elsewhere, true) => {
                 seen.at(slots)
             }
-            _ => Seen::of(self, slots, stanzas, elsewhere.clone(), stop),
+            before => {
+                let before = before.as_ref();
+                Seen::of(self, slots, stanzas, elsewhere.clone(), before, stop)
+            }
         };
         if stop() {
             return false;

@@ -36,7 +36,8 @@ pub(crate) mod tests;
 mod ties;
 mod used;
 
+pub use crate::circuit::Stop;
 pub use cut::Parts;
 pub use findings::Said;
-pub use look::{Patience, Stop};
+pub use look::Patience;
 pub use part::View;

@@ -1,5 +1,6 @@
 //! One part of a plan.
 
+use crate::circuit::Stop;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
@@ -62,16 +63,18 @@ impl Seen {
         self.stamp
     }
 
-    /// Reads and solves a part.
+    /// Reads and solves a part; `before` is what it was.
     pub fn of(
         parts: &Parts,
         slots: Slots,
         stanzas: Vec<Arc<Stanza>>,
         elsewhere: Elsewhere,
-        stop: &dyn Fn() -> bool,
+        before: Option<&Seen>,
+        stop: Stop,
     ) -> Seen {
         let excerpt = parts.excerpt(&slots, &stanzas);
-        let analysis = Analysis::of_part(excerpt, elsewhere, stop);
+        let before = before.map(|seen| &*seen.analysis);
+        let analysis = Analysis::of_part(excerpt, elsewhere, before, stop);
         Seen {
             slots,
             stanzas,
@@ -101,7 +104,7 @@ impl Seen {
     }
 
     /// Runs its checks, unless they have been run with the same in all that they asked for.
-    pub fn check(&mut self, elsewhere: Elsewhere, stop: &dyn Fn() -> bool) {
+    pub fn check(&mut self, elsewhere: Elsewhere, stop: Stop) {
         if self.is_checked
             && is_the_same(
                 &self.analysis.asked,

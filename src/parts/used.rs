@@ -1,8 +1,9 @@
 //! The files that a plan uses. Their stanzas belong to parts as those of the plan's own file do; they are read again, and all is
 //! cut anew, where other files are used; where some of them say something else, what stands in the place of what was is enough.
 
-use std::collections::HashMap;
 use std::sync::Arc;
+
+use rustc_hash::FxHashMap;
 
 use super::cut::Parts;
 use super::part::{Slot, Slots};
@@ -96,7 +97,7 @@ impl Parts {
                 let kept = self.of(**slot);
                 kept.file == 0 && kept.word == Some(StanzaWord::Use)
             })
-            .map(|slot| (*slot, self.tree(*slot, &HashMap::new())))
+            .map(|slot| (*slot, self.tree(*slot, &FxHashMap::default())))
             .collect();
         uses.sort_unstable_by_key(|(slot, _)| self.of(*slot).index);
         uses

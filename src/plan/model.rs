@@ -4,8 +4,10 @@
 //! stanza in error is left out with it. Indices ([`ItemId`] and its like) point into the vectors
 //! of [`Plan`].
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
+
+use rustc_hash::FxHashSet;
 
 use super::curve::LampCurve;
 use super::elsewhere::Elsewhere;
@@ -43,6 +45,9 @@ ids! {
     /// Index into [`Plan::passages`].
     PassageId,
 }
+
+/// Something for each of some names.
+pub type ByName<T> = HashMap<Name, T, foldhash::fast::RandomState>;
 
 /// A stanza of a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -109,13 +114,13 @@ pub struct Plan {
     /// Records of pieces tried.
     pub trials: Vec<Trial>,
     /// Every name that a stanza defines, those in error too.
-    pub names: HashMap<Name, Definition>,
+    pub names: ByName<Definition>,
     /// Every place where a name is used, and what it leads to.
     pub references: Vec<Reference>,
     /// What is wrong with the reading; such stanzas are left out above.
     pub problems: Vec<Problem>,
     /// Stanzas in error, and those left out because they hang on one.
-    pub left_out: HashSet<StanzaId>,
+    pub left_out: FxHashSet<StanzaId>,
     /// The names that lead nowhere, as written, and where.
     pub unknown: Vec<(StanzaId, Name)>,
     /// How many names one that leads nowhere is compared with.
@@ -318,7 +323,7 @@ pub struct Item {
 }
 
 /// What an item is.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Part {
     /// A source.
     Supply(Supply),
@@ -403,7 +408,7 @@ pub enum Part {
 }
 
 /// A source.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Supply {
     /// Its voltage; a battery's when full.
     pub volts: ElectricPotential,
@@ -492,7 +497,7 @@ pub struct Point {
 }
 
 /// How an item is fed.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Feed {
     /// The point of the plus leg, and of the minus leg too unless `back` says otherwise.
     pub from: Point,
@@ -592,7 +597,7 @@ pub struct Scene {
 }
 
 /// What is on in a scene.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Choice {
     /// Everything.
     All,

@@ -2,7 +2,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::model::{Definition, Edit, Plan, Problem, ProblemMend, Severity, StanzaId};
+use super::model::{ByName, Definition, Edit, Plan, Problem, ProblemMend, Severity, StanzaId};
 use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
@@ -11,7 +11,7 @@ use crate::text::Span;
 #[derive(Default)]
 pub(super) struct Names {
     /// Stock, items, zones, passages, patterns and their pieces.
-    pub plan: HashMap<Name, Definition>,
+    pub plan: ByName<Definition>,
     /// Patterns: their pieces and the words that they need.
     pub patterns: HashMap<Name, Pattern>,
     /// Names that are taken already: what else they were to be.
@@ -56,6 +56,7 @@ pub(super) fn join(front: &Name, back: &Name) -> Name {
 /// and their stanzas are left out.
 pub(super) fn collect(plan: &mut Plan) -> Names {
     let mut names = Names::default();
+    names.plan.reserve(plan.order.len());
     let mut scenes: HashMap<Name, (StanzaId, Span)> = HashMap::new();
     let mut stages: HashMap<Name, (StanzaId, Span)> = HashMap::new();
     let mut harness: Option<(StanzaId, Span)> = None;

@@ -103,31 +103,21 @@ impl Plan {
         places::read(&mut plan, &mut resolver);
         let place = wiring::read(&mut plan, &mut resolver);
         states::read(&mut plan, &mut resolver, &place);
-        let items: Vec<(crate::syntax::tree::Name, ItemId)> = plan
-            .items
-            .iter()
-            .enumerate()
-            .map(|(k, item)| (item.name.clone(), ItemId(k)))
-            .collect();
-        let drafts: Vec<_> = items
-            .iter()
-            .filter_map(|(name, item)| {
-                Some((
-                    name.clone(),
-                    *item,
-                    resolver.drafts[*resolver.items.get(name)?].1,
-                ))
-            })
-            .collect();
+        let definition = |item: &Item| Some(resolver.drafts[*resolver.items.get(&item.name)?].1);
+        let definitions: Vec<Option<Definition>> = plan.items.iter().map(definition).collect();
         let mut names = resolver.finish(&mut plan).plan;
-        for (name, item, definition) in drafts {
-            names.insert(
-                name,
-                Definition {
-                    target: Some(Target::Item(item)),
-                    ..definition
-                },
-            );
+        for (k, (item, definition)) in plan.items.iter().zip(definitions).enumerate() {
+            let Some(definition) = definition else {
+                continue;
+            };
+            let definition = Definition {
+                target: Some(Target::Item(ItemId(k))),
+                ..definition
+            };
+            match names.get_mut(&item.name) {
+                Some(known) => *known = definition,
+                None => drop(names.insert(item.name.clone(), definition)),
+            }
         }
         for (k, link) in plan.links.iter().enumerate() {
             if let Some(definition) = names.get_mut(&link.name) {

@@ -101,15 +101,11 @@ pub(super) fn stanzas(
     plan: &Plan,
     word: StanzaWord,
 ) -> Vec<(StanzaId, std::sync::Arc<crate::syntax::tree::Stanza>)> {
-    plan.order
-        .iter()
-        .filter(|id| !plan.left_out.contains(id))
-        .map(|id| {
-            (
-                *id,
-                plan.files[id.file.0].tree.stanzas[id.index].stanza.clone(),
-            )
-        })
-        .filter(|(_, stanza)| stanza.word == Some(word))
-        .collect()
+    let all = plan.order.iter().map(|id| {
+        let stanza = &plan.files[id.file.0].tree.stanzas[id.index].stanza;
+        (*id, stanza)
+    });
+    let of_word = all.filter(|(_, stanza)| stanza.word == Some(word));
+    let left_in = of_word.filter(|(id, _)| !plan.left_out.contains(id));
+    left_in.map(|(id, stanza)| (id, stanza.clone())).collect()
 }

@@ -2,8 +2,10 @@
 
 use std::collections::{HashMap, HashSet};
 
+use rustc_hash::FxHashSet;
+
 use super::model::{
-    Definition, Edit, Plan, Problem, ProblemMend, Reference, Severity, StanzaId, Target,
+    ByName, Definition, Edit, Plan, Problem, ProblemMend, Reference, Severity, StanzaId, Target,
 };
 use super::names::{Names, first_word, join, split_first, split_last};
 use super::points::{Feeds, Points};
@@ -91,7 +93,7 @@ struct Unknown {
 pub(super) struct Resolver {
     pub names: Names,
     /// Every item, pieces of copies included: the index of its draft.
-    pub items: HashMap<Name, usize>,
+    pub items: ByName<usize>,
     /// For each draft of a board, its outputs' names; `None` for what is no board.
     pub outputs: Vec<Option<Vec<Name>>>,
     /// For each draft, the word of its stanza and the definition that a reference leads to.
@@ -104,7 +106,7 @@ impl Resolver {
     pub(super) fn new(names: Names) -> Resolver {
         Resolver {
             names,
-            items: HashMap::new(),
+            items: ByName::default(),
             outputs: Vec::new(),
             drafts: Vec::new(),
             references: Vec::new(),
@@ -399,10 +401,15 @@ impl Resolver {
 
     /// Turns what led nowhere into problems and hands over the references.
     pub(super) fn finish(mut self, plan: &mut Plan) -> Names {
-        let mut seen = HashSet::new();
+        // What a stanza says is read once for each copy that it stands for.
+        let mut seen = FxHashSet::default();
+        seen.reserve(self.references.len());
         self.references
             .retain(|r| seen.insert((r.stanza, r.span, r.definition)));
-        let referred: HashSet<&Name> = self.references.iter().map(|r| &r.name).collect();
+        let referred: FxHashSet<&Name> = match self.unknowns.is_empty() {
+            true => FxHashSet::default(),
+            false => self.references.iter().map(|r| &r.name).collect(),
+        };
 
         // One slip in a stanza's own name, and every user of it would be at fault: one finding there.
         let mut slips: Vec<(Name, Definition, Vec<usize>)> = Vec::new();

@@ -130,7 +130,8 @@ fn ways(plan: &Plan, drafts: &[Draft]) -> Vec<Fed> {
 
 /// Enters every item's name, so that the order of the stanzas does not matter.
 fn outline(plan: &mut Plan, resolver: &mut Resolver) -> (Vec<Draft>, Vec<LinkDraft>) {
-    let mut drafts: Vec<Draft> = Vec::new();
+    let mut drafts: Vec<Draft> = Vec::with_capacity(plan.order.len());
+    resolver.items.reserve(plan.order.len());
     let mut links = Vec::new();
     for id in plan.order.clone() {
         let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
@@ -524,9 +525,11 @@ fn link(plan: &Plan, resolver: &mut Resolver, draft: &LinkDraft) -> Option<Link>
 /// Leaves out what hangs on what is out, and gives the rest its place in the plan.
 fn settle(plan: &mut Plan, mut drafts: Vec<Draft>, links: Vec<Link>) -> Vec<Option<ItemId>> {
     let mut hanging: HashMap<usize, Vec<usize>> = HashMap::new();
-    for (k, draft) in drafts.iter().enumerate() {
-        for point in draft.feed.iter().flat_map(|f| [f.from, f.minus()]) {
-            hanging.entry(point.item.0).or_default().push(k);
+    if drafts.iter().any(|d| d.out) {
+        for (k, draft) in drafts.iter().enumerate() {
+            for point in draft.feed.iter().flat_map(|f| [f.from, f.minus()]) {
+                hanging.entry(point.item.0).or_default().push(k);
+            }
         }
     }
     let mut queue: Vec<usize> = (0..drafts.len()).filter(|&k| drafts[k].out).collect();
@@ -557,6 +560,7 @@ fn settle(plan: &mut Plan, mut drafts: Vec<Draft>, links: Vec<Link>) -> Vec<Opti
             output: point.output,
         })
     };
+    plan.items.reserve(drafts.len());
     for draft in drafts.into_iter().filter(|d| !d.out) {
         let Some(part) = draft.part else { continue };
         let feed = draft.feed.and_then(|f| {

@@ -7,7 +7,7 @@ use super::usual::{FUSE_BLOWS, FUSE_LOAD};
 use super::worst::greatest;
 use super::{Candidate, r10};
 use crate::circuit::Solution;
-use crate::circuit::fused_runs::fused_runs;
+use crate::circuit::fused_runs::{FusedRun, fused_runs};
 use crate::numbers::show;
 use crate::plan::{Edit, ItemId, Part, Plan, WireId};
 use crate::syntax::tree::ValueKind;
@@ -29,6 +29,11 @@ struct Bounds {
 
 impl Bounds {
     fn of(plan: &Plan, solution: &Solution, fuse: ItemId) -> Option<Bounds> {
+        Bounds::with(plan, solution, &fused_runs(plan), fuse)
+    }
+
+    /// As [`Bounds::of`], all runs of the plan known.
+    fn with(plan: &Plan, solution: &Solution, runs: &[FusedRun], fuse: ItemId) -> Option<Bounds> {
         let Part::Fuse { rating, .. } = plan.items.get(fuse.0)?.part else {
             return None;
         };
@@ -39,8 +44,10 @@ impl Bounds {
         let less = |a: ElectricCurrent, b: ElectricCurrent| if b < a { b } else { a };
         let (mut wire, mut blows): (Option<(ElectricCurrent, WireId)>, Option<ElectricCurrent>) =
             (None, None);
-        let runs = fused_runs(plan).into_iter();
-        for run in runs.filter(|r| r.fuse() == Some(fuse) && r.short.current > r.carries) {
+        for run in runs
+            .iter()
+            .filter(|r| r.fuse() == Some(fuse) && r.short.current > r.carries)
+        {
             if wire.is_none_or(|(least, _)| run.carries < least) {
                 wire = Some((run.carries, run.wire));
             }
@@ -108,13 +115,14 @@ pub fn source_limit(plan: &Plan, fuse: ItemId) -> Option<ElectricCurrent> {
 }
 
 /// The largest rating below that of a fuse that protects every run up to the next fuse, is sure to blow, and carries its
-/// load for good.
+/// load for good. `runs` are all of the plan.
 pub fn smaller_that_blows(
     plan: &Plan,
     solution: &Solution,
+    runs: &[FusedRun],
     fuse: ItemId,
 ) -> Option<ElectricCurrent> {
-    let bounds = Bounds::of(plan, solution, fuse)?;
+    let bounds = Bounds::with(plan, solution, runs, fuse)?;
     let rating = r10::at_most(bounds.protects_and_blows()?)?;
     bounds.is_smaller(rating).then_some(rating)
 }

@@ -656,10 +656,8 @@ impl LanguageServer for Backend {
     }
 
     async fn folding_range(&self, params: FoldingRangeParams) -> Result<Option<Vec<FoldingRange>>> {
-        self.ask(params.text_document.uri, |here, _| {
-            Some(navigate::folds(here))
-        })
-        .await
+        self.ask_text(params.text_document.uri, navigate::folds)
+            .await
     }
 
     async fn selection_range(

@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 use tower_lsp::jsonrpc::{Error, ErrorCode};
 use tower_lsp::lsp_types::*;
 
-use super::convert::{location, symbol_kind, text_edits, workspace_edit};
+use super::convert::{self, location, symbol_kind, text_edits, workspace_edit};
 use super::folders::Folders;
 use super::plans::Here;
 use super::progress::Work;
@@ -18,11 +18,11 @@ use crate::editor::feed_tree::{self, Node};
 use crate::editor::symbols::SymbolKind as Kind;
 use crate::editor::{
     definition, folding, highlights, linked, links, references, rename, selection, type_definition,
-    workspace_symbols,
+    used_paths, workspace_symbols,
 };
 use crate::parts::Stop;
 use crate::plan::{FileId, FileKey};
-use crate::text::Span;
+use crate::text::{Document, Encoding, Span};
 
 /// More symbols than anybody looks through; an editor asks again with more letters.
 const MOST_SYMBOLS: usize = 500;
@@ -227,6 +227,13 @@ fn tree_item(here: &Here, node: Node) -> Option<CallHierarchyItem> {
 
 /// The paths of `use` stanzas.
 pub fn links(here: &Here) -> Vec<DocumentLink> {
+    // Editors ask again and again, and of a long plan that uses nothing the whole need not be worked out for that.
+    let documents = &here.snapshot.world.documents;
+    let open = documents.get(here.plan.key(here.file));
+    let text = open.and_then(|open| open.document.text().ok());
+    if text.is_some_and(|text| used_paths::used_paths(text).is_empty()) {
+        return Vec::new();
+    }
     let links = links::links(&here.plan.analysis, here.file).into_iter();
     links
         .map(|(span, used)| DocumentLink {
@@ -240,19 +247,18 @@ pub fn links(here: &Here) -> Vec<DocumentLink> {
 }
 
 /// What can be folded.
-pub fn folds(here: &Here) -> Vec<FoldingRange> {
-    let folds = folding::folds(&here.plan.analysis.plan, here.file).into_iter();
-    folds
-        .map(|fold| {
-            let range = here.range(fold.span);
-            FoldingRange {
-                start_line: range.start.line,
-                end_line: range.end.line,
-                kind: fold.is_comment.then_some(FoldingRangeKind::Comment),
-                ..Default::default()
-            }
-        })
-        .collect()
+pub fn folds(document: &Document, encoding: Encoding) -> Option<Vec<FoldingRange>> {
+    let (text, lines) = (document.text().ok()?, document.lines().ok()?);
+    let folds = folding::folds(text).into_iter().map(|fold| {
+        let range = convert::range(lines, fold.span, encoding);
+        FoldingRange {
+            start_line: range.start.line,
+            end_line: range.end.line,
+            kind: fold.is_comment.then_some(FoldingRangeKind::Comment),
+            ..Default::default()
+        }
+    });
+    Some(folds.collect())
 }
 
 /// Selections that grow from each of some places.

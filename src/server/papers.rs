@@ -162,7 +162,7 @@ fn page(here: &Here) -> Page {
         &Making {
             spelt: &|file| spelt(here, file),
             reel: None,
-            drawing: None,
+            drawn: true,
         },
     )
 }

@@ -319,12 +319,7 @@ impl Plan {
 
     /// The part of the plan that may be changed without the rest where a stretch of a file is; `None` where it takes the
     /// whole.
-    pub fn view_to_change(
-        &self,
-        file: FileId,
-        span: Span,
-        stop: &dyn Fn() -> bool,
-    ) -> Option<View> {
+    pub fn view_to_change(&self, file: FileId, span: Span, stop: Stop) -> Option<View> {
         let found = {
             let mut all = lock(&self.kept);
             let parts = self.parts(&mut all).filter(|_| self.is_in_parts)?;

@@ -185,13 +185,16 @@ impl Fault {
     pub(super) fn darkens_no_more(self, plan: &Plan) -> bool {
         match self {
             Fault::Bad(..) | Fault::Weak(..) | Fault::OutputFailed(_) | Fault::Short(_) => false,
-            _ => match self.at() {
-                RunOf::Item(item) => {
-                    !matches!(self, Fault::Failed(_))
-                        || !matches!(plan.items[item.0].part, Part::Board { .. })
-                }
-                RunOf::Link(_) => true,
-            },
+            _ => !self.is_of_board(plan),
+        }
+    }
+
+    /// Whether it is a board's, or one of its outputs'.
+    pub(super) fn is_of_board(self, plan: &Plan) -> bool {
+        match self {
+            Fault::OutputFailed(_) => true,
+            Fault::Failed(item) => matches!(plan.items[item.0].part, Part::Board { .. }),
+            _ => false,
         }
     }
 

@@ -51,8 +51,8 @@ pub struct Outcome {
 const APART: f64 = 0.15;
 /// … and by this part of what the whole model reads (common practice: what a cheap meter may be off).
 const APART_PART: f64 = 0.02;
-/// The most suspects that a test is chosen for.
-const MOST: usize = 100;
+/// The most suspects that are measured, and that a test is chosen for.
+pub(super) const MOST: usize = 100;
 
 /// What is measured where.
 pub(super) struct Meter<'a> {

@@ -12,7 +12,7 @@ use crate::circuit::clearing::Clears;
 use crate::circuit::defects::Defect;
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::planted::{Planted, State};
-use crate::circuit::what_if;
+use crate::circuit::{Stop, what_if};
 use crate::plan::{ItemId, Part, Plan};
 use crate::units::ohms;
 
@@ -29,16 +29,15 @@ const WORK: usize = 400_000;
 const UNLIKELY: usize = 8;
 /// The most pairs that are told.
 const MOST_PAIRS: usize = 200;
-/// The most faults of which each is tried open with every other one.
+/// The most faults of which each is tried open with every other one, …
 const MOST_OPEN: usize = 300;
+/// … and the most pairs of such that are looked at.
+const MOST_LOOKED_AT: usize = 600_000;
+/// The most pairs that copper alone says could be it.
+const MOST_TRIED: usize = 20_000;
 
 /// What may be wrong with a plan of which this is seen. `None` where it is stopped.
-pub fn suspects(
-    plan: &Plan,
-    breaks: &Breaks,
-    seen: &Seen,
-    stop: &dyn Fn() -> bool,
-) -> Option<Suspects> {
+pub fn suspects(plan: &Plan, breaks: &Breaks, seen: &Seen, stop: Stop) -> Option<Suspects> {
     let planted = Planted::of(plan, seen.choice(plan), stop)?;
     let whole = lit_when_whole(plan, &planted);
     let is_lit = |item: &&ItemId| whole[item.0] > LEAST;
@@ -85,7 +84,7 @@ pub fn suspects(
     // The sort keeps the order of the plan where the weights are alike.
     ranked.sort_by(|a, b| b.weight.total_cmp(&a.weight));
     let metered = meter::Meter::of(plan, &planted, ranked, &asked.named());
-    for suspect in ranked.iter_mut() {
+    for suspect in ranked.iter_mut().take(meter::MOST) {
         suspect.measure = metered.measure(suspect);
     }
     found.test = metered.best_test(ranked);
@@ -200,7 +199,7 @@ struct Search<'a> {
     whole: Vec<f64>,
     work_left: Cell<usize>,
     cut_short: Cell<bool>,
-    stop: &'a dyn Fn() -> bool,
+    stop: Stop<'a>,
 }
 
 impl Search<'_> {
@@ -259,12 +258,28 @@ impl Search<'_> {
             .then_some(first)
     }
 
+    /// The lights that a fault has darkened.
+    fn dark_in(&self, which: usize, state: &State) -> Vec<ItemId> {
+        let (items, _) = self.planted.members(which);
+        let is_dark = |item: &ItemId| {
+            let whole = self.whole[item.0];
+            whole > LEAST && self.planted.draws(state, *item).value <= DARK * whole
+        };
+        items.iter().copied().filter(is_dark).collect()
+    }
+
     fn candidates(&self, which: usize) -> Vec<Candidate> {
         let one_way = self.has_one_way(which);
         let faults = faults::all(self.plan, self.planted, which).into_iter();
         let all = faults.map(|fault| {
             let mut dark = fault.surely_darkens(self.plan, self.breaks);
             dark.retain(|light| self.whole[light.0] > LEAST);
+            // What a board's outputs do copper does not say.
+            if fault.is_of_board(self.plan)
+                && let Some(state) = self.solve(which, &fault.defects())
+            {
+                dark = self.dark_in(which, &state);
+            }
             Candidate {
                 fault,
                 dark,
@@ -482,11 +497,16 @@ impl Search<'_> {
         for (k, candidate) in fitting.iter().enumerate() {
             groups.entry(&candidate.dark).or_default().push(k);
         }
-        let groups: Vec<(&[ItemId], Vec<usize>)> = groups.into_iter().collect();
-        for (g, (dark, those)) in groups.iter().enumerate() {
-            let with = asked.covered(dark);
-            for (others_dark, others) in &groups[g..] {
-                let both = with + asked.covered(others_dark);
+        let groups: Vec<(usize, &[ItemId], Vec<usize>)> = (groups.into_iter())
+            .map(|(dark, those)| (asked.covered(dark), dark, those))
+            .collect();
+        for (g, (with, dark, those)) in groups.iter().enumerate() {
+            for (other, others_dark, others) in &groups[g..] {
+                if pairs.len() > MOST_TRIED {
+                    self.cut_short.set(true);
+                    break;
+                }
+                let both = with + other;
                 if both < asked.dark.len() || dark.is_empty() || others_dark.is_empty() {
                     continue;
                 }
@@ -509,7 +529,8 @@ impl Search<'_> {
         }
         // Both ways of a ring: with the one open, the other darkens what is missing.
         if !self.has_one_way(which) {
-            for (a, first) in fitting.iter().enumerate().take(MOST_OPEN) {
+            let most = MOST_OPEN.min(MOST_LOOKED_AT / fitting.len().max(1));
+            for (a, first) in fitting.iter().enumerate().take(most) {
                 let Some(open) = first.fault.opens() else {
                     continue;
                 };
@@ -532,7 +553,7 @@ impl Search<'_> {
                     }
                 }
             }
-            if fitting.len() > MOST_OPEN {
+            if fitting.len() > most {
                 self.cut_short.set(true);
             }
         }

@@ -156,6 +156,15 @@ fn one(c: &mut Criterion) {
                 typing.put(&format!("{nth:03}"), 3)
             });
         });
+        // No figure hangs on a comment: what was solved stays.
+        let mut typing = Typing::at(&one_circuit(lights), "\nlamp", "\n");
+        typing.put(" # 000", 0);
+        group.bench_function(BenchmarkId::new("a comment", lights), |b| {
+            b.iter(|| {
+                nth = (nth + 1) % 1000;
+                typing.put(&format!(" # {nth:03}"), 6)
+            });
+        });
     }
     group.finish();
 }

@@ -34,7 +34,7 @@ fn suspects_are_told_with_what_to_measure() {
     );
     assert!(
         lines[5].contains(
-            "measure between plus at `mast` and minus at `F1`: 0 V if it is this, 12 V if whole"
+            "measure between plus at `mast` and minus at `adapter`: 0 V if it is this, 12 V if whole"
         ),
         "{}",
         done.out
@@ -145,7 +145,7 @@ fn names_that_are_wrong_end_the_call() {
     assert_eq!(
         done.err,
         "glimloom: boat.harness: No light is named `mst`. Nearest name: mast. `keel` is a joint, no light. \
-         No light is named `bows`. Nearest name: bow. No scene is named `more`.\n"
+         No light is named `bows`. Nearest name: bow. No scene is named `more`. Nearest name: moored.\n"
     );
     let done = folder.call(&["suspects", "boat.harness"]);
     assert_eq!(done.status, Some(2));

@@ -135,7 +135,7 @@ for (const sheet of sheets) {
     // Of those that the program itself writes; for what a builder writes the reader's own fonts have to do.
     const lacking = await page.evaluate(() => {
       const own = document.cloneNode(true);
-      own.querySelectorAll('bdi, title, style').forEach(e => e.remove());
+      own.querySelectorAll('bdi, title, style, svg').forEach(e => e.remove());
       const canvas = document.createElement('canvas');
       const draw = canvas.getContext('2d', { willReadFrequently: true });
       const shape = letter => {
@@ -167,7 +167,7 @@ for (const sheet of sheets) {
       const at = await page.evaluate(() => document.activeElement?.dataset?.n);
       if (at !== undefined) reached.push(Number(at));
     }
-    assert.deepEqual(reached, [...Array(wanted).keys()]);
+    assert.deepEqual(reached.slice(0, wanted), [...Array(wanted).keys()]);
     const box = page.locator('input[type=checkbox]').first();
     if (await box.count() > 0) {
       await box.focus();
@@ -180,7 +180,7 @@ for (const sheet of sheets) {
 
   await test(`${sheet}: each row of an item has an address of its own`, async () => {
     const { context, page } = await opened(sheet);
-    const ids = await page.evaluate(() => [...document.querySelectorAll('[id^="item-"]')].map(e => e.id));
+    const ids = await page.evaluate(() => [...document.querySelectorAll('[id^="figures-"]')].map(e => e.id));
     assert.equal(new Set(ids).size, ids.length);
     await context.close();
   });
@@ -191,10 +191,10 @@ await test('what a builder wrote stays text', async () => {
   const plan = '<script>window.hacked = 1</script> & " \' \u202eturned\u2066 [a](javascript:alert(1)) https://example.org';
   assert.equal(await page.locator('h1').textContent(), plan);
   const seen = await page.evaluate(() => ({
-    elements: document.querySelectorAll('script, img, b, a[href^="javascript"], iframe').length,
+    elements: document.querySelectorAll('script, img, b, a[href^="javascript"], iframe, foreignObject').length,
     hacked: window.hacked,
     links: [...document.querySelectorAll('a')].every(a => a.getAttribute('href').startsWith('#')),
-    long: document.getElementById(`item-${'l'.repeat(10000)}`) !== null,
+    long: document.getElementById(`figures-${'l'.repeat(10000)}`) !== null,
     turned: [...document.querySelectorAll('bdi')].every(e => getComputedStyle(e).unicodeBidi.startsWith('isolate')),
   }));
   assert.deepEqual(seen, { elements: 0, hacked: undefined, links: true, long: true, turned: true });

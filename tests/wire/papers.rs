@@ -24,12 +24,12 @@ fn the_sheet_is_of_the_text_as_it_is() {
     client.change(A, 2, json!([edit((3, 5), (3, 9), "flag")]));
     let sheet = client.result("glimloom/sheet", json!({"textDocument": {"uri": A}}));
     let html = sheet["html"].as_str().unwrap();
-    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("id=\"item-flag\""));
+    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("id=\"figures-flag\""));
     assert!(!html.contains("mast") && html.contains("a.harness"));
     let items = sheet["items"].as_array().unwrap();
     assert_eq!(
         items[2],
-        json!({"id": "item-flag", "name": "flag", "uri": A, "range": range((3, 5), (3, 9))})
+        json!({"id": "figures-flag", "name": "flag", "uri": A, "range": range((3, 5), (3, 9))})
     );
     assert_eq!(items.len(), 3);
     let nothing = client.result(

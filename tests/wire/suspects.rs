@@ -141,13 +141,13 @@ fn a_trial_is_written_down_with_the_day() {
     let mut client = Client::new(able());
     client.open(A, 1, PLAN);
     let list = offered(&mut client, range((5, 6), (5, 6)), "refactor.rewrite");
-    let title = "Write down what mast drew when tried; 16.1 mA is expected at 12 V";
+    let title = "Write down what mast drew when tried; 16.2 mA is expected at 12 V";
     let trial = list.iter().find(|action| action["title"] == title);
     let trial = trial.unwrap_or_else(|| panic!("{list:?}"));
     let edit = &trial["edit"]["documentChanges"][0]["edits"][0];
     let text = edit["newText"].as_str().expect("words");
     assert!(
-        text.trim().starts_with("tried mast 16.1 mA at 12 V on 20"),
+        text.trim().starts_with("tried mast 16.2 mA at 12 V on 20"),
         "{text}"
     );
     // A lamp is a piece that is tried; a joint is none.

@@ -166,7 +166,9 @@ function clicked(event: Event): void {
 }
 
 function choose(scenes: string[], scene: string | undefined): void {
-  const options = ["", ...scenes].map((name) => {
+  // The scene that every plan has comes first.
+  const others = scenes.filter((name) => name !== "all-on");
+  const options = ["", ...others].map((name) => {
     const option = document.createElement("option");
     option.value = name;
     option.textContent = name === "" ? "everything on" : name;
@@ -174,7 +176,7 @@ function choose(scenes: string[], scene: string | undefined): void {
   });
   chooser.replaceChildren(...options);
   chooser.value = scene ?? "";
-  chooserLabel.hidden = scenes.length === 0;
+  chooserLabel.hidden = others.length === 0;
 }
 
 window.addEventListener("message", ({ data }: MessageEvent<ToPanel>) => {

@@ -2,6 +2,7 @@
 import { randomBytes } from "node:crypto";
 import * as vscode from "vscode";
 
+import style from "../panel/drawing.css";
 import { Follower } from "./follower";
 import { isPlan, nameOf, planEditorOrSay, reveal, tooOld } from "./plan";
 import type { FromPanel, Kept, ToPanel } from "./messages";
@@ -205,11 +206,11 @@ class Drawing implements vscode.Disposable {
 
 function page(webview: vscode.Webview, extension: vscode.Uri): string {
   const nonce = randomBytes(18).toString("base64");
-  const file = (name: string) => webview.asWebviewUri(vscode.Uri.joinPath(extension, "out", name)).toString();
+  const script = webview.asWebviewUri(vscode.Uri.joinPath(extension, "out/drawing.js")).toString();
   const rules = [
     "default-src 'none'",
     `script-src 'nonce-${nonce}'`,
-    `style-src ${webview.cspSource} 'nonce-${nonce}'`,
+    `style-src 'nonce-${nonce}'`,
     "base-uri 'none'",
     "form-action 'none'",
   ];
@@ -218,7 +219,7 @@ function page(webview: vscode.Webview, extension: vscode.Uri): string {
 <head>
 <meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="${rules.join("; ")}">
-<link rel="stylesheet" href="${file("drawing.css")}">
+<style nonce="${nonce}">${style}</style>
 <title>Drawing</title>
 </head>
 <body>
@@ -232,7 +233,7 @@ function page(webview: vscode.Webview, extension: vscode.Uri): string {
 </header>
 <main id="paper" tabindex="0" aria-label="Drawing of the plan"></main>
 <p id="nothing" role="status">Waiting for the server.</p>
-<script nonce="${nonce}" src="${file("drawing.js")}"></script>
+<script nonce="${nonce}" src="${script}"></script>
 </body>
 </html>`;
 }

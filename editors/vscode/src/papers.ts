@@ -7,6 +7,8 @@ import type { Server } from "./server";
 const SCHEME = "glimloom";
 /** Words of the outline for what gives light. */
 const LIGHTS = new Set(["lamp", "strip", "string"]);
+/** The scene that every plan has. */
+const ALL_ON = "all-on";
 
 export function offerPapers(context: vscode.ExtensionContext, server: Server): void {
   const texts = new Texts();
@@ -88,7 +90,8 @@ async function openSuspects(server: Server, texts: Texts): Promise<void> {
   if (!server.running) {
     return cannot("The server is not running.");
   }
-  const lights = await lightsOf(document.uri);
+  const outline = await outlineOf(document.uri);
+  const lights = outline.filter(({ word }) => LIGHTS.has(word));
   if (lights.length === 0) {
     return cannot("The plan has no light that could be dark.");
   }
@@ -102,7 +105,12 @@ async function openSuspects(server: Server, texts: Texts): Promise<void> {
   if (!dark || dark.length === 0) {
     return;
   }
-  const asked = { textDocument: { uri: document.uri.toString() }, dark: dark.map(({ label }) => label) };
+  const scenes = outline.filter(({ word }) => word === "scene").map(({ name }) => name);
+  const scene = scenes.length === 0 ? ALL_ON : await vscode.window.showQuickPick([...scenes, ALL_ON], { title: "Suspects", placeHolder: "In which scene?" });
+  if (scene === undefined) {
+    return;
+  }
+  const asked = { textDocument: { uri: document.uri.toString() }, dark: dark.map(({ label }) => label), scene };
   const answer = await server.ask<{ markdown: string }>("glimloom/suspects", asked);
   if (answer.is !== "answer") {
     return answer.is === "unknown" ? tooOld("suspects") : cannot(answer.why);
@@ -111,25 +119,26 @@ async function openSuspects(server: Server, texts: Texts): Promise<void> {
   await vscode.commands.executeCommand("markdown.showPreviewToSide", paper);
 }
 
-interface Light {
+interface Entry {
   name: string;
+  /** What it is. */
+  word: string;
   detail: string;
   range: vscode.Range;
 }
 
-async function lightsOf(uri: vscode.Uri): Promise<Light[]> {
+/** The outline of a plan, as one list. */
+async function outlineOf(uri: vscode.Uri): Promise<Entry[]> {
   const outline = await vscode.commands.executeCommand<vscode.DocumentSymbol[] | undefined>("vscode.executeDocumentSymbolProvider", uri);
-  const found: Light[] = [];
+  const all: Entry[] = [];
   const look = (symbols: readonly vscode.DocumentSymbol[]) => {
     for (const { name, detail, range, children } of symbols) {
-      if (LIGHTS.has(detail.split(" ", 1)[0] ?? "")) {
-        found.push({ name, detail, range });
-      }
+      all.push({ name, word: detail.split(" ", 1)[0] ?? "", detail, range });
       look(children);
     }
   };
   look(outline ?? []);
-  return found;
+  return all;
 }
 
 function cannot(why: string): void {

@@ -2,17 +2,12 @@
 //! dominance algorithm", on numbers. It is asked at each new figure; petgraph's, which keeps its nodes in hash tables,
 //! takes several times as long. The tests hold it against that one.
 
+use crate::circuit::lists::Lists;
+
 /// A graph: for each node what leads to it, and what it leads to.
 pub(super) struct Graph {
     next: Lists,
     before: Lists,
-}
-
-/// Lists one behind the other.
-struct Lists {
-    /// Where each begins, and where the last one ends.
-    first: Vec<u32>,
-    all: Vec<u32>,
 }
 
 /// What can be reached from a root.
@@ -25,35 +20,6 @@ pub(super) struct Reached {
 
 /// Not reached, or not known yet.
 const OUT: u32 = u32::MAX;
-
-impl Lists {
-    fn of(nodes: usize, entries: impl Iterator<Item = (u32, u32)> + Clone) -> Lists {
-        let mut first = vec![0u32; nodes + 1];
-        for (node, _) in entries.clone() {
-            first[node as usize + 1] += 1;
-        }
-        for k in 0..nodes {
-            first[k + 1] += first[k];
-        }
-        let mut free = first.clone();
-        let mut all = vec![0; first[nodes] as usize];
-        for (node, entry) in entries {
-            let place = &mut free[node as usize];
-            all[*place as usize] = entry;
-            *place += 1;
-        }
-        Lists { first, all }
-    }
-
-    fn len(&self) -> usize {
-        self.first.len() - 1
-    }
-
-    fn of_node(&self, node: u32) -> &[u32] {
-        let node = node as usize;
-        &self.all[self.first[node] as usize..self.first[node + 1] as usize]
-    }
-}
 
 impl Graph {
     /// Of so many nodes, with these edges.

@@ -74,9 +74,9 @@ pub fn written(page: &Page) -> String {
     text
 }
 
-/// The `id` of the row that stands for an item.
+/// The `id` of the row that stands for an item; a drawing on the same page has others.
 pub fn id_of(item: &str) -> String {
-    format!("item-{item}")
+    format!("figures-{item}")
 }
 
 fn section(section: &Section) -> Markup {
@@ -103,7 +103,7 @@ fn shown(block: &Block) -> Markup {
             } }
         },
         Block::Drawing { name, svg } => html! {
-            figure.drawing aria-label=(for_browsers(name)) { (PreEscaped(svg)) }
+            figure.drawing { figcaption { (for_browsers(name)) } (PreEscaped(svg)) }
         },
     }
 }
@@ -205,5 +205,7 @@ fn theirs(words: &str) -> Markup {
 
 /// Figures, with blanks that keep a number and its unit on one line; a range in brackets may stand on the next.
 fn kept_together(words: &str) -> String {
-    words.replace(' ', "\u{a0}").replace("\u{a0}(", " (")
+    let words = words.replace(' ', "\u{a0}").replace("\u{a0}(", " (");
+    // A line may end behind a dash, unless it is joined to what follows (Unicode, annex 14: WJ).
+    words.replace('–', "–\u{2060}")
 }

@@ -61,7 +61,13 @@ fn write_table(table: &Table, out: &mut String) {
     for group in &table.groups {
         if let Some(title) = &group.title {
             let blanks = " |".repeat(table.columns.len());
-            let _ = writeln!(out, "| **{}**{blanks}", line(title).trim());
+            // All of it is strong.
+            let words = title.0.iter().map(|piece| match piece {
+                Piece::Strong(words) => Piece::Words(words.clone()),
+                other => other.clone(),
+            });
+            let title = line(&Text(words.collect()));
+            let _ = writeln!(out, "| **{}**{blanks}", title.trim());
         }
         for row in &group.rows {
             let cells: Vec<String> = row.cells.iter().map(line).collect();

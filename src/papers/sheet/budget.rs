@@ -6,6 +6,8 @@ use crate::numbers::{between, percent, show, time};
 use crate::papers::page::{Block, Section, Table, Text};
 use crate::plan::{ItemId, Part};
 
+use super::words;
+
 /// The section.
 pub fn section(a: &Analysis) -> Section {
     let plan = &a.plan;
@@ -31,7 +33,7 @@ pub fn section(a: &Analysis) -> Section {
         for state in a.solution.states() {
             let Ok(figures) = &state.outcome else {
                 table.row(
-                    [(&state.name).into(), "no solution".into()]
+                    [words::scene(&state.name), "no solution".into()]
                         .into_iter()
                         .chain(std::iter::repeat_n(Text::none(), 4)),
                 );
@@ -39,7 +41,7 @@ pub fn section(a: &Analysis) -> Section {
             };
             let gives = figures.items[i].passes;
             table.row([
-                (&state.name).into(),
+                words::scene(&state.name),
                 Text::strong(show(gives.typical)),
                 between(gives.low, gives.high).into(),
                 match supply.limit {

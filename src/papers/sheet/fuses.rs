@@ -10,6 +10,8 @@ use crate::papers::lists::described;
 use crate::papers::page::{Block, Section, Table, Text};
 use crate::plan::{ItemId, Part};
 
+use super::words;
+
 /// The section.
 pub fn section(a: &Analysis) -> Section {
     let plan = &a.plan;
@@ -50,7 +52,7 @@ pub fn section(a: &Analysis) -> Section {
             (&item.name).into(),
             described(plan, item).into(),
             most.map_or(Text::none(), |(amps, _)| show(amps).into()),
-            most.map_or(Text::none(), |(_, scene)| scene.into()),
+            most.map_or(Text::none(), |(_, scene)| words::scene(scene)),
             most.map_or(Text::none(), |(amps, _)| {
                 percent((amps / rating).value).into()
             }),

@@ -7,6 +7,7 @@ mod breaks;
 mod budget;
 mod cautions;
 mod cut;
+mod drawn;
 mod findings;
 mod fit;
 mod fuses;
@@ -23,7 +24,7 @@ mod zones;
 mod tests;
 
 use super::lists::{self, Lists, allowances};
-use super::page::{Block, Page, Section};
+use super::page::Page;
 use super::places::Places;
 use crate::checks::Analysis;
 use crate::units::Length;
@@ -34,8 +35,8 @@ pub struct Making<'a> {
     pub spelt: &'a dyn Fn(usize) -> String,
     /// The length of a reel of tape; `None`: the usual one.
     pub reel: Option<Length>,
-    /// The drawing of the plan, an `svg` element, where there is one.
-    pub drawing: Option<String>,
+    /// Whether the drawing is on it: Markdown cannot show it.
+    pub drawn: bool,
 }
 
 /// The bench sheet of a plan.
@@ -52,7 +53,10 @@ pub fn sheet(a: &Analysis, with: &Making) -> Page {
         solder::section(plan),
         seal::section(a),
     ];
-    sections.extend(with.drawing.clone().map(drawing));
+    let name = (with.spelt)(0);
+    if with.drawn {
+        sections.push(drawn::section(a, &name));
+    }
     sections.extend([
         budget::section(a),
         items::section(a),
@@ -63,20 +67,10 @@ pub fn sheet(a: &Analysis, with: &Making) -> Page {
         cautions::section(),
     ]);
     sections.retain(|section| !section.blocks.is_empty());
-    let name = (with.spelt)(0);
     Page {
         title: plan.settings.title.as_deref().unwrap_or(&name).to_owned(),
         kind: "Bench sheet",
         about: head::about(a, &name),
         sections,
     }
-}
-
-fn drawing(svg: String) -> Section {
-    let mut section = Section::new("drawing", "Drawing").on_new_page();
-    section.put(Block::Drawing {
-        name: "The wiring of the plan".to_owned(),
-        svg,
-    });
-    section
 }

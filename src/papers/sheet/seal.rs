@@ -138,7 +138,7 @@ fn states(a: &Analysis) -> impl Iterator<Item = &SceneFigures> {
 fn currents(a: &Analysis) -> Table {
     let mut table = Table::of(&["", "supply", "expected#", "low to high#", "measured"]);
     for state in states(a) {
-        table.group(Text::from("Scene ").and(&state.name));
+        table.group(words::scene(&state.name));
         for supply in supplies(&a.plan) {
             let name = &a.plan.items[supply.0].name;
             let own = state.outcome.as_ref().ok().map(|f| &f.items[supply.0]);
@@ -266,7 +266,7 @@ fn warmth(a: &Analysis) -> Table {
             Text::tick(format!("warmth of {} measured", zone.name.0)),
             (&zone.name).into(),
             show(is.power).into(),
-            (&state.name).into(),
+            words::scene(&state.name),
             rise(&|k| format!("{} K", decimals(k, 1)), "rise", "K"),
             rise(
                 &|k| format!("{} °C", decimals(ambient + k, 0)),

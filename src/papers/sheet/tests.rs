@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::papers::page::{html, markdown};
+use crate::papers::page::{Block, html, markdown};
 use crate::plan::{Alone, FileKey};
 
 const PLAN: &str = "\
@@ -39,7 +39,7 @@ fn page(text: &str) -> (Analysis, Page) {
         &Making {
             spelt: &|_| "skerry.harness".to_owned(),
             reel: None,
-            drawing: None,
+            drawn: false,
         },
     );
     (a, page)
@@ -115,9 +115,9 @@ fn resistors_are_told_by_their_bands() {
     holds(
         &section(&page, "prepare"),
         &[
-            "**560 ohm**, 1/2 W or more: green blue brown gold",
+            "**560 ohm, 1/2 W or more: green blue brown gold**",
             "| ☐ | mast | at the start of its plus wire |",
-            "**680 ohm**",
+            "**680 ohm, ",
             "blue grey brown gold",
             "| ☐ | flag | at the light, in its plus |",
             "No resistor of their own: naked.",
@@ -202,8 +202,8 @@ fn what_is_tested_before_sealing_has_its_figures() {
             "- [ ] Fuse F1: 400 mA quick is in its holder.",
             "| ☐ | adapter | no beep",
             "1. Look the whole harness over",
-            "**Scene moored**",
-            "**Scene all-on**",
+            "**moored**",
+            "**everything on**",
             "Open every switch: main.",
             "| ☐ | adapter | **0 A** |",
             "| ☐ | hull |",
@@ -237,7 +237,7 @@ fn the_reference_pages_have_every_item_fuse_and_break() {
     assert_eq!(named, all);
     holds(
         &section(&page, "fuses"),
-        &["| F1 | 400 mA quick |", "| all-on |"],
+        &["| F1 | 400 mA quick |", "| everything on |"],
     );
     holds(
         &section(&page, "breaks"),
@@ -300,4 +300,42 @@ fn a_name_may_be_as_long_as_it_likes_and_a_plan_empty() {
     let (_, empty) = page("");
     let html = html::written(&empty);
     assert!(html.contains("Nothing: nothing is wired.") && html.contains("skerry.harness"));
+}
+
+#[test]
+fn the_drawing_stands_on_the_page_sheet_by_sheet() {
+    let a = Analysis::of(FileKey::new("p"), PLAN.into(), &Alone, &|| false);
+    let with = Making {
+        spelt: &|_| "skerry.harness".to_owned(),
+        reel: None,
+        drawn: true,
+    };
+    let html = html::written(&sheet(&a, &with));
+    assert!(html.matches("<svg").count() >= 1);
+    assert_eq!(
+        html.matches("<svg").count(),
+        html.matches("<figcaption>").count()
+    );
+    // What stands for an item on the drawing and in the table are told apart.
+    for item in ["item-mast", "figures-mast"] {
+        assert_eq!(html.matches(&format!("id=\"{item}\"")).count(), 1, "{item}");
+    }
+}
+
+#[test]
+fn a_piece_is_not_tried_on_what_harms_it() {
+    let text = "led p drops 2 V at 20 mA limit 60 mA colour red\ntape t group 1 lamp long 10 mm works 3 V to 5.5 V draws 8 mA at 5 V colour red\nmodule m works 3 V to 5.5 V draws 5 mA\n  output a 20 mA\nmodule n works 14 V to 24 V draws 5 mA\n  output a 20 mA\nsupply s 12 V 1 A\nregulator r 5 V 500 mA from s\nlamp l of p resistor 220 ohm 1/8 W from r\nstrip u of t 2 groups from r\nboard b of m from r\nboard c of n from r\n";
+    let (_, page) = page(text);
+    holds(
+        &section(&page, "try"),
+        &[
+            // By hand: (12 − 2.1) V over 220 ohm is some 45 mA, 440 mW.
+            "| ☐ | lamp l | **not on 12 V**: 4",
+            "mW in its resistor of 1/8 W |",
+            " at 5 V |",
+            "| ☐ | strip u | **not on 12 V**: made for up to 5.5 V |",
+            "| ☐ | board b | **not on 12 V**: made for up to 5.5 V | **5 mA** at 5 V |",
+            "| ☐ | board c | does not run on 12 V: it needs 14 V |",
+        ],
+    );
 }

@@ -7,7 +7,8 @@ use crate::checks::trial_fits;
 use crate::circuit::alone::{bench_volts, drawn_alone};
 use crate::numbers::show;
 use crate::papers::page::{Block, Section, Table, Text};
-use crate::plan::{ItemId, Part, Plan, Trial};
+use crate::plan::{Ballast, ItemId, Part, Plan, Trial};
+use crate::rewrites::usual::rating_words;
 use crate::units::{ElectricPotential, amps, volts};
 
 use super::words::{self, figure};
@@ -90,6 +91,19 @@ fn expected(plan: &Plan, id: ItemId, on: ElectricPotential) -> Text {
                 ": {}, and its limit is {limit}",
                 show(drawn.typical)
             ));
+        }
+        Part::Lamps {
+            resistor:
+                Some(Ballast {
+                    ohms,
+                    rating: Some(rating),
+                    ..
+                }),
+            ..
+        } if drawn.typical * drawn.typical * *ohms > *rating => {
+            let heat = show(drawn.typical * drawn.typical * *ohms);
+            let rating = rating_words(*rating);
+            return not(format!(": {heat} in its resistor of {rating}"));
         }
         Part::Strip { tape, .. } if over(on, plan.tapes[tape.0].works.1) => {
             return not(format!(

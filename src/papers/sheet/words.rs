@@ -1,11 +1,11 @@
 //! Words that the sections of the sheet share.
 
-use crate::circuit::Figure;
 use crate::circuit::fused_runs::RunOf;
+use crate::circuit::{ALL_ON, Figure};
 use crate::numbers::{Shown, with_range};
 use crate::papers::page::Text;
 use crate::plan::{Item, ItemId, Plan, Point, StanzaId, ZoneId};
-use crate::syntax::tree::ValueKind;
+use crate::syntax::tree::{Name, ValueKind};
 
 /// The name of an item.
 pub fn item(plan: &Plan, id: ItemId) -> Text {
@@ -46,6 +46,15 @@ pub fn zone(plan: &Plan, item: &Item) -> Text {
 /// The name of a zone.
 pub fn zone_name(plan: &Plan, zone: ZoneId) -> Text {
     (&plan.zones[zone.0].name).into()
+}
+
+/// A scene as a reader calls it: the one that no plan writes is everything on.
+pub fn scene(name: &Name) -> Text {
+    match name.0.strip_prefix(ALL_ON) {
+        Some("") => "everything on".into(),
+        Some(turn) if turn.starts_with(", ") => format!("everything on{turn}").into(),
+        _ => name.into(),
+    }
 }
 
 /// A figure with how far it may stray.

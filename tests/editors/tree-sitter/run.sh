@@ -13,9 +13,8 @@ export CARGO_TARGET_DIR=$top/target
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
-cd "$here"
-cargo fmt --all --check
-cargo run --locked --quiet -p generate -- "$grammar" "$work"
+cd "$here/generate"
+cargo run --locked --quiet -- "$grammar" "$work"
 for file in parser.c grammar.json node-types.json tree_sitter/parser.h tree_sitter/alloc.h tree_sitter/array.h; do
   [ "${1:-}" != --write ] || install -D -m 644 "$work/$file" "$grammar/src/$file"
   cmp "$work/$file" "$grammar/src/$file" || { echo "src/$file is stale: run $0 --write" >&2; exit 1; }
@@ -36,5 +35,7 @@ XDG_STATE_HOME=$work XDG_DATA_HOME=$work XDG_CONFIG_HOME=$work PLAN=$top/tests/e
   timeout 120 "$venv/bin/nvim" --clean --headless --cmd "set rtp^=$top/editors/neovim,$grammar,$work/neovim" -c "luafile $here/neovim.lua"
 echo
 
-cd "$here"
-cargo test --locked --quiet -p agree
+cd "$here/agree"
+cargo fmt --check
+cp "$top/Cargo.lock" .
+cargo test --quiet

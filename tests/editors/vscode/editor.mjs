@@ -55,8 +55,11 @@ const QUIET = {
 };
 
 export class Editor {
-  /** `program` is found on the PATH under its own name; without one, none is there. */
-  static async start({ program, settings = {} }) {
+  /**
+   * `program` is found on the PATH under its own name; without one, none is there. With `asksForTrust` a folder is not trusted until
+   * somebody says so.
+   */
+  static async start({ program, settings = {}, asksForTrust = false }) {
     const editor = new Editor();
     editor.folder = temporary();
     const at = (name) => {
@@ -69,7 +72,9 @@ export class Editor {
     if (program) {
       symlinkSync(program, join(bin, "glimloom"));
     }
-    editor.settings = settings;
+    editor.settings = asksForTrust
+      ? { ...settings, "security.workspace.trust.enabled": true, "security.workspace.trust.startupPrompt": "never" }
+      : settings;
     mkdirSync(join(user, "User"));
     mkdirSync(join(user, "Machine"));
     editor.set({});
@@ -80,7 +85,7 @@ export class Editor {
     execFileSync(process.execPath, [ENTRY, ...place, "--install-extension", process.env.VSIX], { env, stdio: ["ignore", "ignore", "inherit"] });
     const port = await freePort();
     editor.port = port;
-    const quiet = ["--disable-workspace-trust", "--disable-telemetry", "--disable-update-check", "--disable-getting-started-override"];
+    const quiet = [...(asksForTrust ? [] : ["--disable-workspace-trust"]), "--disable-telemetry", "--disable-update-check", "--disable-getting-started-override"];
     const args = [ENTRY, ...place, "--auth", "none", "--bind-addr", `127.0.0.1:${port}`, ...quiet];
     editor.process = spawn(process.execPath, args, { env, detached: true, stdio: ["ignore", "pipe", "pipe"] });
     await new Promise((resolve, reject) => {

@@ -23,4 +23,5 @@ cd "$here"
 node colours.mjs
 node inside.mjs
 node looks.mjs "$@"
+node panels.mjs "$@"
 node trouble.mjs

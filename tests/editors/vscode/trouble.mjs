@@ -1,23 +1,31 @@
-// What goes wrong outside of the plan: no program, another program, an old one, a server that dies. It is said, with a way out.
-import { chmodSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+// What goes wrong outside of the plan: no program, another program, an old one, a server that dies, a folder that is not to be trusted. It
+// is said, with a way out.
+import { chmodSync, existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { Editor, must, PATIENCE, temporary } from "./editor.mjs";
+import { must, PATIENCE, withEditor } from "./editor.mjs";
 
-const top = process.env.TOP;
-const work = temporary();
-const models = join(work, "models");
-mkdirSync(models);
-const plan = join(models, "mistakes.harness");
-writeFileSync(plan, readFileSync(join(top, "docs/examples/mistakes.harness")));
-const script = (name, lines) => {
+const example = readFileSync(join(process.env.TOP, "docs/examples/mistakes.harness"));
+
+/** A folder with a plan in it. */
+function folderWithPlan(work) {
+  const models = join(work, "models");
+  mkdirSync(models);
+  const plan = join(models, "mistakes.harness");
+  writeFileSync(plan, example);
+  return { models, plan };
+}
+
+function script(work, name, lines) {
   const path = join(work, name);
   writeFileSync(path, `#!/bin/sh\n${lines}\n`);
   chmodSync(path, 0o755);
   return path;
-};
-let editor;
-try {
-  editor = await Editor.start({});
+}
+
+const squiggles = (page) => page.waitForSelector(".squiggly-error", { state: "attached" });
+
+await withEditor({}, async (editor, work) => {
+  const { models, plan } = folderWithPlan(work);
   const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
   const told = (words) => page.waitForSelector(`.notification-list-item:visible >> text=${words}`);
   const choose = async (words, button) => {
@@ -31,7 +39,6 @@ try {
     await page.keyboard.press("Enter");
     await page.waitForSelector(".notification-list-item", { state: "hidden" });
   };
-  const squiggles = () => page.waitForSelector(".squiggly-error", { state: "attached" });
 
   await told("The program glimloom is not installed");
   must(true, "it is said that there is no program");
@@ -48,19 +55,19 @@ try {
   editor.set({ "glimloom.path": "glimloom" });
   await told("takes the whole path");
   must(true, "half a path is refused");
-  editor.set({ "glimloom.path": script("other", 'echo "some other program 3.1"') });
+  editor.set({ "glimloom.path": script(work, "other", 'echo "some other program 3.1"') });
   await told("is not glimloom");
   must(true, "another program is not taken for it");
-  editor.set({ "glimloom.path": script("old", 'echo "glimloom 0.0.9"') });
+  editor.set({ "glimloom.path": script(work, "old", 'echo "glimloom 0.0.9"') });
   await told("is glimloom 0.0.9; this extension needs");
   must(true, "an old one is named, with the version that is needed");
   await clear();
 
   const pids = join(work, "pids");
-  const real = script("real", `[ "$1" = serve ] && echo $$ >> "${pids}"\nexec "${process.env.GLIMLOOM}" "$@"`);
+  const real = script(work, "real", `[ "$1" = serve ] && echo $$ >> "${pids}"\nexec "${process.env.GLIMLOOM}" "$@"`);
   editor.set({ "glimloom.path": real });
   await page.click(".tab >> text=mistakes.harness");
-  await squiggles();
+  await squiggles(page);
   must(true, "with the right one the findings are there");
 
   const started = () => readFileSync(pids, "utf8").trim().split("\n").map(Number);
@@ -75,21 +82,30 @@ try {
   for (let crash = 1; crash <= 3; crash++) {
     process.kill(started().at(-1), "SIGKILL");
     await until(`the server is started again after crash ${crash}`, () => started().length === crash + 1);
-    await squiggles();
+    await squiggles(page);
   }
   process.kill(started().at(-1), "SIGKILL");
   await told("glimloom has crashed 4 times in three minutes");
   must(started().length === 4, "after the fourth it is not, and that is said");
   await choose("has crashed 4 times", "Start again");
   await until("it is started again by hand", () => started().length === 5);
-  await squiggles();
+  await squiggles(page);
   must(true, "and the findings are there");
-} catch (failed) {
-  const [page] = editor?.browser?.contexts().flatMap((context) => context.pages()) ?? [];
-  mkdirSync(join(top, "target/vscode/pictures"), { recursive: true });
-  await page?.screenshot({ path: join(top, "target/vscode/pictures/failed.png") });
-  throw failed;
-} finally {
-  await editor?.stop();
-  rmSync(work, { recursive: true, force: true });
-}
+});
+
+await withEditor({ program: process.env.GLIMLOOM, asksForTrust: true }, async (editor, work) => {
+  const { models, plan } = folderWithPlan(work);
+  const ran = join(work, "ran");
+  const theirs = script(work, "theirs", `touch "${ran}"\nexec "${process.env.GLIMLOOM}" "$@"`);
+  mkdirSync(join(models, ".vscode"));
+  writeFileSync(join(models, ".vscode/settings.json"), JSON.stringify({ "glimloom.path": theirs }));
+  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
+  await page.waitForSelector(".statusbar-item >> text=Restricted Mode");
+  await squiggles(page);
+  must(true, "in a folder that is not trusted the findings are there");
+  must(!existsSync(ran), "but it cannot choose the program");
+  await page.click(".statusbar-item >> text=Restricted Mode");
+  await page.click(".workspace-trust-editor .monaco-button >> text=/^Trust$/");
+  for (const late = Date.now() + PATIENCE; !existsSync(ran) && Date.now() < late; await page.waitForTimeout(50)) {}
+  must(existsSync(ran), "until somebody trusts it");
+});

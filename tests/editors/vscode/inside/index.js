@@ -302,6 +302,13 @@ const cases = {
     await vscode.commands.executeCommand("workbench.action.revertAndCloseActiveEditor");
   },
 
+  async "the parts list opens"() {
+    await open(vscode.Uri.file(join(work, "first/typed.harness")));
+    await vscode.commands.executeCommand("glimloom.openParts");
+    const list = await wait("it is another document", () => vscode.window.visibleTextEditors.find(({ document }) => document.languageId !== "harness"));
+    must(/pearl/.test(list.document.getText()) && /mm|m\b/.test(list.document.getText()), "with what the plan needs");
+  },
+
   async "settings hold at once"() {
     const { uri, document } = await open(vscode.Uri.file(join(work, "first/typed.harness")));
     const range = new vscode.Range(0, 0, document.lineCount, 0);
