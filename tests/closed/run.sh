@@ -5,7 +5,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 top=$(cd "$here/../.." && pwd)
 export GLIMLOOM=${GLIMLOOM:-$top/target/release/glimloom}
 if ! command -v strace >/dev/null; then
-  apt-get install -y -qq --no-install-recommends strace >/dev/null 2>&1 || {
+  { apt-get update -qq && apt-get install -y -qq --no-install-recommends strace; } >/dev/null 2>&1 || {
     echo "strace could not be installed: what the server asks of the system cannot be shown" >&2
     exit 1
   }

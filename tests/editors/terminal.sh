@@ -6,7 +6,8 @@
 #   terminal_picture FILE       the screen as a picture, where GLIMLOOM_WRITE says that pictures are to be written
 #   terminal_wait_end           until the editor has ended, which it must without complaint
 #   terminal_end
-command -v tmux >/dev/null || { echo "cannot drive an editor on a screen: tmux is missing" >&2; exit 1; }
+command -v tmux >/dev/null || { apt-get update -qq && apt-get install -y -qq --no-install-recommends tmux; } >/dev/null 2>&1 ||
+  { echo "cannot drive an editor on a screen: tmux is missing and could not be installed" >&2; exit 1; }
 terminal_socket=glimloom-$$
 
 terminal() { tmux -L "$terminal_socket" -f /dev/null "$@"; }
