@@ -26,7 +26,7 @@ const squiggles = (page) => page.waitForSelector(".squiggly-error", { state: "at
 
 await withEditor({}, async (editor, work) => {
   const { models, plan } = folderWithPlan(work);
-  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
+  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]], height: 1200 });
   const told = (words) => page.waitForSelector(`.notification-list-item:visible >> text=${words}`);
   const choose = async (words, button) => {
     const one = page.locator(".notification-list-item:visible", { hasText: words }).first();
@@ -99,7 +99,7 @@ await withEditor({ program: process.env.GLIMLOOM, asksForTrust: true }, async (e
   const theirs = script(work, "theirs", `touch "${ran}"\nexec "${process.env.GLIMLOOM}" "$@"`);
   mkdirSync(join(models, ".vscode"));
   writeFileSync(join(models, ".vscode/settings.json"), JSON.stringify({ "glimloom.path": theirs }));
-  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
+  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]], height: 1200 });
   await page.waitForSelector(".statusbar-item >> text=Restricted Mode");
   await squiggles(page);
   must(true, "in a folder that is not trusted the findings are there");
