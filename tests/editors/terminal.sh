@@ -14,7 +14,7 @@ terminal() { tmux -L "$terminal_socket" -f /dev/null "$@"; }
 
 terminal_start() {
   printf -v terminal_command '%q ' "$@"
-  TERM=xterm-256color COLORTERM=truecolor terminal new-session -d -x "${columns:-80}" -y "${rows:-30}" "exec $terminal_command" \; \
+  TERM=xterm-256color COLORTERM=truecolor terminal new-session -d -x "${columns:-80}" -y "${rows:-30}" "$terminal_command; echo \$? > $(printf %q "$work/ended")" \; \
     set -g remain-on-exit on \; set -g status off \; set -g escape-time 0 \; set -g default-terminal tmux-256color \; set -ga terminal-overrides ',*:Tc'
 }
 
@@ -40,8 +40,12 @@ terminal_wait_gone() { terminal_until gone "$1"; }
 
 terminal_wait_end() {
   local _
-  for _ in $(seq 100); do [ "$(terminal display-message -p '#{pane_dead}')" = 1 ] && break; sleep 0.1; done
-  [ "$(terminal display-message -p '#{pane_dead} #{pane_dead_status}')" = "1 0" ] || { terminal_screen >&2; echo "FAILED: the editor does not end" >&2; exit 1; }
+  for _ in $(seq 100); do [ -s "$work/ended" ] && break; sleep 0.1; done
+  [ "$(cat "$work/ended" 2>/dev/null)" = 0 ] || {
+    terminal_screen >&2 || true
+    echo "FAILED: the editor does not end, or not well: $(cat "$work/ended" 2>/dev/null)" >&2
+    exit 1
+  }
   echo "ok the editor has ended"
 }
 

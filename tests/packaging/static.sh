@@ -10,6 +10,8 @@ if [ -z "$target" ] || [ ! -d "$(rustc --print sysroot)/lib/rustlib/$target" ]; 
   echo "NOT BUILT: the toolchain has no target ${target:-for it on this system}; \`rustup target add ${target:-…}\` brings it" >&2
   exit 1
 fi
+# One dependency has a few lines of assembly, for which the compiler of the system will do.
+export "CC_${target//-/_}=${CC:-cc}"
 profile=debug release=()
 [ "${1:-}" = --release ] && profile=release release=(--release)
 cargo build --locked --quiet --bin glimloom --target "$target" "${release[@]}"
