@@ -30,6 +30,9 @@ must_be "both renamed files are sound" "$(findings "$work/plans/lock-harbour.har
 must_be "the file with line ends of two letters is sound" "$(findings "$work/plans/astral.harness")" ""
 must_be "it has kept all of them" "$(grep -c $'\r$' "$work/plans/astral.harness")" "$(wc -l < "$work/plans/astral.harness")"
 
+. "$here/../scenario.sh"
+scenario drive neovim/bin/nvim scenario.lua
+
 for older in neovim-older neovim-oldest; do
   fresh
   drive $older/nvim older.lua
