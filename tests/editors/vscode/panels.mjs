@@ -48,7 +48,7 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   await picture(page, "drawing");
   // The link's own shape may be hollow: its name is what is clicked.
   await frame.click("#paper a[id^=item-] text >> text=attic");
-  await page.waitForFunction((line) => document.querySelector(".editor-status-selection, #status\\.editor\\.selection")?.textContent.includes(`Ln ${line},`), lineOf(text, "joint  attic"));
+  await page.waitForFunction((line) => document.querySelector(".editor-group-container .active-line-number")?.textContent === String(line), lineOf(text, "joint  attic"));
   must(true, "a click on an item leads to its stanza");
   const before = await frame.$eval("#paper", (paper) => paper.shadowRoot.textContent);
   must(!before.includes("quay-light"), "what is not there is not drawn");
