@@ -201,6 +201,9 @@ off is `:json-false'."
 
 (defun harness-mode--eglot-contact (&rest _)
   "Return the command of the server, and what it is told first."
+  (let ((program (car harness-server-command)))
+    (unless (executable-find program)
+      (user-error "%s is not installed, or not on the PATH: there are colours, but no findings" program)))
   (append harness-server-command
           (and harness-server-settings (list :initializationOptions harness-server-settings))))
 

@@ -39,6 +39,20 @@ done
 . "$here/../scenario.sh"
 scenario start "${eglot[@]}" -l "$here/scenario.el"
 
+for folder in plans others alone; do
+  rm -rf "${work:?}/$folder"
+  mkdir "$work/$folder"
+  cp "$EXAMPLES/mistakes.harness" "$work/$folder"
+done
+git init --quiet "$work/plans"
+git init --quiet "$work/others"
+cp "$EXAMPLES/mistakes.harness" "$work/plans/sealed.harness"
+chmod 444 "$work/plans/sealed.harness"
+# shellcheck disable=SC2016
+printf '#!/bin/sh\necho $$ > "$WORK/pid"; exec %s "$@"\n' "$GLIMLOOM" > "$work/real"
+chmod +x "$work/real"
+GLIMLOOM=$work/real start "${eglot[@]}" -l "$here/trouble.el"
+
 cp "$EXAMPLES/mistakes.harness" "$work/plans"
 lisp=$(printf -- '-L %s ' "$top"/target/emacs/usr/share/emacs/site-lisp/elpa-src/*)
 # shellcheck disable=SC2086

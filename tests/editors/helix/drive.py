@@ -4,6 +4,7 @@ import json
 import os
 import pathlib
 import re
+import signal
 import subprocess
 
 from terminal import Terminal, written
@@ -18,9 +19,9 @@ def must(what, condition, told=""):
     print("ok", what, flush=True)
 
 
-def start(*files, **size):
+def start(*files, program=os.environ["GLIMLOOM"], **size):
     command = ["sh", os.environ["TRY"], *map(str, files)]
-    return Terminal(command, env={**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor"}, **size)
+    return Terminal(command, env={**os.environ, "GLIMLOOM": str(program), "TERM": "xterm-256color", "COLORTERM": "truecolor"}, **size)
 
 
 def position(text):
@@ -258,6 +259,63 @@ def scenario(one):
     leave(hx)
 
 
+def script(name, lines):
+    program = WORK / name
+    program.write_text(f"#!/bin/sh\n{lines}\n")
+    program.chmod(0o755)
+    return program
+
+
+def trouble():
+    """What goes wrong outside of the plan, and plans that are somewhere else. (Helix speaks to no server of a text without a file.)"""
+    example = pathlib.Path(os.environ["MISTAKES"]).read_text()
+    plan = WORK / "trouble.harness"
+    plan.write_text(example)
+    hx = start(plan, program=script("other", 'echo "some other program 3.1"'))
+    hx.sees("beside a program that is no server the plan is there", "Tanner's Row")
+    hx.settle()
+    must("the words have their colours", len({hx.colour(*where) for where in (("wire fine", "wire"), ("gauge 28", "28"), ("# enamelled", "#"))}) == 3)
+    hx.keys("g", "g", "O", *"zone yard", ESCAPE)
+    hx.sees("and it can be written", "zone yard")
+    leave(hx)
+
+    pid = WORK / "pid"
+    hx = start(plan, program=script("real", f'[ "$1" = serve ] && echo $$ > "{pid}"\nexec "{os.environ["GLIMLOOM"]}" "$@"'))
+    hx.sees("with the right one the findings are there", "● 2 ● 2")
+    was = pid.read_text()
+    os.kill(int(was), signal.SIGKILL)
+    hx.sees_no("the server has crashed, and its findings are gone", "● 2 ● 2")
+    command(hx, "lsp-restart")
+    hx.sees("it is started again by hand", "● 2 ● 2")
+    must("it is another one", pid.read_text() != was)
+    leave(hx)
+
+    folders = [WORK.parent / name for name in ("alone", "others")]
+    for folder in folders:
+        folder.mkdir()
+        (folder / "mistakes.harness").write_text(example)
+    (folders[1] / ".git").mkdir()
+    hx = start(*(folder / "mistakes.harness" for folder in folders))
+    hx.sees("a plan outside of any folder has its findings", "● 2 ● 2")
+    command(hx, "buffer-next")
+    hx.sees("so has one of another folder", "● 2 ● 2")
+    leave(hx)
+
+    piece = "supply s{0} 12 V 1 A\nfuse f{0} 100 mA from s{0}\njoint j{0} from f{0}\nlamp a{0} of pearl resistor 560 ohm from j{0}\nlamp b{0} of pearl resistor 1 kohm from j{0}\n"
+    large = WORK / "large.harness"
+    large.write_text("led pearl drops 3.0 V at 20 mA limit 25 mA\n" + "".join(piece.format(n) for n in range(20_000)))
+    hx = start(large)
+    hx.sees("100,000 lines are opened", "led pearl")
+    hx.settle()
+    command(hx, "99999")
+    find(hx, "560")
+    hx.keys("c", *"56", ESCAPE)
+    hx.sees("what is typed at their end is found", "`a19999` runs at")
+    hx.keys("u")
+    hx.sees_no("and goes", "`a19999` runs at")
+    leave(hx)
+
+
 def leave(hx):
     command(hx, "qa!")
     must("Helix ends well", hx.stop() == 0)
@@ -279,3 +337,4 @@ else:
     chain()
     rename()
     beyond()
+    trouble()

@@ -27,7 +27,7 @@ if [ -n "${GLIMLOOM_WRITE:-}" ]; then
   export PICTURES=$work/pictures
   mkdir "$PICTURES"
 fi
-export HELIX=$unpacked/run HELIX_RUNTIME=$unpacked/usr/lib/hx/runtime HELIX_TRY_HOME=$work/home TRY=$top/editors/helix/try.sh
+export HELIX=$unpacked/run HELIX_RUNTIME=$unpacked/usr/lib/hx/runtime HELIX_TRY_HOME=$work/home TRY=$top/editors/helix/try.sh MISTAKES=$top/docs/examples/mistakes.harness
 drive() { WORK=$work/plans timeout 300 "$venv/bin/python" "$here/drive.py"; }
 drive
 
