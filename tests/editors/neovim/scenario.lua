@@ -28,8 +28,8 @@ local function play(one)
   -- By the keys that a user presses.
   vim.lsp.completion.enable(true, client.id, 0)
   s.keys('Go' .. one.half .. '<Esc>')
-  vim.api.nvim_win_set_cursor(0, { vim.fn.line('$'), #vim.api.nvim_get_current_line() })
-  local offers = s.ask(client, 'textDocument/completion')
+  -- Behind the last letter, where the cursor is while one types.
+  local offers = s.ask(client, 'textDocument/completion', { position = { line = vim.fn.line('.') - 1, character = #one.half } })
   local labels = vim.tbl_map(function(offer)
     return offer.label
   end, offers.items or offers)
