@@ -79,11 +79,20 @@ def findings(*plans):
     return [found["check"] for found in json.loads(told)["findings"]]
 
 
+def read(plan):
+    """What is in a file; nothing where it is being written anew."""
+    try:
+        return plan.read_bytes()
+    except FileNotFoundError:
+        return b""
+
+
 def save(hx, *plans):
     """Saves all and waits until no file on the disk is the one that was."""
     before = [plan.read_bytes() for plan in plans]
     command(hx, "wa")
-    hx.wait("it is saved", lambda _: all(plan.read_bytes() != was for plan, was in zip(plans, before)))
+    # For a moment, while Helix writes it, a file is not there.
+    hx.wait("it is saved", lambda _: all(read(plan) not in (was, b"") for plan, was in zip(plans, before)))
 
 
 def mend_chain(plan, light="saloon"):
@@ -239,6 +248,10 @@ def scenario(one):
     hx.keys(ESCAPE)
 
     hx.keys("g", "e", "o", *one["half"])
+    hx.sees("half a stanza is typed", one["half"].strip())
+    hx.settle()
+    # Whether the list has opened by itself, or not yet: this asks for it.
+    hx.keys("\x18")
     hx.wait(f"completion offers {one['stock']}", lambda text: re.search(rf"{re.escape(one['stock'])} +class", text))
     hx.keys(ESCAPE, "u", "g", "e", "o", *one["wrong"], ESCAPE)
     hx.sees("what is typed wrong is found", "`nobody`")
