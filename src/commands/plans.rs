@@ -111,6 +111,23 @@ impl Opened {
         })
     }
 
+    /// The name of a file of the plan on a paper that stays with the model: the plan's own name, and where the others are from its
+    /// folder on. Where that folder is concerns nobody.
+    pub fn on_paper(&self, file: usize) -> String {
+        let files = &self.analysis.plan.files;
+        let key = |file: usize| Path::new(&*files[file].key.0);
+        let path = match (file, key(0).parent()) {
+            (0, _) => self.path.as_path(),
+            (_, Some(folder)) => match key(file).strip_prefix(folder) {
+                Ok(below) => return below.display().to_string(),
+                Err(_) => key(file),
+            },
+            _ => key(file),
+        };
+        let name = path.file_name().map(Path::new);
+        name.unwrap_or(path).display().to_string()
+    }
+
     /// The name under which a file of the plan is printed: as it was named, else from the current folder on.
     pub fn spelt(&self, file: usize) -> String {
         if file == 0 {

@@ -298,6 +298,13 @@ impl Section {
         self.put(Block::Paragraph(text.into()));
     }
 
+    /// One more paragraph, unless there is nothing in it.
+    pub fn note(&mut self, text: Text) {
+        if !text.is_empty() {
+            self.say(text);
+        }
+    }
+
     /// One more paragraph that must not be missed.
     pub fn warn(&mut self, text: impl Into<Text>) {
         self.put(Block::Warning(text.into()));
