@@ -117,8 +117,7 @@ fn a_new_file_may_be_read_like_any_other_and_a_link_stays_one() {
 #[test]
 fn papers_name_files_and_no_folders() {
     let plan = "use \"stock/drawer.harness\"\nlamp mast of pearl resistor 1 kohm from adapter\nlamp bow of pearl resistor 1 kohm from adapter\nlamp gone of pearl from nowhere\n";
-    let stock =
-        "led pearl drops 3.0 V at 20 mA have 1\nsupply adapter 12 V 1 A\n";
+    let stock = "led pearl drops 3.0 V at 20 mA have 1\nsupply adapter 12 V 1 A\n";
     let folder = Folder::new("sheet-private")
         .with("private/a.harness", plan)
         .with("private/stock/drawer.harness", stock);

@@ -9,6 +9,7 @@ use crate::plan::{AtHand, ItemId, Part, Plan, Wire};
 use crate::rewrites::e24;
 use crate::rewrites::usual::rating_words;
 use crate::syntax::tree::Name;
+use crate::syntax::vocabulary::StanzaWord;
 use crate::units::{Length, metres};
 
 /// So many of the names that a line is for are written out.
@@ -80,7 +81,11 @@ fn counted(plan: &Plan, lists: &Lists) -> Table {
 
 /// What sets it apart; a blank for what must be known to buy it and the plan does not say.
 fn what(plan: &Plan, line: &Counted) -> Text {
-    let said = Text::from(line.what.clone());
+    // Of a board it has the names of its outputs.
+    let said = match line.kind {
+        StanzaWord::Module => Text::theirs(&line.what),
+        _ => Text::from(line.what.clone()),
+    };
     let blank = |what: &str, unit| Text::blank(format!("{what} of the {}", line.kind.word()), unit);
     let missing = match line.of.first().map(|id| &plan.items[id.0].part) {
         _ if line.what.is_empty() => return blank("kind", ""),

@@ -57,6 +57,8 @@ pub enum Block {
         name: String,
         /// The `svg` element.
         svg: String,
+        /// On paper the page that it stands on lies across.
+        across: bool,
     },
 }
 
