@@ -1,5 +1,6 @@
 //! The plans that a call names: files, and folders of files.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -76,6 +77,8 @@ pub struct Opened {
     path: PathBuf,
     /// All that there is to know about it.
     pub analysis: Analysis,
+    /// The files that it is made of, those that it asks for in vain among them.
+    pub files: BTreeSet<PathBuf>,
 }
 
 impl Opened {
@@ -105,9 +108,14 @@ impl Opened {
         }
         let disk = Disk::default();
         let sources = PlanFiles::new(&key, &workspace, &disk, &|_| None);
+        let root = PathBuf::from(&*key.0);
+        let analysis = Analysis::of(key, text, &sources, &|| false);
+        let asked = sources.into_asked().into_iter();
+        let files = asked.map(|asked| PathBuf::from(&*asked.key.0));
         Ok(Opened {
             path: named.path.clone(),
-            analysis: Analysis::of(key, text, &sources, &|| false),
+            analysis,
+            files: files.chain([root]).collect(),
         })
     }
 
