@@ -375,6 +375,26 @@ fn a_zone_a_supply_or_a_scene_alone() {
 }
 
 #[test]
+fn where_minus_legs_come_back_to_is_told_wherever_they_come_from() {
+    let text = "zone dock\nzone mast\nmodule m works 6 V to 14 V draws 5 mA\n  output stop 60 mA sinks\n  output go 60 mA sinks\n\
+        led p drops 2 V at 20 mA colour red\nsupply s 12 V 1 A in dock\nboard fx of m from s\n\
+        lamp red of p resistor 1 kohm in mast from s return to fx.stop\nlamp spare of p resistor 1 kohm in mast from s return to fx.stop\n\
+        lamp green of p resistor 1 kohm in mast from s return to fx.go\n";
+    let a = analysed(text);
+    let names: Vec<_> = a.findings.iter().map(|f| &f.message).collect();
+    assert!(a.plan.left_out.is_empty(), "{names:?}");
+    let dock = Wanted {
+        zone: Some("dock"),
+        ..Wanted::default()
+    };
+    let svg = draw(&a, &dock).unwrap().svg;
+    for told in ["minus of red, and of 1 more", "minus of green<"] {
+        assert!(svg.contains(told), "{told} in {svg}");
+    }
+    assert!(!drawn(text).2.contains("minus of"), "all on one sheet");
+}
+
+#[test]
 fn words_of_a_plan_stay_words() {
     let hostile = "<script>alert('x')</script> & \"</text>]]>\u{202e}\u{0}\u{1b}\u{ffff}\\\"";
     let long = format!("l{}", "n".repeat(10_000));

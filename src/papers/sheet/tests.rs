@@ -2,8 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
-use crate::papers::page::{Block, html, markdown};
-use crate::plan::{Alone, FileKey};
+use crate::papers::page::{self, Block, Piece, Text, html, markdown};
+use crate::plan::{Alone, FileKey, Part, Point, Run};
+use crate::syntax::tree::Name;
 
 const PLAN: &str = "\
 harness \"Skerry light\" scale 1:87 slack 10 mm bench 9 V
@@ -492,4 +493,164 @@ fn a_piece_is_not_tried_on_what_harms_it() {
             "| ☐ | board c of n | does not run on 12 V: it needs 14 V |",
         ],
     );
+}
+
+/// The words of a text.
+fn flat(text: &Text) -> String {
+    let words = text.0.iter().map(|piece| match piece {
+        Piece::Words(words) | Piece::Strong(words) | Piece::Theirs(words) => words.clone(),
+        Piece::Colour(colour) => colour.clone(),
+        Piece::Tick(_) => String::new(),
+        Piece::Blank(..) => "____".to_owned(),
+    });
+    words.collect()
+}
+
+/// The rows of a section's tables with such a column, each behind the heading of its group.
+fn rows(page: &Page, id: &str, column: &str) -> Vec<Vec<String>> {
+    let sections = page.sections.iter().filter(|s| s.id == id);
+    let tables = sections
+        .flat_map(|s| &s.blocks)
+        .filter_map(|block| match block {
+            Block::Table(table) => Some(table),
+            _ => None,
+        });
+    let tables = tables.filter(|table| table.columns.iter().any(|c| c.title == column));
+    let row = |group: &page::Group, row: &page::Row| {
+        let heading = group.title.as_ref().map_or_else(String::new, flat);
+        let cells = row.cells.iter().map(flat);
+        std::iter::once(heading).chain(cells).collect()
+    };
+    tables
+        .flat_map(|table| &table.groups)
+        .flat_map(|group| group.rows.iter().map(move |each| row(group, each)))
+        .collect()
+}
+
+/// Whoever has the sheet alone knows of each wire from where to where it goes, of what kind and colour and how long it is, and through
+/// which holes; of each resistor its value and in which end it is; of each strip where it is cut.
+#[test]
+fn the_wiring_can_be_read_back_from_the_sheet() {
+    let example = |name: &str| {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/examples");
+        std::fs::read_to_string(format!("{folder}/{name}.harness")).unwrap()
+    };
+    let harbour = example("lock-harbour").replace("use \"lock-stock.harness\"\n", "");
+    let plans = [
+        MORE.to_owned(),
+        example("night-ferry"),
+        example("tanker-yard"),
+        example("station-street"),
+        harbour + &example("lock-stock"),
+    ];
+    for text in plans {
+        let (a, page) = page(&text);
+        let plan = &a.plan;
+        let cut = rows(&page, "cut", "between");
+        let fit = rows(&page, "fit", "piece");
+        let prepare = rows(&page, "prepare", "where");
+        let strips = rows(&page, "cut", "cut behind");
+        let solder = rows(&page, "solder", "each cut");
+        let mut wires = 0;
+        let mut wire = |of: &Name, leg: &str, run: &Option<Run>, from: Point, to: String| {
+            let Some(run) = run.as_ref().filter(|run| run.length.value > 0.0) else {
+                return;
+            };
+            wires += 1;
+            let stock = &plan.wires[run.wire.0];
+            let colour = match leg {
+                "plus" => stock.colours.first(),
+                _ => stock.colours.last(),
+            };
+            let colour = colour.map_or("____", |colour| &colour.0);
+            let long = crate::numbers::length(run.length + plan.settings.slack * 2.0);
+            let found = [
+                format!("{}, {colour}", stock.name.0),
+                String::new(),
+                of.0.to_string(),
+                leg.to_owned(),
+                crate::numbers::length(run.length),
+                long.clone(),
+                format!("{} – {to}", plan.point_name(from)),
+            ];
+            assert!(
+                cut.iter().any(|row| row[..] == found),
+                "{found:?} in {cut:#?}"
+            );
+            // Both its ends are soldered, in that colour.
+            let place = if leg == "plus" { 3 } else { 4 };
+            let has = |row: &&Vec<String>| {
+                row[place] == colour && row[5].contains(&*stock.name.0) && row[6].contains(&long)
+            };
+            assert!(solder.iter().filter(has).count() >= 2, "{found:?}");
+        };
+        for item in &plan.items {
+            let Some(feed) = &item.feed else { continue };
+            let to = item.name.0.to_string();
+            wire(&item.name, "plus", &feed.run, feed.from, to.clone());
+            wire(&item.name, "minus", &feed.back_run, feed.minus(), to);
+            let row = fit.iter().filter(|row| {
+                let piece = row[2].split([',', ' ']).nth(1);
+                piece == Some(&*item.name.0)
+            });
+            let [row] = &row.collect::<Vec<_>>()[..] else {
+                panic!("{} is not fitted once", item.name.0);
+            };
+            let zone = item.zone.map(|zone| plan.zones[zone.0].name.0.to_string());
+            assert_eq!(row[3], zone.unwrap_or("____".into()));
+            assert_eq!(row[5], plan.point_name(feed.from));
+            let way = |run: &Option<Run>| {
+                let via = run.iter().flat_map(|run| &run.via);
+                let names = via.map(|passage| plan.passages[passage.0].name.0.to_string());
+                names.collect::<Vec<_>>().join(", ")
+            };
+            let (plus, minus) = (way(&feed.run), way(&feed.back_run));
+            match plus == minus {
+                true => assert_eq!(row[4].replace("____", ""), plus),
+                false => assert!(
+                    row[4].contains(&plus) && row[4].ends_with(&format!("minus: {minus}")),
+                    "{row:?}"
+                ),
+            }
+            match &item.part {
+                Part::Lamps {
+                    resistor: Some(own),
+                    ..
+                } => {
+                    let value = format!("{}, ", crate::rewrites::e24::written(own.ohms));
+                    let place = if own.at_lamp {
+                        "at the light"
+                    } else {
+                        "at the start"
+                    };
+                    let is_it = |row: &Vec<String>| {
+                        row[0].starts_with(&value)
+                            && row[2] == *item.name.0
+                            && row[3].starts_with(place)
+                    };
+                    assert!(prepare.iter().any(is_it), "{}", item.name.0);
+                }
+                Part::Strip { groups, tape, .. } => {
+                    let groups = crate::numbers::count(*groups as usize, "group");
+                    let of = &plan.tapes[tape.0].name.0;
+                    let is_it = |row: &Vec<String>| {
+                        row[0] == **of && row[2] == *item.name.0 && row[3] == groups
+                    };
+                    assert!(strips.iter().any(is_it), "{}", item.name.0);
+                }
+                _ => {}
+            }
+        }
+        for link in &plan.links {
+            let to = plan.point_name(link.ends.1);
+            for leg in ["plus", "minus"] {
+                wire(&link.name, leg, &link.run, link.ends.0, to.clone());
+            }
+        }
+        assert_eq!(
+            wires,
+            cut.len(),
+            "no wire is cut that the plan does not have"
+        );
+    }
 }
