@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
-use super::part::{Seen, Slot, Slots, Standing, Told, View};
+use super::part::{Past, Seen, Slot, Slots, Standing, Told, View};
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
@@ -437,7 +437,6 @@ impl Parts {
 
     /// What was said of these very words before, or of such that differ from them in names alone.
     fn told_before(&mut self, slots: &Slots) -> Option<Told> {
-        let own = self.words_of(slots);
         let words = self.words();
         let (strips, common) = (self.totals.strips, self.common_words());
         let is_read_so = |told: &Told| {
@@ -445,10 +444,13 @@ impl Parts {
             told.listed() == &words
                 && (!told.summary.minds_strips || most_lumps_of(told.strips()) == lumps(strips))
         };
-        let past = self
-            .past
-            .iter()
-            .position(|past| past.words == own && past.common == common && is_read_so(&past.told));
+        let past = (!self.past.is_empty())
+            .then(|| self.words_of(slots))
+            .and_then(|own| {
+                let is_it = |past: &Past| past.words == own && past.common == common;
+                let mut past = self.past.iter();
+                past.position(|past| is_it(past) && is_read_so(&past.told))
+            });
         if let Some(at) = past {
             return self.past.remove(at).map(|past| past.told);
         }
