@@ -232,7 +232,9 @@ impl Parts {
                 let text = now.slice(Span::between(0, now.bytes()));
                 let texts: Vec<&str> = stanza_texts(&text).collect();
                 let casts = self.casts.clone();
-                self.replace(OWN, &no_text, 0, gone, read_all(&texts, &casts));
+                read_all(&texts, &casts, |read| {
+                    self.replace(OWN, &no_text, 0, gone, read);
+                });
             }
         }
         self.take_in_used(sources, patience) && self.look(patience)
@@ -455,15 +457,15 @@ impl Parts {
         kind: Kind,
     ) -> (Tied, Option<Numbered>) {
         let mut lately = self.lately.iter();
-        let lately = lately.position(|(read, _)| Arc::ptr_eq(read, stanza));
-        if let Some(known) = lately.and_then(|at| self.lately[at].1.clone()) {
+        let lately = lately.position(|(_, read, _)| Arc::ptr_eq(read, stanza));
+        if let Some(known) = lately.and_then(|at| self.lately[at].2.clone()) {
             return known;
         }
         let (ties, form) = ties.unwrap_or_else(|| Read::ties(stanza));
         let form = form.map(|form| form.numbered(|name| self.knots.number(name)));
         let tied = (self.tied(ties, kind), form);
         if let Some(at) = lately.filter(|_| stanza.word.is_some()) {
-            self.lately[at].1 = Some(tied.clone());
+            self.lately[at].2 = Some(tied.clone());
         }
         tied
     }

@@ -3,6 +3,7 @@
 
 use std::collections::VecDeque;
 use std::sync::Arc;
+use std::sync::mpsc::{Receiver, sync_channel};
 
 use std::hash::BuildHasher;
 
@@ -15,8 +16,8 @@ use super::ties::{Ties, says_a_side};
 use crate::syntax::tree::Stanza;
 use crate::syntax::{Cast, Mould, Moulds};
 
-/// So many stanzas are read at a time by each processor: no more of them are held than that.
-const AT_A_TIME: usize = 1024;
+/// So many stanzas are read at a time by each processor: not many more of them are held than that.
+const AT_A_TIME: usize = 256;
 /// Fewer are read faster than they are handed out.
 const FEW: usize = 256;
 /// So many stanzas are kept that were read lately.
@@ -89,37 +90,41 @@ impl<'a> Read<'a> {
     }
 }
 
-/// Reads stanzas, on all processors where they are many.
-pub(super) fn read_all<'a>(
-    texts: &'a [&'a str],
-    casts: &'a Casts,
-) -> impl Iterator<Item = Read<'a>> + 'a {
-    let workers = match texts.len() < FEW {
-        true => 1,
-        false => std::thread::available_parallelism().map_or(1, usize::from),
-    };
-    texts
-        .chunks(AT_A_TIME * workers)
-        .flat_map(move |texts| side_by_side(texts, casts, workers))
-}
-
-fn side_by_side<'a>(texts: &[&'a str], casts: &Casts, workers: usize) -> Vec<Read<'a>> {
-    let read = |texts: &[&'a str]| -> Vec<Read<'a>> {
+/// Reads stanzas and hands them over in their order. Where they are many, all processors read, a little ahead of `take`.
+pub(super) fn read_all<'a, T>(
+    texts: &[&'a str],
+    casts: &Casts,
+    take: impl FnOnce(&mut dyn Iterator<Item = Read<'a>>) -> T,
+) -> T {
+    if texts.len() < FEW {
         let mut cast = Cast::default();
         let texts = texts.iter();
-        texts.map(|text| Read::of(text, casts, &mut cast)).collect()
-    };
-    if workers < 2 {
-        return read(texts);
+        return take(&mut texts.map(|text| Read::of(text, casts, &mut cast)));
     }
+    let readers = std::thread::available_parallelism().map_or(1, usize::from);
+    let shares = texts.chunks(AT_A_TIME);
+    let count = shares.len();
     std::thread::scope(|scope| {
-        let work = texts.chunks(texts.len().div_ceil(workers).max(1));
-        let work: Vec<_> = work.map(|texts| scope.spawn(move || read(texts))).collect();
-        let read = work.into_iter().map(|work| {
-            work.join()
-                .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-        });
-        read.flatten().collect()
+        // Each reads every so many-th share.
+        let read: Vec<Receiver<Vec<Read<'a>>>> = (0..readers.min(count))
+            .map(|nth| {
+                let (done, read) = sync_channel(1);
+                let own = shares.clone().skip(nth).step_by(readers);
+                scope.spawn(move || {
+                    let mut cast = Cast::default();
+                    for share in own {
+                        let read = share.iter().map(|text| Read::of(text, casts, &mut cast));
+                        if done.send(read.collect()).is_err() {
+                            return;
+                        }
+                    }
+                });
+                read
+            })
+            .collect();
+        // Where one has panicked so does the scope, when it ends.
+        let share = |nth: usize| read[nth % readers].recv().unwrap_or_default();
+        take(&mut (0..count).flat_map(share))
     })
 }
 
@@ -142,16 +147,18 @@ fn line_ends(text: &str) -> u32 {
     u32::try_from(ends.count()).unwrap_or(u32::MAX)
 }
 
-/// Stanzas that were read lately, and their ties once these are known.
-pub(super) type Lately = VecDeque<(Arc<Stanza>, Option<(Tied, Option<Numbered>)>)>;
+/// Stanzas that were read lately, what their texts are known by, and their ties once these are known.
+pub(super) type Lately = VecDeque<(Words, Arc<Stanza>, Option<(Tied, Option<Numbered>)>)>;
 
 /// Reads a stanza, unless it was read lately.
 pub(super) fn read_lately(lately: &mut Lately, casts: &Casts, text: &str) -> Arc<Stanza> {
-    if let Some((stanza, _)) = lately.iter().find(|(stanza, _)| *stanza.text == *text) {
+    let words = words(text);
+    let mut known = lately.iter().filter(|(known, ..)| *known == words);
+    if let Some((_, stanza, _)) = known.find(|(_, stanza, _)| *stanza.text == *text) {
         return stanza.clone();
     }
     let stanza = casts.read(text, Facts::of);
-    lately.push_front((stanza.clone(), None));
+    lately.push_front((words, stanza.clone(), None));
     lately.truncate(REMEMBERED);
     stanza
 }

@@ -102,7 +102,8 @@ impl Cast {
                             count - 1
                         }
                     };
-                    self.like.extend_from_slice(&[mark::NAME, u8::try_from(nth).ok()?]);
+                    self.like
+                        .extend_from_slice(&[mark::NAME, u8::try_from(nth).ok()?]);
                     for (at, letter) in first.bytes().enumerate() {
                         if letter.is_ascii_uppercase() {
                             let at = u8::try_from(at).ok()?;

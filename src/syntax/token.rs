@@ -34,12 +34,13 @@ pub fn tokens(text: &str) -> Vec<Token> {
 
 /// Puts them behind what is there.
 pub(super) fn put_tokens(text: &str, out: &mut Vec<Token>) {
+    let bytes = text.as_bytes();
     let mut at = 0;
-    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
-        if rest.starts_with(' ') {
-            at += 1;
-            continue;
-        }
+    loop {
+        at += bytes[at..].iter().take_while(|b| **b == b' ').count();
+        let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) else {
+            return;
+        };
         let (kind, len) = next(rest);
         if let Some(kind) = kind {
             let span = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
