@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::knots::Tied;
 use super::shape::{Form, Numbered};
 use super::ties::Ties;
+use crate::circuit::side_by_side::processors;
 use crate::syntax::read_stanza;
 use crate::syntax::tree::Stanza;
 
@@ -45,7 +46,7 @@ impl Read {
 pub(super) fn read_all<'a>(texts: &'a [&'a str]) -> impl Iterator<Item = Read> + 'a {
     let workers = match texts.len() < FEW {
         true => 1,
-        false => std::thread::available_parallelism().map_or(1, usize::from),
+        false => processors(),
     };
     texts
         .chunks(AT_A_TIME * workers)

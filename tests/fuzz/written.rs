@@ -187,5 +187,9 @@ pub fn plan(d: &mut Dice) -> String {
     for k in 0..d.below(3) {
         let _ = writeln!(text, "scene n{k} off {}", d.name(&items));
     }
+    // To look at what an input stands for.
+    if std::env::var_os("GLIMLOOM_SHOW").is_some() {
+        eprintln!("{text}");
+    }
     text
 }
