@@ -15,6 +15,7 @@ use super::ties::Kind;
 use crate::checks::Analysis;
 use crate::checks::figure_unlikely::median;
 use crate::circuit::alone::bench_volts;
+use crate::circuit::side_by_side::processors;
 use crate::circuit::{Stop, most_lumps_of};
 use crate::plan::{Elsewhere, FileId};
 use crate::syntax::tree::Stanza;
@@ -306,7 +307,7 @@ impl Parts {
     /// Looks at parts side by side, on all processors, and keeps what they say; of those that are alike at one, unless that has
     /// something to be said of it (`speaking`). False where it was stopped.
     fn look_at_many(&mut self, speaking: &mut HashSet<Shape>, patience: &Patience) -> bool {
-        let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        let workers = processors();
         let mut ids: Vec<usize> = Vec::new();
         let mut firsts: HashMap<Shape, usize> = HashMap::new();
         for id in self.fresh.iter().copied().collect::<Vec<_>>() {

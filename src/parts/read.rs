@@ -2,10 +2,9 @@
 //! names one ([`crate::syntax::Moulds`]).
 
 use std::collections::VecDeque;
+use std::hash::BuildHasher;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
-
-use std::hash::BuildHasher;
 
 use foldhash::quality::FixedState;
 
@@ -13,6 +12,7 @@ use super::facts::Facts;
 use super::knots::Tied;
 use super::shape::{Form, Numbered};
 use super::ties::{Ties, says_a_side};
+use crate::circuit::side_by_side::processors;
 use crate::syntax::tree::Stanza;
 use crate::syntax::{Cast, Mould, Moulds};
 
@@ -101,7 +101,7 @@ pub(super) fn read_all<'a, T>(
         let texts = texts.iter();
         return take(&mut texts.map(|text| Read::of(text, casts, &mut cast)));
     }
-    let readers = std::thread::available_parallelism().map_or(1, usize::from);
+    let readers = processors();
     let shares = texts.chunks(AT_A_TIME);
     let count = shares.len();
     std::thread::scope(|scope| {

@@ -58,6 +58,7 @@ use std::sync::Arc;
 use tokio::sync::watch;
 use tower_lsp::LspService;
 
+use crate::circuit::side_by_side::processors;
 use output::Output;
 use session::Session;
 
@@ -103,7 +104,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
     // Few threads: each holds on to some memory of what it has worked out.
-    let processors = std::thread::available_parallelism().map_or(2, usize::from);
+    let processors = processors();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads((2 * processors).clamp(4, 16))
