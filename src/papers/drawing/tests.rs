@@ -282,6 +282,11 @@ proptest! {
 }
 
 #[test]
+fn drawings_that_were_wrong_once() {
+    holds(&made_up(4_682_364_695_091_412_676, 30, 0));
+}
+
+#[test]
 fn drawings_of_the_projects_own_plans() {
     for (name, text) in crate::parts::tests::plans() {
         println!("{name}");

@@ -182,6 +182,56 @@ def beyond():
     leave(hx)
 
 
+def scenario(one):
+    """The scenario that is the same for every editor: see ../scenario.py."""
+    plan, annex = WORK / one["plan"], WORK / one["annex"]
+    hx = start(plan)
+    found = sorted(one["findings"], key=lambda found: (found["line"], found["column"]))
+    hx.sees("findings come", f"● {sum(found['severity'] == 'warning' for found in found)}")
+    command(hx, "1")
+    cursor = (1, 0)
+    for finding in found:
+        # Helix goes to the next one that begins behind the cursor, and puts it on the last letter of the words.
+        if (finding["line"], finding["column"]) <= cursor:
+            continue
+        hx.keys("]", "d")
+        cursor = (finding["end_line"], finding["end_column"] - 1)
+        at(hx, f"{finding['check']} is found in line {finding['line']}, at its words: {finding['words']}", *cursor)
+        hx.sees("it says what is wrong", " ".join(finding["message"].split()[:3]))
+
+    line = next(finding["line"] for finding in found if finding["check"] == "single-path")
+
+    def there():
+        command(hx, str(line - 1))
+        hx.keys("g", "l")
+        find(hx, one["item"])
+
+    there()
+    hx.keys(" ", "k")
+    hx.sees("hover tells what it is about", f" {one['item']}: ")
+    hx.keys(ESCAPE)
+
+    hx.keys("g", "e", "o", *one["half"])
+    hx.wait(f"completion offers {one['stock']}", lambda text: re.search(rf"{re.escape(one['stock'])} +class", text))
+    hx.keys(ESCAPE, "u", "g", "e", "o", *one["wrong"], ESCAPE)
+    hx.sees("what is typed wrong is found", "`nobody`")
+    hx.keys("u")
+    hx.sees_no("and goes", "`nobody`")
+
+    there()
+    choose(hx, "the chain is mended", one["fix"][:60])
+    hx.sees_no("the finding is gone", "power through")
+    save(hx, plan)
+    there()
+    hx.keys(" ", "r")
+    hx.sees("the name is asked for", f"rename-to:{one['item']}")
+    hx.keys("\x15", *one["new"], ENTER)
+    hx.sees("it is renamed", one["new"])
+    command(hx, "format")
+    save(hx, plan, annex)
+    leave(hx)
+
+
 def leave(hx):
     command(hx, "qa!")
     must("Helix ends well", hx.stop() == 0)
@@ -194,6 +244,10 @@ def picture(hx, name):
 
 
 os.chdir(WORK)
-chain()
-rename()
-beyond()
+if (WORK / "scenario.json").exists():
+    for one in json.loads((WORK / "scenario.json").read_text()):
+        scenario(one)
+else:
+    chain()
+    rename()
+    beyond()

@@ -27,8 +27,14 @@ if [ -n "${GLIMLOOM_WRITE:-}" ]; then
   export PICTURES=$work/pictures
   mkdir "$PICTURES"
 fi
-HELIX=$unpacked/run HELIX_RUNTIME=$unpacked/usr/lib/hx/runtime HELIX_TRY_HOME=$work/home TRY=$top/editors/helix/try.sh WORK=$work/plans \
-  timeout 300 "$venv/bin/python" "$here/drive.py"
+export HELIX=$unpacked/run HELIX_RUNTIME=$unpacked/usr/lib/hx/runtime HELIX_TRY_HOME=$work/home TRY=$top/editors/helix/try.sh
+drive() { WORK=$work/plans timeout 300 "$venv/bin/python" "$here/drive.py"; }
+drive
+
+WORK=$work
+. "$here/../scenario.sh"
+scenario drive
+
 if [ -n "${GLIMLOOM_WRITE:-}" ]; then
   "$venv/bin/pip" install --quiet --disable-pip-version-check pillow==11.3.0
   "$venv/bin/python" "$here/../picture.py" "$PICTURES/chain" "$top/docs/pictures/helix.png"

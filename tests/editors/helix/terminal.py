@@ -54,7 +54,7 @@ class Terminal:
         for key in keys:
             os.write(self.end, key.encode())
             # An escape and a letter right behind it would be one key.
-            end = time.monotonic() + (0.3 if key == "\x1b" else 0.05)
+            end = time.monotonic() + (0.3 if key == "\x1b" else 0.01)
             while (left := end - time.monotonic()) > 0:
                 self.read(left)
 
