@@ -88,7 +88,7 @@ fn emacs(kind: &str, words: &[&str]) -> Vec<String> {
 /// As Vim script has it.
 fn vim(kind: &str, words: &[&str]) -> Vec<String> {
     let group = match kind {
-        "stanzas" => "harnessWord contained",
+        "stanzas" => "harnessWord",
         "clauses" => "harnessClause",
         "choices" => "harnessChoice",
         // The longest first, as a match takes the first that fits.
