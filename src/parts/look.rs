@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
-use super::part::{Seen, Slot, Slots, Standing, Told, View};
+use super::part::{Past, Seen, Slot, Slots, Standing, Told, View};
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
@@ -236,10 +236,13 @@ impl Parts {
             return true;
         };
         let slots = self.with_common(&part.slots);
-        if !analysed && let Some(told) = self.told_before(&slots) {
-            let told = told.at(slots);
-            self.put(id, told);
-            return true;
+        if !analysed {
+            let told = self.told_before(&slots);
+            let told = told.or_else(|| self.told_of_alike(&self.shape(&slots.all)?));
+            if let Some(told) = told {
+                self.put(id, told.at(slots));
+                return true;
+            }
         }
         if !patience.may_begin(slots.all.len()) {
             return false;
@@ -319,14 +322,14 @@ impl Parts {
                 self.fresh.remove(&id);
                 continue;
             };
-            if let Some(told) = self.told_before(&slots) {
+            let shape = self.shape(&slots.all);
+            let told = self.told_before(&slots);
+            let told = told.or_else(|| self.told_of_alike(shape.as_ref()?));
+            if let Some(told) = told {
                 self.take_as_told(id, told.at(slots));
                 continue;
             }
-            if let Some(shape) = self
-                .shape(&slots.all)
-                .filter(|shape| !speaking.contains(shape))
-            {
+            if let Some(shape) = shape.filter(|shape| !speaking.contains(shape)) {
                 if firsts.contains_key(&shape) {
                     continue;
                 }
@@ -436,25 +439,30 @@ impl Parts {
         }
     }
 
-    /// What was said of these very words before, or of such that differ from them in names alone.
+    /// What was said of these very words before.
     fn told_before(&mut self, slots: &Slots) -> Option<Told> {
-        let own = self.words_of(slots);
-        let words = self.words();
-        let (strips, common) = (self.totals.strips, self.common_words());
-        let is_read_so = |told: &Told| {
-            let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
-            told.listed() == &words
-                && (!told.summary.minds_strips || most_lumps_of(told.strips()) == lumps(strips))
-        };
-        let past = self
-            .past
-            .iter()
-            .position(|past| past.words == own && past.common == common && is_read_so(&past.told));
-        if let Some(at) = past {
-            return self.past.remove(at).map(|past| past.told);
+        if self.past.is_empty() {
+            return None;
         }
-        let told = self.alike.get(&self.shape(&slots.all)?)?;
-        is_read_so(told).then(|| told.clone())
+        let (own, common) = (self.words_of(slots), self.common_words());
+        let is_it = |past: &Past| past.words == own && past.common == common;
+        let mut past = self.past.iter();
+        let at = past.position(|past| is_it(past) && self.is_read_so(&past.told))?;
+        self.past.remove(at).map(|past| past.told)
+    }
+
+    /// What was said of a part that differs from one of this shape in names alone.
+    fn told_of_alike(&self, shape: &Shape) -> Option<Told> {
+        let told = self.alike.get(shape)?;
+        self.is_read_so(told).then(|| told.clone())
+    }
+
+    /// Whether a part that said this would be read with the same of the others now.
+    fn is_read_so(&self, told: &Told) -> bool {
+        let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
+        told.listed() == &self.words()
+            && (!told.summary.minds_strips
+                || most_lumps_of(told.strips()) == lumps(self.totals.strips))
     }
 
     /// What there is elsewhere for a part. While others are still to be read, they are taken to be like it: what comes

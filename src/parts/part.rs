@@ -6,7 +6,8 @@ use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use super::cut::{Parts, Words};
+use super::cut::Parts;
+use super::read::Words;
 use super::summary::Summary;
 use crate::checks::facts::{Asked, Fact};
 use crate::checks::{Analysis, Finding};

@@ -50,6 +50,7 @@ mod suspects;
 mod texts;
 mod tokens;
 mod told;
+mod warm;
 
 use std::io::Read;
 use std::sync::Arc;
@@ -85,7 +86,14 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let (asked, again) = (session.clone(), refresh.clone());
     let at_once: front_door::AtOnce =
         Box::new(move |request| pull::at_once(&asked, &again, request));
-    let idle = publisher::publish(session, output.clone(), log, refresh);
+    let mut publish = publisher::publish(session, output.clone(), log, refresh);
+    let mut warm_up = Some(warm::warm_up);
+    let idle = move |has_begun| {
+        publish();
+        if let Some(warm_up) = warm_up.take_if(|_| has_begun) {
+            warm_up();
+        }
+    };
     tokio::select! {
         shut_down = front_door::serve(input, output, service, socket, texts, idle, at_once) => shut_down,
         () = orphan::orphaned(named) => false,

@@ -43,9 +43,22 @@ impl Lines {
 
     /// Puts such a stretch behind a text.
     pub fn push_to(&self, text: &mut String, span: Span) {
-        if let Some(slice) = self.rope.get_byte_slice(span.range()) {
+        let range = span.range();
+        if let Some((chunk, start)) = self.chunk(range.start) {
+            let inside = range.start - start..range.end.saturating_sub(start);
+            if inside.end <= chunk.len() {
+                return text.push_str(chunk.get(inside).unwrap_or(""));
+            }
+        }
+        if let Some(slice) = self.rope.get_byte_slice(range) {
             slice.chunks().for_each(|chunk| text.push_str(chunk));
         }
+    }
+
+    /// The piece of the text, as the rope has it, with the byte at `offset`, and where it begins.
+    fn chunk(&self, offset: usize) -> Option<(&str, usize)> {
+        let (chunk, start, ..) = self.rope.get_chunk_at_byte(offset)?;
+        Some((chunk, start))
     }
 
     /// The line of the byte `offset`.
@@ -67,6 +80,16 @@ impl Lines {
         }
         let mut left = position.column as usize;
         let mut offset = self.rope.line_to_byte(line);
+        // Mostly what stands ahead is plain, and in one piece.
+        if let Some((chunk, start)) = self.chunk(offset)
+            && let Some(ahead) = chunk.as_bytes().get(offset - start..)
+            && let Some(ahead) = ahead.get(..left)
+            && ahead
+                .iter()
+                .all(|b| b.is_ascii() && !matches!(b, b'\n' | b'\r'))
+        {
+            return offset + left;
+        }
         for c in content(self.rope.line(line)) {
             let width = encoding.width(c);
             if width > left {
