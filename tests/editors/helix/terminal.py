@@ -72,6 +72,14 @@ class Terminal:
             if time.monotonic() > end or not self.read(0.05):
                 raise SystemExit(f"FAILED: {what}\n--- on the screen:\n{self.text()}")
 
+    def settle(self):
+        """Waits until nothing more is written for a while: a screen comes in pieces."""
+        quiet = time.monotonic()
+        while time.monotonic() - quiet < 1:
+            before = self.text()
+            self.read(0.1)
+            quiet = quiet if self.text() == before else time.monotonic()
+
     def sees(self, what, words, seconds=60):
         """Waits until these words stand on the screen."""
         return self.wait(what, lambda text: words in text, seconds)

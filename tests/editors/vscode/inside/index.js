@@ -182,7 +182,9 @@ const cases = {
         // Of a plan that is laid out there is nothing to edit.
         layout.set(uri, (await vscode.commands.executeCommand("vscode.executeFormatDocumentProvider", uri, { tabSize: 2, insertSpaces: true })) ?? []);
         await vscode.workspace.applyEdit(layout);
-        must(await vscode.workspace.saveAll(), "all is saved");
+        const annex = await vscode.workspace.openTextDocument(join(folder, one.annex));
+        must(annex.getText().includes(`from ${one.new}`), "the name is another one there");
+        must((await document.save()) && (await annex.save()), "both are saved");
       }
     }
   },
@@ -371,6 +373,35 @@ const cases = {
     await vscode.commands.executeCommand("glimloom.restart");
     await wait("its findings are there again", () => findings(uri).length === 4);
     await vscode.commands.executeCommand("glimloom.showLog");
+  },
+
+  async "a folder that is not on the disk"() {
+    const { capabilities } = vscode.extensions.getExtension("glimloom.glimloom").packageJSON;
+    must(capabilities.virtualWorkspaces.supported === "limited" && capabilities.untrustedWorkspaces.supported === "limited", "the extension says what it can there");
+    const files = new Map([["/mistakes.harness", Buffer.from(example("mistakes.harness"))]]);
+    const sure = (found, uri) => {
+      if (!found) {
+        throw vscode.FileSystemError.FileNotFound(uri);
+      }
+      return found;
+    };
+    const known = { ctime: 0, mtime: 0, size: 0 };
+    const provider = {
+      onDidChangeFile: new vscode.EventEmitter().event,
+      watch: () => new vscode.Disposable(() => {}),
+      stat: (uri) => (uri.path === "/" ? { type: vscode.FileType.Directory, ...known } : { type: vscode.FileType.File, ...known, size: sure(files.get(uri.path), uri).length }),
+      readDirectory: () => [...files.keys()].map((name) => [name.slice(1), vscode.FileType.File]),
+      readFile: (uri) => sure(files.get(uri.path), uri),
+      writeFile: (uri, content) => void files.set(uri.path, content),
+      createDirectory: () => {},
+      delete: (uri) => void files.delete(uri.path),
+      rename: () => {},
+    };
+    vscode.workspace.registerFileSystemProvider("memory", provider);
+    must(vscode.workspace.updateWorkspaceFolders(2, 0, { uri: vscode.Uri.parse("memory:/"), name: "afar" }), "it is put to the folders");
+    await wait("it is one of them", () => vscode.workspace.workspaceFolders.length === 3);
+    const { uri } = await open(vscode.Uri.parse("memory:/mistakes.harness"));
+    await wait("its findings are there", () => findings(uri).length === 4);
   },
 };
 
