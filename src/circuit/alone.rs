@@ -4,7 +4,7 @@ use super::{Figure, solve};
 use crate::plan::{Feed, Item, ItemId, Part, Plan, Point, Supply};
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
-use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio, volts};
 
 /// The voltage that pieces are tried on: the plan's `bench`, else its first supply.
 pub fn bench_volts(plan: &Plan) -> Option<ElectricPotential> {
@@ -14,6 +14,24 @@ pub fn bench_volts(plan: &Plan) -> Option<ElectricPotential> {
             _ => None,
         })
     })
+}
+
+/// The voltage that is stated for what feeds an item: of its supply, or of a regulator or an output on the way.
+pub fn own_volts(plan: &Plan, id: ItemId) -> Option<ElectricPotential> {
+    let mut at = id;
+    for _ in 0..plan.items.len() {
+        let from = plan.items[at.0].feed.as_ref()?.from;
+        if let Some(held) = plan.output(from).and_then(|output| output.volts) {
+            return Some(held);
+        }
+        at = from.item;
+        match &plan.items[at.0].part {
+            Part::Supply(supply) => return Some(supply.volts).filter(|v| *v > volts(0.0)),
+            Part::Regulator { volts, .. } => return Some(*volts),
+            _ => {}
+        }
+    }
+    None
 }
 
 /// The current of a light, board or load that hangs alone on an exact source of this voltage, nothing behind it.

@@ -5,10 +5,18 @@ use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
-/// How many processors there are for this process.
+/// More threads than this are never asked for.
+const MOST: usize = 256;
+
+/// How many processors there are for this process; `GLIMLOOM_PROCESSORS` in its environment says another number.
 pub fn processors() -> usize {
     static COUNT: OnceLock<usize> = OnceLock::new();
-    *COUNT.get_or_init(|| thread::available_parallelism().map_or(1, usize::from))
+    *COUNT.get_or_init(|| {
+        let said = std::env::var("GLIMLOOM_PROCESSORS").ok();
+        let said = said.and_then(|said| said.parse().ok());
+        said.filter(|count| (1..=MOST).contains(count))
+            .unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from))
+    })
 }
 
 /// What `piece` gives for each number below `count`, in their order. Each is begun in this order, by whoever is free.

@@ -3,11 +3,13 @@
 
 use super::lenses::first_word;
 use super::rows::in_rows;
-use crate::circuit::alone::{bench_volts, drawn_alone};
+use crate::checks::limits::over;
+use crate::circuit::alone::{bench_volts, drawn_alone, own_volts};
 use crate::numbers::{show, show_short};
-use crate::plan::{FileId, Plan};
+use crate::plan::{Ballast, FileId, ItemId, Part, Plan};
 use crate::syntax::stanza_texts;
 use crate::text::{Lines, Span};
+use crate::units::{ElectricCurrent, ElectricPotential};
 
 /// A record that is offered.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,12 +26,20 @@ pub fn record(plan: &Plan, file: FileId, offset: u32, today: &str) -> Option<Rec
     // What a pattern or a copy stands for is tried under other names.
     let mut here = (0..plan.items.len()).filter(|&i| plan.items[i].stanza == stanza);
     let item = here.next().filter(|_| here.next().is_none())?;
-    let item = crate::plan::ItemId(item);
+    let item = ItemId(item);
     if plan.items[item.0].copy.is_some() {
         return None;
     }
-    let volts = bench_volts(plan)?;
-    let drawn = drawn_alone(plan, item, volts)?.typical;
+    // Where the bench supply would harm it, on what will feed it.
+    let drawn_on = |volts| Some((volts, drawn_alone(plan, item, volts)?.typical));
+    let bench = bench_volts(plan).and_then(drawn_on);
+    let own = || own_volts(plan, item).and_then(drawn_on);
+    let (volts, drawn) = match bench {
+        Some((volts, drawn)) if is_harmed(plan, item, volts, drawn) => own()
+            .filter(|&(volts, drawn)| !is_harmed(plan, item, volts, drawn))
+            .or(bench),
+        bench => bench,
+    }?;
     let name = &plan.items[item.0].name.0;
     Some(Record {
         title: format!(
@@ -43,6 +53,25 @@ pub fn record(plan: &Plan, file: FileId, offset: u32, today: &str) -> Option<Rec
             show(volts)
         ),
     })
+}
+
+/// Whether a piece that draws so much on a voltage is harmed by it.
+fn is_harmed(plan: &Plan, item: ItemId, volts: ElectricPotential, drawn: ElectricCurrent) -> bool {
+    match &plan.items[item.0].part {
+        Part::Lamps { led, resistor, .. } => {
+            let heat_is_over = |own: &Ballast| {
+                own.rating
+                    .is_some_and(|rating| drawn * drawn * own.ohms > rating)
+            };
+            over(drawn, plan.leds[led.0].limit) || resistor.as_ref().is_some_and(heat_is_over)
+        }
+        Part::Strip { tape, .. } => over(volts, plan.tapes[tape.0].works.1),
+        Part::Board { module } => {
+            let works = plan.modules[module.0].works;
+            works.is_some_and(|(_, most)| over(volts, most))
+        }
+        _ => false,
+    }
 }
 
 /// The edits that put a stanza behind the last record of a file, or at its end.
@@ -104,6 +133,13 @@ copy port of wing from j
         assert_eq!(read.plan.trials.len(), a.plan.trials.len() + 1);
         assert!(!read.findings.iter().any(|f| f.check == "tried-off"));
         Some((record.title, after))
+    }
+
+    #[test]
+    fn a_piece_is_not_tried_on_what_harms_it() {
+        let text = "harness \"H\" bench 12 V\nled pearl drops 3.0 V at 20 mA limit 25 mA colour white\nsupply cells 4.5 V\nlamp bow of pearl resistor 100 ohm from cells\n";
+        let (title, _) = written(text, "lamp bow").unwrap();
+        assert!(title.ends_with("is expected at 4.5 V"), "{title}");
     }
 
     #[test]

@@ -6,13 +6,14 @@ use std::sync::Arc;
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::knots::{Knots, Listed, Tied, groups};
+use super::facts::{Facts, Whose};
+use super::knots::{Knot, Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Slots, Told};
-use super::read::{Lately, Read, read_all, read_lately};
-use super::shape::{Alike, Form, Numbered, hashed};
+use super::read::{Casts, Lately, Read, What, Words, read_all, read_lately};
+use super::shape::{Alike, Form, Numbered};
 use super::summary::Totals;
-use super::ties::{Kind, Ties, first_word, key, kind, listed};
+use super::ties::{Kind, Ties, first_word, key, kind, listed, small};
 use super::used::Used;
 use crate::plan::{FileId, FileKey, Plan, Sources};
 use crate::syntax::tree::{Name, Stanza};
@@ -155,6 +156,8 @@ pub struct Parts {
     common_words: Arc<str>,
     /// Stanzas that were read lately, and their ties once these are known.
     lately: Lately,
+    /// What stanzas that are alike but for their names have in common.
+    casts: Arc<Casts>,
     /// What parts said that others may be like.
     pub(super) alike: Alike,
 }
@@ -194,6 +197,7 @@ impl Parts {
             past: VecDeque::new(),
             common_words: "".into(),
             lately: Lately::new(),
+            casts: Arc::default(),
             alike: Alike::default(),
         }
     }
@@ -212,7 +216,7 @@ impl Parts {
             Some(touched) => {
                 let mut lately = std::mem::take(&mut self.lately);
                 let text = |index: usize| self.text_of(self.sheets[OWN].order[index]);
-                let mut read = |text: &str| read_lately(&mut lately, text);
+                let mut read = |text: &str| read_lately(&mut lately, &self.casts, text);
                 let starts = &self.sheets[OWN].starts;
                 let replaced = read_edit(starts, &text, now, touched, &mut read);
                 self.lately = lately;
@@ -227,7 +231,10 @@ impl Parts {
                 self.text = now.clone();
                 let text = now.slice(Span::between(0, now.bytes()));
                 let texts: Vec<&str> = stanza_texts(&text).collect();
-                self.replace(OWN, &no_text, 0, gone, read_all(&texts));
+                let casts = self.casts.clone();
+                read_all(&texts, &casts, |read| {
+                    self.replace(OWN, &no_text, 0, gone, read);
+                });
             }
         }
         self.take_in_used(sources, patience) && self.look(patience)
@@ -353,19 +360,19 @@ impl Parts {
         let known = known.or_else(|| self.trees.get(&slot));
         match known.or_else(|| had.get(&slot).copied()) {
             Some(tree) => tree.clone(),
-            None => Arc::new(read_stanza(self.text_of(slot).into())),
+            None => self.casts.read(&self.text_of(slot), Facts::of),
         }
     }
 
     /// Puts stanzas of a file in the place of others. `before` gives words of the text that had those, by their start and
     /// their length.
-    pub(super) fn replace(
+    pub(super) fn replace<'a>(
         &mut self,
         file: usize,
         before: &dyn Fn(u32, u32) -> String,
         at: usize,
         mut gone: usize,
-        new: impl IntoIterator<Item = Read>,
+        new: impl IntoIterator<Item = Read<'a>>,
     ) {
         // What has no word of the language belongs to what it stands behind, and that may be another one now.
         let mut behind = Vec::new();
@@ -390,12 +397,14 @@ impl Parts {
         });
         let mut kind_above = above.map_or(Kind::Common, |(_, kept)| kept.kind);
         let mut coming: Vec<(Kept, Option<Arc<Stanza>>)> = Vec::new();
-        for Read { stanza, ties } in new.into_iter().chain(behind) {
-            let mut kept = self.kept(&stanza, ties, kind_above);
+        let mut held = self.trees.len();
+        for read in new.into_iter().chain(behind) {
+            let (mut kept, stanza) = self.kept(read, kind_above);
             kept.file = index(file);
             kind_above = kept.kind;
-            let is_held = kept.kind != Kind::Common && self.trees.len() + coming.len() < MOST_TREES;
-            coming.push((kept, is_held.then_some(stanza)));
+            let stanza = stanza.filter(|_| kept.kind != Kind::Common && held < MOST_TREES);
+            held += usize::from(stanza.is_some());
+            coming.push((kept, stanza));
         }
         self.remember_past(file, at, gone);
         if !self.put_in_place(file, at, gone, first, &mut coming) {
@@ -403,41 +412,95 @@ impl Parts {
         }
     }
 
-    fn kept(
-        &mut self,
-        stanza: &Arc<Stanza>,
-        ties: Option<(Ties, Option<Form>)>,
-        kind_above: Kind,
-    ) -> Kept {
-        let kind = match stanza.word {
-            None => kind_above,
-            Some(_) => kind(stanza),
+    /// What is kept of a stanza, and itself where it has been read.
+    fn kept(&mut self, read: Read, kind_above: Kind) -> (Kept, Option<Arc<Stanza>>) {
+        let (kind, word, name, (tied, form), stanza) = match read.what {
+            What::Stanza(stanza, ties) => {
+                let kind = match stanza.word {
+                    None => kind_above,
+                    Some(_) => kind(&stanza),
+                };
+                let name = stanza.name().map(|(name, _)| name.clone());
+                let tied = self.tied_lately(&stanza, ties, kind);
+                (kind, stanza.word, name, tied, Some(stanza))
+            }
+            What::Alike(mould, names, stanza) => {
+                let Some(facts) = &mould.found else {
+                    unreachable!("what has no facts is taken in as a stanza")
+                };
+                let (name, tied) = self.tied_alike(facts, &names);
+                (facts.kind, Some(facts.word), name, tied, stanza)
+            }
         };
-        let mut lately = self.lately.iter();
-        let lately = lately.position(|(read, _)| Arc::ptr_eq(read, stanza));
-        let known = lately.and_then(|at| self.lately[at].1.clone());
-        let (tied, form) = known.unwrap_or_else(|| {
-            let (ties, form) = ties.unwrap_or_else(|| Read::ties(stanza));
-            let form = form.map(|form| form.numbered(|name| self.knots.number(name)));
-            (self.tied(ties, kind), form)
-        });
-        if let Some(at) = lately.filter(|_| stanza.word.is_some()) {
-            self.lately[at].1 = Some((tied.clone(), form.clone()));
-        }
-        Kept {
+        let kept = Kept {
             kind,
-            word: stanza.word,
-            name: stanza.name().map(|(name, _)| name.clone()),
+            word,
+            name,
             tied,
             form,
-            words: words(&stanza.text),
-            length: length(&stanza.text),
-            lines: line_ends(&stanza.text),
+            words: read.words,
+            length: read.length,
+            lines: read.lines,
             file: 0,
             index: 0,
             part: NOWHERE,
-            tree: (kind == Kind::Common).then(|| stanza.clone()),
+            tree: stanza.clone().filter(|_| kind == Kind::Common),
+        };
+        (kept, stanza)
+    }
+
+    /// The ties of a stanza, and what it is but for its names.
+    fn tied_lately(
+        &mut self,
+        stanza: &Arc<Stanza>,
+        ties: Option<(Ties, Option<Form>)>,
+        kind: Kind,
+    ) -> (Tied, Option<Numbered>) {
+        let mut lately = self.lately.iter();
+        let lately = lately.position(|(_, read, _)| Arc::ptr_eq(read, stanza));
+        if let Some(known) = lately.and_then(|at| self.lately[at].2.clone()) {
+            return known;
         }
+        let (ties, form) = ties.unwrap_or_else(|| Read::ties(stanza));
+        let form = form.map(|form| form.numbered(|name| self.knots.number(name)));
+        let tied = (self.tied(ties, kind), form);
+        if let Some(at) = lately.filter(|_| stanza.word.is_some()) {
+            self.lately[at].2 = Some(tied.clone());
+        }
+        tied
+    }
+
+    /// The same of a stanza with these names that is like others, and its name.
+    fn tied_alike(
+        &mut self,
+        facts: &Facts,
+        names: &[&str],
+    ) -> (Option<Name>, (Tied, Option<Numbered>)) {
+        let number = |whose: &Whose| match whose {
+            Whose::Common(_, key) => self.knots.number(key),
+            Whose::Own(nth) => self.knots.number_of(&small(names[*nth])),
+        };
+        let knots: Box<[Knot]> = facts.names.iter().map(number).collect();
+        let own = facts.own.map(|own| knots[own]);
+        let name = facts.own.map(|own| match &facts.names[own] {
+            Whose::Common(name, _) => name.clone(),
+            Whose::Own(nth) => {
+                let written = names[*nth];
+                let known = self.knots.name(knots[own]);
+                let known = known.filter(|name| &***name == written);
+                Name(known.cloned().unwrap_or_else(|| written.into()))
+            }
+        });
+        let listing = name.as_ref().filter(|_| !self.listed.is_empty());
+        let listing = listing.and_then(|name| self.listed.get(&key(&name.0)));
+        let by_scenes = listing.iter().flat_map(|listing| &listing.ties);
+        let by_scenes = by_scenes.map(|tie| self.knots.number(tie));
+        let tied = Tied::of(own.into_iter().chain(by_scenes), &knots);
+        let form = facts.form.map(|words| Numbered {
+            words,
+            names: knots,
+        });
+        (name, (tied, form))
     }
 
     fn tied(&mut self, mut ties: Ties, kind: Kind) -> Tied {
@@ -512,7 +575,7 @@ impl Parts {
         coming: Vec<(Kept, Option<Arc<Stanza>>)>,
     ) {
         let going: Vec<Slot> = self.sheets[file].order[at..at + gone].to_vec();
-        let mut knots: BTreeSet<super::knots::Knot> = BTreeSet::new();
+        let mut knots: BTreeSet<Knot> = BTreeSet::new();
         let mut touched: BTreeSet<usize> = BTreeSet::new();
         let mut all_anew = false;
         let mut lost = (0, 0);
@@ -533,6 +596,7 @@ impl Parts {
             self.trees.remove(slot);
         }
         let mut slots: Vec<Slot> = Vec::with_capacity(coming.len());
+        self.stale.reserve(coming.len());
         let (mut starts, mut lines) = (Vec::new(), Vec::new());
         let (mut start, mut line) = first;
         for (k, (mut kept, tree)) in coming.into_iter().enumerate() {
@@ -544,7 +608,6 @@ impl Parts {
             let slot = self.free_slot();
             self.stale.insert(slot);
             self.knots.tie(slot, &kept.tied, kept.is_stock(), true);
-            knots.extend(kept.tied.knots.iter().copied());
             if kept.kind == Kind::Common {
                 self.common.insert(slot);
             }
@@ -585,6 +648,8 @@ impl Parts {
             let all = self.parts.keys().copied().collect();
             self.cut(self.slots(), all);
         } else {
+            let tied = slots.iter().flat_map(|slot| &self.of(*slot).tied.knots);
+            knots.extend(tied);
             let mut slots: BTreeSet<Slot> = slots.into_iter().collect();
             for knot in knots {
                 slots.extend(self.knots.tied_by(knot));
@@ -624,6 +689,7 @@ impl Parts {
         anew.text = self.text.clone();
         anew.listed = listed;
         anew.are_uses_old = self.are_uses_old;
+        anew.casts = self.casts.clone();
         let had = FxHashMap::default();
         anew.knots.list(anew.listed.keys());
         anew.use_files(used);
@@ -647,7 +713,7 @@ impl Parts {
             let mut sheet = Sheet::default();
             let mut line = 0;
             for (k, placed) in file.tree.stanzas.iter().enumerate() {
-                let mut kept = self.kept(&placed.stanza, None, kind_above);
+                let (mut kept, _) = self.kept(Read::from(placed.stanza.clone()), kind_above);
                 kind_above = kept.kind;
                 (kept.file, kept.index) = (index(nth), index(k));
                 let slot = self.free_slot();
@@ -823,13 +889,6 @@ fn lists<'a>(trees: impl Iterator<Item = &'a Arc<Stanza>>) -> Listed {
     lists
 }
 
-/// What words are known by. That two in one session have the same by chance, nobody will see.
-pub(super) type Words = (u64, u64);
-
-fn words(text: &str) -> Words {
-    (hashed(text.as_bytes(), 2), hashed(text.as_bytes(), 3))
-}
-
 /// Where all stanzas go, none is asked for.
 fn no_text(_: u32, _: u32) -> String {
     String::new()
@@ -837,19 +896,4 @@ fn no_text(_: u32, _: u32) -> String {
 
 fn index(place: usize) -> u32 {
     u32::try_from(place).unwrap_or(u32::MAX)
-}
-
-/// How many line ends there are (LF, CRLF, CR).
-fn line_ends(text: &str) -> u32 {
-    let bytes = text.as_bytes();
-    let ends = (0..bytes.len()).filter(|&k| match bytes[k] {
-        b'\n' => true,
-        b'\r' => bytes.get(k + 1) != Some(&b'\n'),
-        _ => false,
-    });
-    index(ends.count())
-}
-
-fn length(text: &str) -> u32 {
-    index(text.len())
 }

@@ -14,15 +14,40 @@ pub(super) type Knot = u32;
 /// Who defines, in a list of stanzas.
 const DEFINES: Slot = 1 << 31;
 
-/// The ties of a stanza, by the number of each name; those that it defines come first.
+/// The ties of a stanza, by the number of each name; those that it defines come first, each in the order of the numbers.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct Tied {
     pub knots: Box<[Knot]>,
     defines: u16,
 }
 
-#[derive(Debug, Default)]
+impl Tied {
+    /// What a stanza defines and what else it mentions.
+    pub fn of(defines: impl IntoIterator<Item = Knot>, mentions: &[Knot]) -> Tied {
+        let mut knots: Vec<Knot> = Vec::with_capacity(mentions.len() + 2);
+        for knot in defines {
+            if !knots.contains(&knot) {
+                knots.push(knot);
+            }
+        }
+        let defines = knots.len();
+        for knot in mentions {
+            if !knots.contains(knot) {
+                knots.push(*knot);
+            }
+        }
+        knots[..defines].sort_unstable();
+        knots[defines..].sort_unstable();
+        Tied {
+            knots: knots.as_slice().into(),
+            defines: u16::try_from(defines).unwrap_or(u16::MAX),
+        }
+    }
+}
+
+#[derive(Debug)]
 struct Named {
+    name: Arc<str>,
     /// The stanzas that have to do with it, stock not among them; those that define it are marked.
     who: Vec<Slot>,
     /// How many of them define it.
@@ -45,23 +70,44 @@ pub(super) struct Knots {
 impl Knots {
     /// The numbers of a stanza's ties.
     pub fn of(&mut self, ties: &Ties) -> Tied {
-        let all = ties.defines.iter().chain(&ties.mentions);
-        let knots = all.map(|name| self.number(name)).collect();
-        Tied {
-            knots,
-            defines: u16::try_from(ties.defines.len()).unwrap_or(u16::MAX),
-        }
+        let mut numbers = |names: &BTreeSet<Arc<str>>| -> Vec<Knot> {
+            names.iter().map(|name| self.number(name)).collect()
+        };
+        let mentions = numbers(&ties.mentions);
+        Tied::of(numbers(&ties.defines), &mentions)
     }
 
     /// The number of a name.
     pub fn number(&mut self, name: &Arc<str>) -> Knot {
-        if let Some(number) = self.numbers.get(name) {
-            return *number;
+        match self.numbers.get(name) {
+            Some(number) => *number,
+            None => self.one_more(name.clone()),
         }
+    }
+
+    /// The number of a name, by its letters.
+    pub fn number_of(&mut self, name: &str) -> Knot {
+        match self.numbers.get(name) {
+            Some(number) => *number,
+            None => self.one_more(name.into()),
+        }
+    }
+
+    fn one_more(&mut self, name: Arc<str>) -> Knot {
         let number = Knot::try_from(self.named.len()).unwrap_or(Knot::MAX);
-        self.named.push(Named::default());
-        self.numbers.insert(name.clone(), number);
+        self.named.push(Named {
+            name: name.clone(),
+            who: Vec::new(),
+            defines: 0,
+            stock: 0,
+        });
+        self.numbers.insert(name, number);
         number
+    }
+
+    /// The name of a number.
+    pub fn name(&self, knot: Knot) -> Option<&Arc<str>> {
+        Some(&self.named.get(knot as usize)?.name)
     }
 
     /// Ties a stanza, or unties it.

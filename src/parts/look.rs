@@ -8,13 +8,14 @@ use rustc_hash::FxHashMap;
 
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
-use super::part::{Seen, Slot, Slots, Standing, Told, View};
+use super::part::{Past, Seen, Slot, Slots, Standing, Told, View};
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
 use crate::checks::Analysis;
 use crate::checks::figure_unlikely::median;
 use crate::circuit::alone::bench_volts;
+use crate::circuit::side_by_side::processors;
 use crate::circuit::{Stop, most_lumps_of};
 use crate::plan::{Elsewhere, FileId};
 use crate::syntax::tree::Stanza;
@@ -235,10 +236,13 @@ impl Parts {
             return true;
         };
         let slots = self.with_common(&part.slots);
-        if !analysed && let Some(told) = self.told_before(&slots) {
-            let told = told.at(slots);
-            self.put(id, told);
-            return true;
+        if !analysed {
+            let told = self.told_before(&slots);
+            let told = told.or_else(|| self.told_of_alike(&self.shape(&slots.all)?));
+            if let Some(told) = told {
+                self.put(id, told.at(slots));
+                return true;
+            }
         }
         if !patience.may_begin(slots.all.len()) {
             return false;
@@ -257,7 +261,10 @@ impl Parts {
             Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
-                let before = before.as_ref();
+                // The houses of a street are often wired alike.
+                let lately = self.looked_at.back().and_then(|id| self.parts.get(id));
+                let lately = lately.and_then(|part| part.seen.as_ref());
+                let before = before.as_ref().or(lately);
                 Seen::of(self, slots, stanzas, others, before, patience.stop)
             }
         };
@@ -303,7 +310,7 @@ impl Parts {
     /// Looks at parts side by side, on all processors, and keeps what they say; of those that are alike at one, unless that has
     /// something to be said of it (`speaking`). False where it was stopped.
     fn look_at_many(&mut self, speaking: &mut HashSet<Shape>, patience: &Patience) -> bool {
-        let workers = std::thread::available_parallelism().map_or(1, usize::from);
+        let workers = processors();
         let mut ids: Vec<usize> = Vec::new();
         let mut firsts: HashMap<Shape, usize> = HashMap::new();
         for id in self.fresh.iter().copied().collect::<Vec<_>>() {
@@ -318,14 +325,14 @@ impl Parts {
                 self.fresh.remove(&id);
                 continue;
             };
-            if let Some(told) = self.told_before(&slots) {
+            let shape = self.shape(&slots.all);
+            let told = self.told_before(&slots);
+            let told = told.or_else(|| self.told_of_alike(shape.as_ref()?));
+            if let Some(told) = told {
                 self.take_as_told(id, told.at(slots));
                 continue;
             }
-            if let Some(shape) = self
-                .shape(&slots.all)
-                .filter(|shape| !speaking.contains(shape))
-            {
+            if let Some(shape) = shape.filter(|shape| !speaking.contains(shape)) {
                 if firsts.contains_key(&shape) {
                     continue;
                 }
@@ -435,25 +442,30 @@ impl Parts {
         }
     }
 
-    /// What was said of these very words before, or of such that differ from them in names alone.
+    /// What was said of these very words before.
     fn told_before(&mut self, slots: &Slots) -> Option<Told> {
-        let own = self.words_of(slots);
-        let words = self.words();
-        let (strips, common) = (self.totals.strips, self.common_words());
-        let is_read_so = |told: &Told| {
-            let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
-            told.listed() == &words
-                && (!told.summary.minds_strips || most_lumps_of(told.strips()) == lumps(strips))
-        };
-        let past = self
-            .past
-            .iter()
-            .position(|past| past.words == own && past.common == common && is_read_so(&past.told));
-        if let Some(at) = past {
-            return self.past.remove(at).map(|past| past.told);
+        if self.past.is_empty() {
+            return None;
         }
-        let told = self.alike.get(&self.shape(&slots.all)?)?;
-        is_read_so(told).then(|| told.clone())
+        let (own, common) = (self.words_of(slots), self.common_words());
+        let is_it = |past: &Past| past.words == own && past.common == common;
+        let mut past = self.past.iter();
+        let at = past.position(|past| is_it(past) && self.is_read_so(&past.told))?;
+        self.past.remove(at).map(|past| past.told)
+    }
+
+    /// What was said of a part that differs from one of this shape in names alone.
+    fn told_of_alike(&self, shape: &Shape) -> Option<Told> {
+        let told = self.alike.get(shape)?;
+        self.is_read_so(told).then(|| told.clone())
+    }
+
+    /// Whether a part that said this would be read with the same of the others now.
+    fn is_read_so(&self, told: &Told) -> bool {
+        let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
+        told.listed() == &self.words()
+            && (!told.summary.minds_strips
+                || most_lumps_of(told.strips()) == lumps(self.totals.strips))
     }
 
     /// What there is elsewhere for a part. While others are still to be read, they are taken to be like it: what comes

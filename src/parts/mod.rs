@@ -23,6 +23,7 @@
 
 mod changes;
 mod cut;
+mod facts;
 mod findings;
 mod knots;
 mod look;

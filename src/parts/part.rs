@@ -6,7 +6,8 @@ use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use super::cut::{Parts, Words};
+use super::cut::Parts;
+use super::read::Words;
 use super::summary::Summary;
 use crate::checks::facts::{Asked, Fact};
 use crate::checks::{Analysis, Finding};
@@ -63,7 +64,7 @@ impl Seen {
         self.stamp
     }
 
-    /// Reads and solves a part; `before` is what it was.
+    /// Reads and solves a part; `before` is what it was, or what is likely wired as it is.
     pub fn of(
         parts: &Parts,
         slots: Slots,

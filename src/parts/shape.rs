@@ -8,17 +8,18 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use super::cut::{Parts, Words};
+use super::cut::Parts;
+use super::facts::spelt;
 use super::knots::Knot;
 use super::part::{Slot, Told};
+use super::read::Words;
 use super::ties::{Kind, first_word, key, says_a_side};
-use crate::syntax::tree::{Clause, Name, Stanza, TokenKind, Value, names};
-use crate::text::Span;
+use crate::syntax::tree::{Name, Stanza, TokenKind};
 
 /// A stanza as it reads without its names, and the first words of those in order.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Form {
-    words: Words,
+    pub words: Words,
     /// In small letters.
     pub names: Vec<Arc<str>>,
 }
@@ -42,9 +43,7 @@ impl Form {
         if !stanza.faults.is_empty() {
             return None;
         }
-        let mut spelt: Vec<(Span, &Name)> = Vec::new();
-        of_values(&stanza.head, &mut spelt);
-        of_clauses(&stanza.clauses, &mut spelt);
+        let mut spelt = spelt(stanza);
         spelt.sort_by_key(|(span, _)| *span);
         if spelt.iter().any(|(_, name)| says_a_side(&name.0)) {
             return None;
@@ -102,17 +101,6 @@ pub(super) fn hashed(words: &[u8], nth: u8) -> u64 {
     hasher.write_u8(nth);
     hasher.write(words);
     hasher.finish()
-}
-
-fn of_values<'a>(values: &'a [Value], to: &mut Vec<(Span, &'a Name)>) {
-    to.extend(names(values).map(|(name, span)| (span, name)));
-}
-
-fn of_clauses<'a>(clauses: &'a [Clause], to: &mut Vec<(Span, &'a Name)>) {
-    for clause in clauses {
-        of_values(&clause.values, to);
-        of_clauses(&clause.parts, to);
-    }
 }
 
 /// What was said of shapes.

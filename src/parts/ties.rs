@@ -1,5 +1,6 @@
 //! What ties stanzas to each other: the names that they define and mention.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -43,7 +44,7 @@ pub(super) fn kind(stanza: &Stanza) -> Kind {
 pub(super) fn says_a_side(name: &str) -> bool {
     let is_side = |word: &[u8]| {
         let mut sides = SIDES.iter().map(|side| side.as_bytes());
-        sides.any(|side| word.eq_ignore_ascii_case(side))
+        word.len() >= SIDES[0].len() && sides.any(|side| word.eq_ignore_ascii_case(side))
     };
     let mut words = name.as_bytes().split(|b| matches!(b, b'-' | b'_' | b'.'));
     words.any(is_side)
@@ -51,10 +52,21 @@ pub(super) fn says_a_side(name: &str) -> bool {
 
 /// The first word of a name, in small letters.
 pub(super) fn key(name: &Arc<str>) -> Arc<str> {
-    let is_plain = |b: u8| b.is_ascii() && !b.is_ascii_uppercase() && b != b'.';
-    match name.bytes().all(is_plain) {
-        true => name.clone(),
-        false => first_word(name).to_lowercase().into(),
+    match small(name) {
+        Cow::Borrowed(all) if all.len() == name.len() => name.clone(),
+        small => small.into(),
+    }
+}
+
+/// The same of its letters.
+pub(super) fn small(name: &str) -> Cow<'_, str> {
+    let first = first_word(name);
+    match first
+        .bytes()
+        .all(|b| b.is_ascii() && !b.is_ascii_uppercase())
+    {
+        true => first.into(),
+        false => first.to_lowercase().into(),
     }
 }
 
@@ -102,7 +114,8 @@ pub(super) fn listed(scene: &Stanza) -> BTreeSet<Arc<str>> {
 
 /// The first word of a name, as it is written.
 pub(super) fn first_word(name: &str) -> &str {
-    name.split('.').next().unwrap_or("")
+    let dot = name.bytes().position(|b| b == b'.');
+    dot.and_then(|dot| name.get(..dot)).unwrap_or(name)
 }
 
 fn values(values: &[Value], each: &mut dyn FnMut(&Arc<str>)) {

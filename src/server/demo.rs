@@ -16,7 +16,7 @@ use crate::plan::{Alone, FileKey};
 use crate::text::{Encoding, Lines, Position};
 
 /// The plan of the demonstration.
-const PLAN: &str = include_str!("demo.harness");
+pub(super) const PLAN: &str = include_str!("demo.harness");
 /// The name that the plan has in this editor.
 const URI: &str = "untitled:boat-shed";
 /// Longer than this no answer takes, on the slowest machine.

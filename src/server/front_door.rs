@@ -38,7 +38,7 @@ pub async fn serve<S: LanguageServer>(
     service: LspService<S>,
     socket: ClientSocket,
     texts: impl FnMut(Text) + Send + 'static,
-    idle: impl FnMut() + Send + 'static,
+    idle: impl FnMut(bool) + Send + 'static,
     at_once: AtOnce,
 ) -> bool {
     let (mut requests, responses) = socket.split();
@@ -98,8 +98,8 @@ struct Door<S, R, T> {
 
 impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T> {
     /// Reads to the end, or to `exit`: frames are cut, judged, and handed on. True after a proper shutdown.
-    /// Whenever all that came is dealt with, `idle` is called.
-    fn read(mut self, mut input: impl Read, mut idle: impl FnMut()) -> bool {
+    /// Whenever all that came is dealt with, `idle` is called, and told whether the session has begun.
+    fn read(mut self, mut input: impl Read, mut idle: impl FnMut(bool)) -> bool {
         let _runtime = self.runtime.clone();
         let _inside = _runtime.enter();
         let mut frames = Frames::default();
@@ -121,7 +121,7 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
                     }
                 }
             }
-            idle();
+            idle(self.initialized);
             self.output.wait_for_room();
             match input.read(&mut bytes) {
                 Ok(0) => return self.shut_down,
@@ -283,7 +283,7 @@ mod tests {
             service,
             socket,
             |_| {},
-            || {},
+            |_| {},
             Box::new(|_| None),
         ));
         let mut peer = Peer {

@@ -50,6 +50,7 @@ mod suspects;
 mod texts;
 mod tokens;
 mod told;
+mod warm;
 
 use std::io::Read;
 use std::sync::Arc;
@@ -57,6 +58,7 @@ use std::sync::Arc;
 use tokio::sync::watch;
 use tower_lsp::LspService;
 
+use crate::circuit::side_by_side::processors;
 use output::Output;
 use session::Session;
 
@@ -84,7 +86,14 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     let (asked, again) = (session.clone(), refresh.clone());
     let at_once: front_door::AtOnce =
         Box::new(move |request| pull::at_once(&asked, &again, request));
-    let idle = publisher::publish(session, output.clone(), log, refresh);
+    let mut publish = publisher::publish(session, output.clone(), log, refresh);
+    let mut warm_up = Some(warm::warm_up);
+    let idle = move |has_begun| {
+        publish();
+        if let Some(warm_up) = warm_up.take_if(|_| has_begun) {
+            warm_up();
+        }
+    };
     tokio::select! {
         shut_down = front_door::serve(input, output, service, socket, texts, idle, at_once) => shut_down,
         () = orphan::orphaned(named) => false,
@@ -95,7 +104,7 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
     // Few threads: each holds on to some memory of what it has worked out.
-    let processors = std::thread::available_parallelism().map_or(2, usize::from);
+    let processors = processors();
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads((2 * processors).clamp(4, 16))

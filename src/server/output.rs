@@ -94,6 +94,9 @@ impl Output {
 
     /// Writes a body at once where that takes no waiting, else queues it.
     pub fn write_or_queue(&self, body: Vec<u8>) {
+        if body.len() >= LONG {
+            return self.queue(body);
+        }
         let frame = framed(&body);
         if self.queued.load(Ordering::Acquire) == 0
             && let Ok(mut to) = self.to.try_lock()

@@ -2,9 +2,10 @@
 //! same from one keystroke to the next, but for the lines that it stands on.
 
 use std::collections::HashMap;
-use std::hash::{DefaultHasher, Hash, Hasher};
+use std::hash::BuildHasher;
 use std::sync::Arc;
 
+use foldhash::quality::FixedState;
 use tower_lsp::lsp_types::Diagnostic;
 
 use super::convert;
@@ -64,9 +65,7 @@ impl Written {
 
     /// What they are known by: the same for the same text.
     pub fn id(&self) -> String {
-        let mut hasher = DefaultHasher::new();
-        self.text.hash(&mut hasher);
-        format!("{:016x}", hasher.finish())
+        format!("{:016x}", FixedState::default().hash_one(&self.text))
     }
 
     /// Each, and how bad it is.

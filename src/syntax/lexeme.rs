@@ -72,6 +72,11 @@ static WORDS: LazyLock<FxHashMap<&'static str, Word>> = LazyLock::new(|| {
     words
 });
 
+/// Whether the language has a place for a word.
+pub(super) fn is_word(word: &str) -> bool {
+    WORDS.contains_key(word)
+}
+
 /// The words that counts count.
 static COUNTED: LazyLock<Vec<&'static str>> = LazyLock::new(|| counted_words().collect());
 

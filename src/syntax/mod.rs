@@ -11,13 +11,14 @@
 //! The way of a text: `splitter` cuts it into stanzas by the shape of its lines; `token` cuts a stanza
 //! into tokens; `lexeme` and `number` make out the words and figures; `grammar` (chumsky) finds what
 //! stands where; `reader` and `figures` turn that into a tree and faults in plain words; `judge` adds
-//! what holds for the stanza as a whole.
+//! what holds for the stanza as a whole. Of many stanzas that are alike but for their names `mould` has one read, and the others by it.
 
 pub mod expected;
 mod figures;
 mod grammar;
 mod judge;
 mod lexeme;
+mod mould;
 mod name;
 mod near;
 mod number;
@@ -31,6 +32,7 @@ pub mod tree;
 pub mod vocabulary;
 
 pub use judge::addition;
+pub use mould::{Cast, Mould, Moulds};
 pub use name::read_name;
 pub use reader::read_stanza;
 pub use reserved::{is_of_the_language, is_reserved, reserved_words};

@@ -89,7 +89,7 @@ pub(super) fn last_word(tokens: &[Token]) -> Option<Span> {
 }
 
 /// Whether nothing stands ahead of these words on their line.
-fn at_margin(text: &str, span: Span) -> bool {
+pub(super) fn at_margin(text: &str, span: Span) -> bool {
     let ahead = text.get(..span.range().start).unwrap_or("");
     let line = ahead
         .rfind(['\n', '\r'])

@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::reader::read_stanza;
+use super::mould::Moulds;
 use super::token::{is_bom, tokens};
 use super::tree::{File, Placed, Stanza, TokenKind};
 use super::vocabulary::StanzaWord;
@@ -38,6 +38,7 @@ pub fn read_file_reusing(text: &str, earlier: &File) -> File {
         .iter()
         .map(|placed| (&*placed.stanza.text, &placed.stanza))
         .collect();
+    let moulds = Moulds::default();
     let stanzas = pieces
         .iter()
         .enumerate()
@@ -49,14 +50,14 @@ pub fn read_file_reusing(text: &str, earlier: &File) -> File {
             } else {
                 between.get(piece).copied()
             };
-            let stanza = kept.map_or_else(|| Arc::new(read_stanza(piece.into())), Arc::clone);
+            let stanza = kept.map_or_else(|| moulds.read(piece, |_, _| ()), Arc::clone);
             Placed { start, stanza }
         })
         .collect();
     File { stanzas }
 }
 
-/// The texts of a file's stanzas, in order; each read by [`read_stanza`], they are those of [`read_file`].
+/// The texts of a file's stanzas, in order; each read by [`super::read_stanza`], they are those of [`read_file`].
 pub fn stanza_texts(text: &str) -> impl Iterator<Item = &str> {
     split(text).into_iter().map(|(_, piece)| piece)
 }
@@ -164,7 +165,7 @@ pub struct Replaced {
 }
 
 /// What an edit of a file does to its stanzas. `starts` and `stanza` tell where those before it begin and what their texts are, `now` is the text after
-/// it; `read` reads a stanza ([`read_stanza`]). The stanzas that come of it are those of [`read_file`].
+/// it; `read` reads a stanza ([`super::read_stanza`]). The stanzas that come of it are those of [`read_file`].
 pub fn read_edit(
     starts: &[u32],
     stanza: &dyn Fn(usize) -> String,
@@ -393,7 +394,7 @@ mod tests {
                 let old = file.stanzas.clone();
                 let stanza = |k: usize| old[k].stanza.text.to_string();
                 let replaced = read_edit(&starts, &stanza, document.lines().unwrap(), touched, &mut |text| {
-                    Arc::new(read_stanza(text.into()))
+                    Arc::new(crate::syntax::read_stanza(text.into()))
                 });
                 let new = replaced.new.into_iter().map(|stanza| Placed { start: 0, stanza });
                 file.stanzas.splice(replaced.at..replaced.at + replaced.gone, new);

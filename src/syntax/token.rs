@@ -28,12 +28,19 @@ fn unit_sign(c: char) -> bool {
 pub fn tokens(text: &str) -> Vec<Token> {
     // A token and the blank behind it have some six bytes.
     let mut out = Vec::with_capacity(text.len() / 6 + 2);
+    put_tokens(text, &mut out);
+    out
+}
+
+/// Puts them behind what is there.
+pub(super) fn put_tokens(text: &str, out: &mut Vec<Token>) {
+    let bytes = text.as_bytes();
     let mut at = 0;
-    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
-        if rest.starts_with(' ') {
-            at += 1;
-            continue;
-        }
+    loop {
+        at += bytes[at..].iter().take_while(|b| **b == b' ').count();
+        let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) else {
+            return;
+        };
         let (kind, len) = next(rest);
         if let Some(kind) = kind {
             let span = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
@@ -44,11 +51,22 @@ pub fn tokens(text: &str) -> Vec<Token> {
         }
         at += len;
     }
-    out
 }
 
 /// The first token of a text that is not empty (`None` for a blank), and its length in bytes.
 fn next(text: &str) -> (Option<TokenKind>, usize) {
+    let bytes = text.as_bytes();
+    match bytes.first() {
+        Some(b) if b.is_ascii_alphabetic() => return (Some(TokenKind::Word), word_length(text)),
+        Some(b) if b.is_ascii_digit() => {
+            // Most numbers are plain digits between blanks.
+            let digits = bytes.iter().take_while(|b| b.is_ascii_digit()).count();
+            let is_all = matches!(bytes.get(digits), None | Some(b' ' | b'\n' | b'\r'));
+            let length = if is_all { digits } else { number_length(text) };
+            return (Some(TokenKind::Number), length);
+        }
+        _ => {}
+    }
     let mut chars = text.chars();
     let first = chars.next().unwrap_or(' ');
     let second = chars.next();
@@ -61,7 +79,6 @@ fn next(text: &str) -> (Option<TokenKind>, usize) {
         '#' => (Some(TokenKind::Comment), line_length(text)),
         ',' => (Some(TokenKind::Comma), 1),
         '"' => quoted(text),
-        'a'..='z' | 'A'..='Z' => (Some(TokenKind::Word), word_length(text)),
         c if c.is_whitespace() || is_bom(c) => (None, c.len_utf8()),
         _ if begins_number(text) => (Some(TokenKind::Number), number_length(text)),
         c if begins_name(c) || unit_sign(c) => (Some(TokenKind::Word), word_length(text)),
@@ -191,6 +208,11 @@ mod tests {
     }
 
     proptest::proptest! {
+        #[test]
+        fn a_number_is_as_long_as_it_is(text in "[0-9][a-z0-9é°²%_., =/:+\\-\n]{0,12}") {
+            proptest::prop_assert_eq!(next(&text), (Some(TokenKind::Number), number_length(&text)));
+        }
+
         #[test]
         fn a_word_is_as_long_as_it_is(text in "[a-zA-Z][a-z0-9é°²%_., =\\-]{0,12}") {
             proptest::prop_assert_eq!(word_length(&text), any_word_length(&text));

@@ -27,7 +27,7 @@ pub struct Placed {
 }
 
 /// One stanza: its text (with the comment and blank lines that belong to it), tokens, and meaning.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stanza {
     /// The text, byte for byte, line ends included.
     pub text: Arc<str>,

@@ -9,6 +9,7 @@ mod format;
 mod itself;
 mod json;
 mod parts;
+mod same_digits;
 mod sarif;
 mod sheet;
 mod suspects;

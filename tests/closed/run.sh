@@ -10,4 +10,5 @@ if ! command -v strace >/dev/null; then
     exit 1
   }
 fi
-exec python3 "$here/watch.py"
+python3 "$here/watch.py"
+exec python3 "$here/writing.py"

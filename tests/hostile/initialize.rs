@@ -1,5 +1,6 @@
 //! First messages as real editors send them (recorded from Neovim 0.11.4, Helix 25.01.1 and Eglot 1.17.30; that of VS Code is
-//! put around the capabilities that pytest-lsp 1.0.1 has recorded of it), with members that nobody knows and values of other
+//! put around the capabilities that pytest-lsp 1.0.1 has recorded of it; that of Kate is not recorded, but written down after
+//! `addons/lspclient/lspclientserver.cpp` of KDE/kate, commit 00f6233f, `initialize`), with members that nobody knows and values of other
 //! types put in: the builder has a server all the same.
 
 use serde_json::{Value, json};
@@ -24,7 +25,7 @@ fn recorded() -> Vec<(String, Value)> {
         })
         .collect();
     all.sort_by(|a, b| a.0.cmp(&b.0));
-    assert!(all.len() >= 4);
+    assert!(all.len() >= 5);
     all
 }
 
@@ -102,4 +103,36 @@ fn with_values_of_other_types() {
             serves(params, &format!("{name}, {nth}"));
         }
     }
+}
+
+/// Kate's session after its source (as above; `write`, `shutdown`): JSON on many lines, an address with blanks and letters as they
+/// are, `shutdown` with parameters but without an id, and no wait for its answer.
+#[test]
+fn from_the_first_word_to_the_last_as_kate_has_it() {
+    let (_, params) = recorded().remove(2);
+    assert_eq!(params["rootUri"], "file:///models/two ferries é");
+    let mut client = Client::silent();
+    let tell = |client: &mut Client, message: Value| {
+        client.body(&serde_json::to_string_pretty(&message).unwrap());
+    };
+    tell(
+        &mut client,
+        json!({"jsonrpc": "2.0", "id": 1, "method": "initialize", "params": params}),
+    );
+    assert!(client.answer(1)["result"]["capabilities"].is_object());
+    tell(
+        &mut client,
+        json!({"jsonrpc": "2.0", "method": "initialized", "params": {}}),
+    );
+    let uri = "file:///models/two%20ferries%20%C3%A9/plan.harness";
+    client.open(uri, 1, "zone a\n@@\n");
+    assert_eq!(client.findings(uri, 1)[0]["range"]["start"]["line"], 1);
+    for method in ["shutdown", "exit"] {
+        tell(
+            &mut client,
+            json!({"jsonrpc": "2.0", "method": method, "params": {}}),
+        );
+    }
+    // LSP 3.17, "Exit Notification": 1 where no request came to shut down; what matters is that it ends.
+    assert_eq!(client.status().code(), Some(1));
 }

@@ -6,6 +6,7 @@ mod addresses;
 mod bodies;
 mod deaf;
 mod files;
+mod half_written;
 mod ids;
 mod initialize;
 mod memory;

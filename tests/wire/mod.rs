@@ -12,6 +12,7 @@ mod features;
 pub mod folder;
 mod frames;
 mod layout;
+mod library;
 mod life;
 mod looks;
 mod navigate;

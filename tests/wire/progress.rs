@@ -8,14 +8,14 @@ use super::pull::{asks, in_folders};
 
 const HARBOUR: &str = include_str!("../../docs/examples/lock-harbour.harness");
 
-fn is_progress(message: &Value, token: &Value, kind: &str) -> bool {
+pub fn is_progress(message: &Value, token: &Value, kind: &str) -> bool {
     message["method"] == "$/progress"
         && message["params"]["token"] == *token
         && message["params"]["value"]["kind"] == kind
 }
 
 /// A folder of plans that take their time.
-fn harbours(name: &str) -> Folder {
+pub fn harbours(name: &str) -> Folder {
     let folder = Folder::new(name);
     for n in 0..200 {
         folder.write(&format!("harbour-{n}.harness"), HARBOUR);
@@ -23,7 +23,7 @@ fn harbours(name: &str) -> Folder {
     folder
 }
 
-fn ask_for_all(client: &mut Client, token: Value) -> i64 {
+pub fn ask_for_all(client: &mut Client, token: Value) -> i64 {
     let params = json!({"previousResultIds": [], "workDoneToken": token});
     client.ask("workspace/diagnostic", params)
 }

@@ -4,12 +4,12 @@
 use crate::checks::Analysis;
 use crate::checks::limits::{over, under};
 use crate::checks::trial_fits;
-use crate::circuit::alone::{bench_volts, drawn_alone};
+use crate::circuit::alone::{bench_volts, drawn_alone, own_volts};
 use crate::numbers::show;
 use crate::papers::page::{Block, Section, Table, Text};
 use crate::plan::{Ballast, ItemId, Part, Plan, Trial};
 use crate::rewrites::usual::rating_words;
-use crate::units::{ElectricPotential, amps, volts};
+use crate::units::{ElectricPotential, amps};
 
 use super::words::{self, figure};
 
@@ -39,7 +39,7 @@ pub fn section(a: &Analysis) -> Section {
         let own = own_volts(plan, id);
         table.row([
             Text::tick(format!("{} tried", item.name.0)),
-            Text::from(item.kind()).and(" ").and(&item.name),
+            words::piece(plan, item),
             on(bench),
             match own.is_some() && own == bench {
                 true => "the same".into(),
@@ -126,24 +126,6 @@ fn expected(plan: &Plan, id: ItemId, on: ElectricPotential) -> Text {
         true => format!("stays dark on {at}").into(),
         false => Text::strong(figure(drawn)).and(format!(" at {at}")),
     }
-}
-
-/// The voltage that is stated for what feeds an item: of its supply, or of a regulator or an output on the way.
-fn own_volts(plan: &Plan, id: ItemId) -> Option<ElectricPotential> {
-    let mut at = id;
-    for _ in 0..plan.items.len() {
-        let from = plan.items[at.0].feed.as_ref()?.from;
-        if let Some(held) = plan.output(from).and_then(|output| output.volts) {
-            return Some(held);
-        }
-        at = from.item;
-        match &plan.items[at.0].part {
-            Part::Supply(supply) => return Some(supply.volts).filter(|v| *v > volts(0.0)),
-            Part::Regulator { volts, .. } => return Some(*volts),
-            _ => {}
-        }
-    }
-    None
 }
 
 /// The trials of a piece, or of the copy that it belongs to.
