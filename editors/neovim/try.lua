@@ -1,5 +1,7 @@
 -- What try.sh adds to a bare Neovim: the server, hints between the words, and the whole of what is wrong below the cursor's line.
 if vim.lsp.enable then
+  vim.o.winborder = 'rounded'
+  vim.o.linebreak = true
   vim.lsp.enable('glimloom')
   vim.diagnostic.config({
     virtual_lines = {

@@ -1,16 +1,18 @@
-// Packs the extension into glimloom-VERSION.vsix beside this file. A program that lies in `server/` goes in with it; then it is for this
-// kind of machine alone.
+// Packs the extension into glimloom-VERSION.vsix beside this file. With a program, `npm run pack -- ../../target/release/glimloom`, that goes
+// in with it; then it is for this kind of machine alone, which its name says.
 import { execFileSync } from "node:child_process";
-import { cpSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { chmodSync, cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { dirname, join } from "node:path";
+import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import "./build.mjs";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const top = join(here, "../..");
 const manifest = JSON.parse(readFileSync(join(here, "package.json"), "utf8"));
-const vsix = join(here, `glimloom-${manifest.version}.vsix`);
+const program = process.argv[2] && resolve(process.argv[2]);
+const machine = `${process.platform}-${process.arch === "arm" ? "armhf" : process.arch}`;
+const vsix = join(here, `glimloom-${manifest.version}${program ? `-${machine}` : ""}.vsix`);
 const staged = mkdtempSync(join(tmpdir(), "glimloom-vsix-"));
 try {
   // What is packed needs none of what it was built with.
@@ -23,9 +25,12 @@ try {
     cpSync(join(top, name), join(staged, `${name}.txt`));
   }
   const args = [join(here, "node_modules/@vscode/vsce/vsce"), "package", "--no-dependencies", "--allow-missing-repository", "--skip-license"];
-  if (existsSync(join(here, "server"))) {
-    cpSync(join(here, "server"), join(staged, "server"), { recursive: true });
-    args.push("--target", `${process.platform}-${process.arch}`);
+  if (program) {
+    const packed = join(staged, "server", process.platform === "win32" ? "glimloom.exe" : "glimloom");
+    mkdirSync(dirname(packed));
+    cpSync(program, packed, { dereference: true });
+    chmodSync(packed, 0o755);
+    args.push("--target", machine);
   }
   execFileSync(process.execPath, [...args, "--out", vsix], { cwd: staged, stdio: ["ignore", "ignore", "inherit"] });
 } finally {

@@ -6,9 +6,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, OnceLock};
 
 use super::facts::{Asked, Fact};
+use super::in_copper::InCopper;
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading, resistor_too_hot};
 use crate::circuit::alike::are_alike;
-use crate::circuit::breaks::Breaks;
+use crate::circuit::breaks::{Breaks, is_same_copper};
 use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::side_by_side::side_by_side;
 use crate::circuit::{Solution, solve};
@@ -33,7 +34,7 @@ pub struct Analysis {
     pub asked: Asked,
     /// The checks that say nothing where something could not be read, with what they asked for.
     pub waiting: Vec<(&'static str, Fact)>,
-    breaks: OnceLock<Breaks>,
+    copper: Arc<InCopper>,
     fused_runs: OnceLock<Vec<FusedRun>>,
 }
 
@@ -64,14 +65,19 @@ impl Analysis {
         let plan = Plan::of_excerpt(excerpt, elsewhere);
         // One that was stopped has fewer scenes.
         let is_solved = |of: &Analysis| of.solution.scenes.len() == of.plan.scenes.len() + 1;
+        let copper = before.filter(|of| is_same_copper(&of.plan, &plan));
+        let copper = copper.map(|of| of.copper.clone()).unwrap_or_default();
+        debug_assert!(copper.holds_for(&plan), "the copper is another one");
         let before = before.filter(|of| is_solved(of) && are_alike(&of.plan, &plan));
-        match before.map(|of| of.solution.clone()) {
-            None => Analysis::unchecked(plan, stop),
-            Some(solution) => Analysis {
-                plan,
-                solution,
-                ..Analysis::default()
-            },
+        let solution = match before {
+            Some(of) => of.solution.clone(),
+            None => Arc::new(solve(&plan, stop)),
+        };
+        Analysis {
+            plan,
+            solution,
+            copper,
+            ..Analysis::default()
         }
     }
 
@@ -111,7 +117,7 @@ impl Analysis {
         Context {
             plan: &self.plan,
             solution: &self.solution,
-            breaks: &self.breaks,
+            copper: &self.copper,
             fused_runs: &self.fused_runs,
             asked: &self.asked,
         }

@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use super::facts::{Asked, Fact};
 use super::finding::Finding;
+use super::in_copper::InCopper;
 use super::limits::Counted;
 use super::words::quoted;
 use crate::circuit::breaks::Breaks;
@@ -20,7 +21,7 @@ pub struct Context<'a> {
     pub plan: &'a Plan,
     /// Its figures.
     pub solution: &'a Solution,
-    pub(super) breaks: &'a OnceLock<Breaks>,
+    pub(super) copper: &'a InCopper,
     pub(super) fused_runs: &'a OnceLock<Vec<FusedRun>>,
     pub(super) asked: &'a Asked,
 }
@@ -41,7 +42,7 @@ pub struct Worst<Q> {
 impl<'a> Context<'a> {
     /// What goes dark with each item; worked out when first asked for.
     pub fn breaks(&self) -> &'a Breaks {
-        self.breaks.get_or_init(|| Breaks::of(self.plan))
+        self.copper.breaks(self.plan)
     }
 
     /// All runs with the fuse ahead of each; worked out when first asked for.

@@ -73,6 +73,21 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
     if judged.is_empty() {
         return;
     }
+    let idle = context.copper.idle(&judged, || idle(context, &judged));
+    for k in idle {
+        let link = &plan.links[k];
+        let message = format!(
+            "Without the link `{}`, no single break would darken more lights. Remove it, or join points that have different ways back.",
+            link.name.0
+        );
+        let span = context.name_span(link.stanza);
+        out.push(context.on_stanza(CHECK.name, Severity::Hint, link.stanza, span, message));
+    }
+}
+
+/// Those of these links that save nothing. That hangs on the copper alone.
+fn idle(context: &Context, judged: &[usize]) -> Vec<usize> {
+    let plan = context.plan;
     // A break can matter to a link only where it is ahead of an end of some link.
     let breaks: Vec<(ItemId, usize)> = ahead_of_links(plan)
         .into_iter()
@@ -80,9 +95,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         .collect();
     let circuits = circuit_of_each(plan);
     let mut idle: Vec<usize> = Vec::new();
-    let rounds = rounds(plan, &judged, &circuits);
+    let rounds = rounds(plan, judged, &circuits);
     if rounds.len() > MOST_JUDGED {
-        return;
+        return idle;
     }
     for round in rounds {
         let away: Vec<LinkId> = round.iter().map(|&k| LinkId(k)).collect();
@@ -96,15 +111,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         idle.extend(round.into_iter().filter(|&k| !saves(k)));
     }
     idle.sort_unstable();
-    for k in idle {
-        let link = &plan.links[k];
-        let message = format!(
-            "Without the link `{}`, no single break would darken more lights. Remove it, or join points that have different ways back.",
-            link.name.0
-        );
-        let span = context.name_span(link.stanza);
-        out.push(context.on_stanza(CHECK.name, Severity::Hint, link.stanza, span, message));
-    }
+    idle
 }
 
 /// The links in rounds, at most one of each circuit in a round: those do not touch each other, and

@@ -12,6 +12,7 @@
 
 mod copper;
 mod dominators;
+mod same;
 
 use std::collections::VecDeque;
 use std::ops::Range;
@@ -21,6 +22,7 @@ use crate::plan::{ItemId, LinkId, Part, Plan};
 use super::defects::Leg;
 use super::fused_runs::RunOf;
 use copper::Copper;
+pub use same::is_same_copper;
 
 /// A place that can break.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -79,7 +81,7 @@ pub enum OpenAt {
 
 /// What goes dark with each place of a plan. Made once for a plan; each answer then takes only as
 /// long as it is.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Breaks {
     /// For each item that is a light, how many supplies light it.
     lit_by: Vec<usize>,
@@ -91,7 +93,7 @@ pub struct Breaks {
 }
 
 /// What hangs on one place, of the lights of one supply.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 struct Hang {
     place: Place,
     supply: ItemId,

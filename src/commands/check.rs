@@ -97,8 +97,8 @@ fn once(asked: &Asked) -> Result<Done, Trouble> {
             continue;
         }
         let opened = Opened::read(file)?;
+        files.extend(opened.files.iter().cloned());
         let all = opened.analysis.plan.files.iter();
-        files.extend(all.clone().map(|file| PathBuf::from(&*file.key.0)));
         let uses: BTreeSet<FileKey> = all.skip(1).map(|file| file.key.clone()).collect();
         plans.retain(|plan| !(plan.found && uses.contains(&plan.root)));
         used.extend(uses);

@@ -80,9 +80,7 @@ fn once(asked: &Asked) -> Result<(ExitCode, BTreeSet<PathBuf>), Trouble> {
     let drawing = drawing::draw(&opened.analysis, &wanted);
     let drawing = drawing
         .map_err(|not_there| format!("{}: {}", asked.plan.display(), not_there.message()))?;
-    let files = opened.analysis.plan.files.iter();
-    let files: BTreeSet<PathBuf> = files.map(|file| PathBuf::from(&*file.key.0)).collect();
-    let sources: Vec<&Path> = files.iter().map(PathBuf::as_path).collect();
+    let sources: Vec<&Path> = opened.files.iter().map(PathBuf::as_path).collect();
     let code = written::put(&asked.to, &drawing.svg, &sources)?;
-    Ok((code, files))
+    Ok((code, opened.files))
 }

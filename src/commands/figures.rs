@@ -16,9 +16,9 @@ pub fn figures(file: &Path, as_json: bool, full: bool) -> Result<ExitCode, Troub
         out::say(&note);
     }
     let text = if full {
-        full_figures::full(&opened.analysis, &opened.spelt(0))
+        full_figures::full(&opened.analysis, &opened.on_paper(0))
     } else if as_json {
-        json::figures(plan, solution, &opened.spelt(0))
+        json::figures(plan, solution, &opened.on_paper(0))
     } else {
         figures_table::figures(plan, solution)
     };

@@ -40,7 +40,7 @@ pub fn parts(asked: &Asked) -> Result<ExitCode, Trouble> {
     if asked.csv {
         out::print_exactly(&lists::csv::csv(plan, &lists), 0)
     } else if asked.json {
-        out::print(&lists::json::json(plan, &lists, &opened.spelt(0)), 0)
+        out::print(&lists::json::json(plan, &lists, &opened.on_paper(0)), 0)
     } else {
         out::print(&lists::table::table(plan, &lists), 0)
     }

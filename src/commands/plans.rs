@@ -1,5 +1,6 @@
 //! The plans that a call names: files, and folders of files.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -76,6 +77,8 @@ pub struct Opened {
     path: PathBuf,
     /// All that there is to know about it.
     pub analysis: Analysis,
+    /// The files that it is made of, those that it asks for in vain among them.
+    pub files: BTreeSet<PathBuf>,
 }
 
 impl Opened {
@@ -105,10 +108,32 @@ impl Opened {
         }
         let disk = Disk::default();
         let sources = PlanFiles::new(&key, &workspace, &disk, &|_| None);
+        let root = PathBuf::from(&*key.0);
+        let analysis = Analysis::of(key, text, &sources, &|| false);
+        let asked = sources.into_asked().into_iter();
+        let files = asked.map(|asked| PathBuf::from(&*asked.key.0));
         Ok(Opened {
             path: named.path.clone(),
-            analysis: Analysis::of(key, text, &sources, &|| false),
+            analysis,
+            files: files.chain([root]).collect(),
         })
+    }
+
+    /// The name of a file of the plan on a paper that stays with the model: the plan's own name, and where the others are from its
+    /// folder on. Where that folder is concerns nobody.
+    pub fn on_paper(&self, file: usize) -> String {
+        let files = &self.analysis.plan.files;
+        let key = |file: usize| Path::new(&*files[file].key.0);
+        let path = match (file, key(0).parent()) {
+            (0, _) => self.path.as_path(),
+            (_, Some(folder)) => match key(file).strip_prefix(folder) {
+                Ok(below) => return below.display().to_string(),
+                Err(_) => key(file),
+            },
+            _ => key(file),
+        };
+        let name = path.file_name().map(Path::new);
+        name.unwrap_or(path).display().to_string()
     }
 
     /// The name under which a file of the plan is printed: as it was named, else from the current folder on.

@@ -33,7 +33,7 @@ pub fn sheet(asked: &Asked) -> Result<ExitCode, Trouble> {
     let page = sheet_of(
         &opened.analysis,
         &Making {
-            spelt: &|file| opened.spelt(file),
+            spelt: &|file| opened.on_paper(file),
             reel,
             drawn: !asked.markdown,
         },

@@ -59,7 +59,7 @@ pub fn print(asked: &Asked) -> Result<ExitCode, Trouble> {
         return Err(format!("{}: stopped", asked.file.display()));
     };
     let text = if asked.json {
-        paper::json(plan, &seen, &found, &opened.spelt(0))
+        paper::json(plan, &seen, &found, &opened.on_paper(0))
     } else if asked.markdown {
         paper::markdown(plan, &seen, &found)
     } else {

@@ -8,7 +8,8 @@ use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
 use glimloom::numbers::count;
-use notify::{Event, RecommendedWatcher, RecursiveMode, Watcher};
+use notify::event::ModifyKind;
+use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
 use super::{Trouble, out};
 
@@ -43,25 +44,22 @@ pub fn watch(
     });
     let mut folders = Folders {
         watcher: watcher.map_err(|e| cannot(&e))?,
+        files: BTreeSet::new(),
         whole: BTreeSet::new(),
         single: BTreeSet::new(),
     };
-    // From before the first look on, so that no change is missed; whole folders first.
-    let mut real = Vec::new();
+    // From before the first look on, so that no change is missed.
     for path in named {
         let found = path.canonicalize();
-        real.push(found.map_err(|_| format!("{}: there is no such file", path.display()))?);
+        let real = found.map_err(|_| format!("{}: there is no such file", path.display()))?;
+        match real.is_dir() {
+            true => folders.whole.insert(real),
+            false => folders.files.insert(real),
+        };
     }
-    let (whole, single): (Vec<_>, Vec<_>) = real.into_iter().partition(|path| path.is_dir());
-    for folder in whole {
-        folders.add(folder)?;
-    }
-    for file in single {
-        folders.add_around(&file)?;
-    }
+    folders.renew()?;
     // A call that is wrong from the start is no plan to wait for.
     let mut done = Some(once()?);
-    let mut files = BTreeSet::new();
     loop {
         let text = done.as_ref().map_or(Some(""), |done| done.text.as_deref());
         if let Some(text) = text.map(str::trim_end) {
@@ -76,18 +74,17 @@ pub fn watch(
         }
         if let Some(done) = done {
             done.troubles.iter().for_each(|trouble| out::say(trouble));
-            for file in &done.files {
-                folders.add_around(file)?;
-            }
-            files = done.files;
+            folders.files = done.files;
+            folders.renew()?;
         }
         out::say(&format!(
             "watching {}; Ctrl-C ends",
-            count(files.len(), "file")
+            count(folders.files.len(), "file")
         ));
-        if !wait(&events, &files) {
+        if !wait(&events, &folders) {
             return Ok(ExitCode::SUCCESS);
         }
+        folders.renew()?;
         done = once().map_err(|trouble| out::say(&trouble)).ok();
     }
 }
@@ -96,30 +93,51 @@ fn cannot(e: &notify::Error) -> Trouble {
     format!("cannot watch: {e}")
 }
 
-/// The folders that are watched: not files, since an editor may put another file in the place of one.
+/// What is watched: folders, not files, since an editor may put another file in the place of one.
 struct Folders {
     watcher: RecommendedWatcher,
-    /// With all that is below them.
+    /// The files that are waited for; one or the other may not be there.
+    files: BTreeSet<PathBuf>,
+    /// Folders of which all that is in them is waited for.
     whole: BTreeSet<PathBuf>,
-    /// For the files right in them.
+    /// Those that are watched for what is right in them.
     single: BTreeSet<PathBuf>,
 }
 
 impl Folders {
-    /// Watches a folder and all below it.
-    fn add(&mut self, folder: PathBuf) -> Result<(), Trouble> {
-        self.watch(&folder, RecursiveMode::Recursive)?;
-        self.whole.insert(folder);
+    /// Watches all anew: a folder that went away and came back is another one.
+    fn renew(&mut self) -> Result<(), Trouble> {
+        self.single.clear();
+        for folder in self.whole.clone() {
+            if folder.is_dir() {
+                self.watch(&folder, RecursiveMode::Recursive)?;
+            }
+            self.add_around(&folder)?;
+        }
+        for file in self.files.clone() {
+            self.add_around(&file)?;
+        }
         Ok(())
     }
 
-    /// Watches the folder of a file, unless it is watched already.
+    /// Watches the folder of a file, or the nearest above it that is there, and the one above that, in which it may come and go;
+    /// unless these are watched already.
     fn add_around(&mut self, file: &Path) -> Result<(), Trouble> {
-        let Some(folder) = file.parent() else {
-            return Ok(());
-        };
-        let is_watched = self.single.contains(folder)
-            || folder.ancestors().any(|above| self.whole.contains(above));
+        let mut there = file.ancestors().skip(1).filter(|folder| folder.is_dir());
+        if let Some(folder) = there.next() {
+            self.add_single(folder)?;
+        }
+        // Who may not watch that one hears of all else.
+        if let Some(above) = there.next() {
+            let _ = self.add_single(above);
+        }
+        Ok(())
+    }
+
+    /// Watches what is right in a folder, unless that is watched already.
+    fn add_single(&mut self, folder: &Path) -> Result<(), Trouble> {
+        let mut above = folder.ancestors();
+        let is_watched = self.single.contains(folder) || above.any(|f| self.whole.contains(f));
         if !is_watched {
             self.watch(folder, RecursiveMode::NonRecursive)?;
             self.single.insert(folder.to_owned());
@@ -133,10 +151,10 @@ impl Folders {
 }
 
 /// Waits until something has changed that may matter, and then until it is quiet. False if nothing more can come.
-fn wait(events: &Receiver<notify::Result<Event>>, files: &BTreeSet<PathBuf>) -> bool {
+fn wait(events: &Receiver<notify::Result<Event>>, folders: &Folders) -> bool {
     loop {
         match events.recv() {
-            Ok(event) if matters(&event, files) => break,
+            Ok(event) if matters(&event, folders) => break,
             Ok(_) => {}
             Err(_) => return false,
         }
@@ -147,9 +165,19 @@ fn wait(events: &Receiver<notify::Result<Event>>, files: &BTreeSet<PathBuf>) -> 
 }
 
 /// Whether a plan may have changed. That it was read changes nothing; after an error all may have.
-fn matters(event: &notify::Result<Event>, files: &BTreeSet<PathBuf>) -> bool {
+fn matters(event: &notify::Result<Event>, folders: &Folders) -> bool {
+    // Plans may have come into a new folder before it was watched.
+    let is_new = event.as_ref().is_ok_and(|event| {
+        matches!(
+            event.kind,
+            EventKind::Create(_) | EventKind::Modify(ModifyKind::Name(_))
+        )
+    });
+    let waited_for = || folders.files.iter().chain(&folders.whole);
     let is_plan = |path: &PathBuf| {
-        files.contains(path) || path.extension().is_some_and(|ending| ending == "harness")
+        path.extension().is_some_and(|ending| ending == "harness")
+            || waited_for().any(|file| file.starts_with(path))
+            || (is_new && is_folder_below(&folders.whole, path))
     };
     match event {
         Ok(event) => {
@@ -157,4 +185,16 @@ fn matters(event: &notify::Result<Event>, files: &BTreeSet<PathBuf>) -> bool {
         }
         Err(_) => true,
     }
+}
+
+/// Whether something is a folder in one of these, not a hidden one.
+fn is_folder_below(whole: &BTreeSet<PathBuf>, path: &Path) -> bool {
+    let mut below = whole
+        .iter()
+        .filter_map(|folder| path.strip_prefix(folder).ok());
+    let is_shown = |below: &Path| {
+        let mut parts = below.components();
+        parts.all(|part| !part.as_os_str().as_encoded_bytes().starts_with(b"."))
+    };
+    below.any(is_shown) && path.is_dir()
 }

@@ -184,7 +184,11 @@ fn paragraphs(parts: impl IntoIterator<Item = Option<String>>) -> Option<String>
     (!there.is_empty()).then(|| there.join("\n\n"))
 }
 
-/// A table of Markdown: columns without any entry are left out.
+/// So many columns of letters a window has room for, one of 80 with what stands around.
+const ROOM: usize = 78;
+
+/// A table of Markdown: columns without any entry are left out. Some editors show its text as it is, and break lines that are too
+/// long anywhere: so its cells are padded, and where it is too wide, how far a figure may stray stands below the figure.
 fn table(heads: &[&str], rows: &[Vec<Option<String>>]) -> Option<String> {
     let kept: Vec<usize> = (0..heads.len())
         .filter(|&c| rows.iter().any(|row| row[c].is_some()))
@@ -192,25 +196,49 @@ fn table(heads: &[&str], rows: &[Vec<Option<String>>]) -> Option<String> {
     if kept.is_empty() {
         return None;
     }
-    // Cells are padded, since some editors show the text of a table as it is.
-    let cell = |row: &[Option<String>], c: usize| row[c].clone().unwrap_or_default();
+    let of = |row: &Vec<Option<String>>| -> Vec<String> {
+        kept.iter()
+            .map(|&c| row[c].clone().unwrap_or_default())
+            .collect()
+    };
+    let heads: Vec<String> = kept.iter().map(|&c| heads[c].to_owned()).collect();
+    let mut lines: Vec<Vec<String>> = rows.iter().map(of).collect();
+    let mut widths = widths(&heads, &lines);
+    if widths.iter().map(|width| width + 3).sum::<usize>() > ROOM {
+        lines = lines.into_iter().flat_map(in_two_lines).collect();
+        widths = self::widths(&heads, &lines);
+    }
+    let rule: Vec<String> = widths.iter().map(|&width| "-".repeat(width)).collect();
+    let lines = [&heads, &rule].into_iter().chain(&lines).map(|cells| {
+        let cells = cells.iter().zip(&widths);
+        let padded: Vec<_> = cells
+            .map(|(cell, &width)| format!(" {cell:<width$} "))
+            .collect();
+        format!("|{}|", padded.join("|"))
+    });
+    Some(lines.collect::<Vec<_>>().join("\n"))
+}
+
+fn widths(heads: &[String], lines: &[Vec<String>]) -> Vec<usize> {
     let width = |c: usize| {
-        let cells = rows.iter().map(|row| cell(row, c).chars().count());
-        cells
-            .chain([heads[c].chars().count(), 3])
-            .max()
-            .unwrap_or(3)
+        let cells = lines.iter().map(|cells| cells[c].chars().count());
+        cells.fold(heads[c].chars().count().max(3), usize::max)
     };
-    let line = |text: &dyn Fn(usize) -> String| {
-        let cells = kept.iter().map(|&c| format!(" {:<1$} ", text(c), width(c)));
-        format!("|{}|", cells.collect::<Vec<_>>().join("|"))
-    };
-    let mut lines = vec![
-        line(&|c| heads[c].to_owned()),
-        line(&|c| "-".repeat(width(c))),
-    ];
-    lines.extend(rows.iter().map(|row| line(&|c| cell(row, c))));
-    Some(lines.join("\n"))
+    (0..heads.len()).map(width).collect()
+}
+
+/// A row whose figures say how far they may stray, as two: the figures, and that below them.
+fn in_two_lines(row: Vec<String>) -> Vec<Vec<String>> {
+    let parts = row.iter().enumerate().map(|(c, cell)| {
+        let at = cell.find(" (").filter(|_| c > 0).unwrap_or(cell.len());
+        (cell[..at].to_owned(), cell[at..].trim_start().to_owned())
+    });
+    let (figures, strays): (Vec<_>, Vec<_>) = parts.unzip();
+    let says_something = strays.iter().any(|cell| !cell.is_empty());
+    [Some(figures), Some(strays).filter(|_| says_something)]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 /// A list of names: all of a few, else the first and how many more.

@@ -288,9 +288,9 @@ struct OutcomeObject<'a> {
 }
 
 /// As JSON; suspects are numbered from 0.
-pub fn json(plan: &Plan, seen: &Seen, found: &Suspects, file: &str) -> String {
+pub fn json(plan: &Plan, seen: &Seen, found: &Suspects, name: &str) -> String {
     super::json::written(&Object {
-        plan: file,
+        plan: plan.settings.title.as_deref().unwrap_or(name),
         scene: seen.scene_name(plan),
         dark_anyway: names(plan, &found.dark_anyway),
         lit_although: names(plan, &found.lit_although),

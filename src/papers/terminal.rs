@@ -62,6 +62,8 @@ pub fn shown(text: &str) -> String {
         .map(|c| match c {
             '\n' | '\r' | '\t' => c,
             '\u{2028}' | '\u{2029}' => '\u{fffd}',
+            // What turns the words behind it (Unicode, annex 9: embeddings, overrides, isolates).
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => '\u{fffd}',
             c if c.is_control() && c.len_utf8() == 1 => '?',
             c if c.is_control() => '¿',
             c => c,
@@ -177,10 +179,10 @@ mod tests {
 
     #[test]
     fn nothing_in_a_text_steers_the_terminal() {
-        let text = "a\u{1b}[2Jb\u{85}c\u{2028}d\r\n\te\u{0b}";
+        let text = "a\u{1b}[2Jb\u{85}c\u{2028}d\r\n\te\u{0b}\u{202e}f\u{2066}";
         let shown = shown(text);
         assert_eq!(shown.len(), text.len());
-        assert_eq!(shown, "a?[2Jb¿c\u{fffd}d\r\n\te?");
+        assert_eq!(shown, "a?[2Jb¿c\u{fffd}d\r\n\te?\u{fffd}f\u{fffd}");
     }
 
     #[test]

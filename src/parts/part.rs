@@ -64,7 +64,7 @@ impl Seen {
         self.stamp
     }
 
-    /// Reads and solves a part; `before` is what it was.
+    /// Reads and solves a part; `before` is what it was, or what is likely wired as it is.
     pub fn of(
         parts: &Parts,
         slots: Slots,

@@ -2,10 +2,9 @@
 //! names one ([`crate::syntax::Moulds`]).
 
 use std::collections::VecDeque;
+use std::hash::BuildHasher;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, sync_channel};
-
-use std::hash::BuildHasher;
 
 use foldhash::quality::FixedState;
 

@@ -132,10 +132,13 @@ pub fn signature(here: &Here, found: signature::Signature) -> SignatureHelp {
     let client = &here.snapshot.world.client;
     let label = found.label.clone();
     let parameters = found.places.into_iter().map(|(span, says)| {
+        // Words that stand there once are as good as their place, which not every client that asks for it counts right.
+        let words = span.of(&label).unwrap_or_default();
+        let stands_once = label.matches(words).nth(1).is_none();
         // Forms are ASCII: bytes are what the protocol counts.
-        let place = match client.label_offsets {
+        let place = match client.label_offsets && !stands_once {
             true => ParameterLabel::LabelOffsets([span.start, span.end]),
-            false => ParameterLabel::Simple(span.of(&label).unwrap_or_default().to_owned()),
+            false => ParameterLabel::Simple(words.to_owned()),
         };
         ParameterInformation {
             label: place,

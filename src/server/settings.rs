@@ -224,11 +224,8 @@ mod tests {
     #[test]
     fn each_kind_has_its_switch() {
         let (start, _) = Settings::at_start(Some(&json!({"hints": {"wire": true}})));
-        assert_eq!(
-            start.hints,
-            [HintKind::Lights, HintKind::Cut, HintKind::Wire].into()
-        );
-        let section = json!({"hints": {"lights": false, "cut": null}, "lenses": {"feeds": true, "worst": false}});
+        assert_eq!(start.hints, [HintKind::Lights, HintKind::Wire].into());
+        let section = json!({"hints": {"lights": false, "cut": true}, "lenses": {"feeds": true, "worst": false}});
         let (now, wrong) = start.with(&section);
         assert_eq!(wrong, [""; 0]);
         assert_eq!(now.hints, [HintKind::Cut, HintKind::Wire].into());

@@ -333,8 +333,22 @@ fn looks(
 /// Plants every single fault of a plan: each is among the suspects for what it looks like, and every suspect looks exactly so.
 /// Of all looks of the plan every nth is asked for. How many were planted.
 fn every_single_fault_is_found(plan: &Plan, from: usize, every: usize) -> usize {
+    every_single_fault_is_found_in(plan, None, from, every)
+}
+
+/// The same in a scene.
+fn every_single_fault_is_found_in(
+    plan: &Plan,
+    scene: Option<usize>,
+    from: usize,
+    every: usize,
+) -> usize {
     let breaks = Breaks::of(plan);
-    let planted = Planted::of(plan, Seen::default().choice(plan), &|| false).unwrap();
+    let scene = Seen {
+        scene,
+        ..Seen::default()
+    };
+    let planted = Planted::of(plan, scene.choice(plan), &|| false).unwrap();
     let mut number = 0;
     for which in 0..planted.circuits() {
         if planted.whole(which).is_none() {
@@ -356,9 +370,10 @@ fn every_single_fault_is_found(plan: &Plan, from: usize, every: usize) -> usize 
             let seen = Seen {
                 dark: dark.clone(),
                 dim: dim.clone(),
-                ..Seen::default()
+                ..scene.clone()
             };
             let found = suspects(plan, &breaks, &seen, &|| false).unwrap();
+            a_test_tells_suspects_apart(&found);
             for fault in &faults {
                 number += 1;
                 assert!(
@@ -395,6 +410,139 @@ fn every_single_fault_is_found(plan: &Plan, from: usize, every: usize) -> usize 
         }
     }
     number
+}
+
+/// Each suspect is left by one outcome, and none leaves all of them.
+fn a_test_tells_suspects_apart(found: &Suspects) {
+    let Some(test) = &found.test else { return };
+    let mut left: Vec<usize> = test
+        .outcomes
+        .iter()
+        .flat_map(|o| o.left.iter().copied())
+        .collect();
+    left.sort_unstable();
+    assert!(left.iter().copied().eq(0..left.len()), "{test:?}");
+    let weight = |all: &[usize]| all.iter().map(|&k| found.all()[k].weight).sum::<f64>();
+    let on_the_whole = |outcomes: &[Outcome]| {
+        let each = outcomes.iter().map(|o| weight(&o.left).powi(2));
+        each.sum::<f64>() / weight(&left)
+    };
+    // Whatever it reads, suspects fall away.
+    assert!(test.outcomes.len() > 1 && on_the_whole(&test.outcomes) < weight(&left));
+    for (a, b) in test.outcomes.iter().zip(&test.outcomes[1..]) {
+        assert!(
+            a.reads.0 > b.reads.1 && a.reads.0 <= a.reads.1,
+            "{:?}",
+            test.outcomes
+        );
+    }
+}
+
+/// What the examples do not have: rails, rectifiers, both kinds of regulators, a ring across a switch, sinking outputs by turns.
+const ODD: &str = "\
+module turner works 4 V to 14 V draws 4 mA
+  output left 40 mA sinks
+  output right 40 mA sinks
+  output eye 5 V 60 mA
+  turns left, right
+supply rails 14 V 1 A either-way
+fuse F1 300 mA from rails
+rectifier bridge from F1 over 40 mm of fine
+joint loop from bridge over 80 mm of fine
+joint far from loop over 300 mm of fine
+link round between far and loop over 400 mm of fine
+regulator low 5 V 200 mA from loop
+regulator brisk 6 V 300 mA efficiency 85 % from far over 30 mm of fine
+lamp tail of pearl resistor 1 kohm from loop over 60 mm of fine
+lamp head of pearl resistor 150 ohm at lamp from low over 70 mm of fine
+string row of pearl 2 lamps resistor 560 ohm from far over 90 mm of fine
+resistor damper 100 ohm from far
+strip glow of warm 2 groups dimmed from damper over 50 mm of fine
+strip more of warm 1 group dimmed from glow over 20 mm of fine
+diode guard drops 0.3 V from brisk
+board b of turner from guard over 25 mm of fine
+lamp port of pearl resistor 220 ohm from guard over 60 mm of fine return to b.left
+lamp starboard of pearl resistor 220 ohm from guard over 60 mm of fine return to b.right over 70 mm of hook
+lamp eye of pearl resistor 150 ohm from b.eye over 30 mm of fine
+supply cells 4.5 V capacity 500 mAh resistance 0.8 ohm
+switch S2 from cells
+connector plug contact 0.05 ohm from S2 over 40 mm of hook
+lamp cabin of pearl resistor 100 ohm from plug over 50 mm of fine
+lamp shelf of pearl resistor 100 ohm from plug over 50 mm of fine return to S2 over 80 mm of fine
+scene run
+scene stand off tail, b.eye
+scene dark only row, cabin, port
+";
+
+#[test]
+fn every_single_fault_of_an_odd_plan_is_found_in_every_scene() {
+    let p = plan(ODD);
+    let mut number = 0;
+    for scene in [None, Some(0), Some(1), Some(2)] {
+        number += every_single_fault_is_found_in(&p, scene, 0, 1);
+    }
+    assert!(number > 300, "{number}");
+}
+
+/// Who names what is lit and did not look at the rest gets no less than who looked at all, and nothing that what is named contradicts.
+#[test]
+fn what_nobody_looked_at_excludes_nothing() {
+    let mut compared = 0;
+    for seed in 200..230 {
+        let p = plan(&random_plan(seed, 6 + (seed as usize % 6), seed % 2 == 0));
+        let breaks = Breaks::of(&p);
+        let planted = Planted::of(&p, &Choice::All, &|| false).unwrap();
+        let lights: Vec<ItemId> = p.lights().collect();
+        for which in 0..planted.circuits() {
+            let Some(whole) = planted.whole(which) else {
+                continue;
+            };
+            for fault in faults::all(&p, &planted, which).into_iter().step_by(9) {
+                let Some(state) = planted.with(which, &fault.defects()) else {
+                    continue;
+                };
+                let Some((dark, _)) = looks(&p, &planted, which, &state)
+                    .filter(|(dark, dim)| !dark.is_empty() && dim.is_empty())
+                else {
+                    continue;
+                };
+                let before = |light: ItemId| planted.draws(whole, light).value;
+                let lit = lights.iter().copied().filter(|light| {
+                    planted.circuit_of(*light) == which
+                        && !dark.contains(light)
+                        && before(*light) > 1e-6
+                });
+                let lit: Vec<ItemId> = lit.take(1).collect();
+                let all = Seen {
+                    dark: dark.clone(),
+                    lit: lit.clone(),
+                    ..Seen::default()
+                };
+                let some = Seen {
+                    others_unseen: true,
+                    ..all.clone()
+                };
+                let of = |seen: &Seen| suspects(&p, &breaks, seen, &|| false).unwrap().singles;
+                let (all, some) = (of(&all), of(&some));
+                assert!(
+                    all.iter()
+                        .all(|s| some.iter().any(|t| t.faults == s.faults)),
+                    "{}",
+                    p.files[0].text
+                );
+                assert!(some.iter().any(|s| s.faults == [fault]));
+                for suspect in &some {
+                    let state = planted.with(which, &suspect.faults[0].defects()).unwrap();
+                    for light in &lit {
+                        let part = planted.draws(&state, *light).value / before(*light);
+                        assert!(part >= AS_BEFORE, "{}", words::suspect(&p, suspect));
+                    }
+                    compared += 1;
+                }
+            }
+        }
+    }
+    assert!(compared > 200, "{compared}");
 }
 
 fn example(name: &str) -> Plan {

@@ -43,22 +43,35 @@ impl Lines {
 
     /// Puts such a stretch behind a text.
     pub fn push_to(&self, text: &mut String, span: Span) {
-        let range = span.range();
-        if let Some((chunk, start)) = self.chunk(range.start) {
-            let inside = range.start - start..range.end.saturating_sub(start);
-            if inside.end <= chunk.len() {
-                return text.push_str(chunk.get(inside).unwrap_or(""));
+        let from = text.len();
+        let mut left = span.range().len();
+        for chunk in self.behind(span.start as usize) {
+            let some = left.min(chunk.len());
+            let Some(some) = chunk.get(..some) else {
+                break;
+            };
+            text.push_str(some);
+            left -= some.len();
+            if left == 0 {
+                return;
             }
         }
-        if let Some(slice) = self.rope.get_byte_slice(range) {
-            slice.chunks().for_each(|chunk| text.push_str(chunk));
+        if left > 0 {
+            text.truncate(from);
         }
     }
 
-    /// The piece of the text, as the rope has it, with the byte at `offset`, and where it begins.
-    fn chunk(&self, offset: usize) -> Option<(&str, usize)> {
-        let (chunk, start, ..) = self.rope.get_chunk_at_byte(offset)?;
-        Some((chunk, start))
+    /// The text from a byte on, in the pieces that the rope has; nothing where that is no place between characters.
+    fn behind(&self, offset: usize) -> impl Iterator<Item = &str> {
+        let chunks = self.rope.get_chunks_at_byte(offset);
+        let chunks = chunks.filter(|(_, start, ..)| *start <= offset);
+        let pieces = chunks.map(|(mut chunks, start, ..)| {
+            let first = chunks.next().and_then(|chunk| chunk.get(offset - start..));
+            first
+                .into_iter()
+                .chain(first.map(|_| chunks).into_iter().flatten())
+        });
+        pieces.into_iter().flatten()
     }
 
     /// The line of the byte `offset`.
@@ -80,23 +93,21 @@ impl Lines {
         }
         let mut left = position.column as usize;
         let mut offset = self.rope.line_to_byte(line);
-        // Mostly what stands ahead is plain, and in one piece.
-        if let Some((chunk, start)) = self.chunk(offset)
-            && let Some(ahead) = chunk.as_bytes().get(offset - start..)
-            && let Some(ahead) = ahead.get(..left)
-            && ahead
-                .iter()
-                .all(|b| b.is_ascii() && !matches!(b, b'\n' | b'\r'))
-        {
-            return offset + left;
-        }
-        for c in content(self.rope.line(line)) {
-            let width = encoding.width(c);
-            if width > left {
-                break;
+        for piece in self.behind(offset) {
+            // Mostly what stands ahead is plain.
+            let ahead = piece.as_bytes().get(..left);
+            let is_plain = |b: &u8| b.is_ascii() && !matches!(b, b'\n' | b'\r');
+            if ahead.is_some_and(|ahead| ahead.iter().all(is_plain)) {
+                return offset + left;
             }
-            left -= width;
-            offset += c.len_utf8();
+            for c in piece.chars() {
+                let width = encoding.width(c);
+                if matches!(c, '\n' | '\r') || width > left {
+                    return offset;
+                }
+                left -= width;
+                offset += c.len_utf8();
+            }
         }
         offset
     }
@@ -276,6 +287,23 @@ mod tests {
                     let back = lines.offset(position, encoding);
                     prop_assert_eq!(back, if inside_crlf { offset - 1 } else { offset });
                 }
+            }
+        }
+
+        /// A rope has a long text in pieces of about a thousand bytes.
+        #[test]
+        fn over_the_borders_of_pieces_all_is_the_same(
+            text in tricky(), copies in 1usize..200, start in 0usize..4000, length in 0usize..1500,
+        ) {
+            let long = text.repeat(copies);
+            let lines = Lines::new(&long);
+            let span = Span::between(start, start + length);
+            prop_assert_eq!(lines.slice(span), long.get(start..start + length).unwrap_or(""));
+            let start = (0..=start.min(long.len())).rev().find(|o| long.is_char_boundary(*o)).unwrap();
+            for encoding in ALL {
+                let back = lines.offset(lines.position(start, encoding), encoding);
+                let inside_crlf = long[..start].ends_with('\r') && long[start..].starts_with('\n');
+                prop_assert_eq!(back, if inside_crlf { start - 1 } else { start });
             }
         }
 

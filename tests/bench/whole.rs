@@ -6,6 +6,9 @@ use std::sync::Arc;
 use criterion::{Criterion, criterion_group, criterion_main};
 use glimloom::checks::Analysis;
 use glimloom::circuit;
+use glimloom::papers::drawing::{Wanted, draw};
+use glimloom::papers::page::html;
+use glimloom::papers::sheet::{Making, sheet};
 use glimloom::plan::{Alone, FileKey, Plan};
 use glimloom::syntax;
 
@@ -49,6 +52,19 @@ fn whole(c: &mut Criterion) {
     });
     group.bench_function("all, from text to findings", |b| {
         b.iter(|| Analysis::of(key(), black_box(text.clone()), &Alone, &never));
+    });
+
+    // For a panel beside the text: each edit draws anew.
+    group.bench_function("the drawing of what is known", |b| {
+        b.iter(|| draw(black_box(&analysis), &Wanted::default()).map(|drawing| drawing.svg.len()));
+    });
+    group.bench_function("the bench sheet of what is known", |b| {
+        let making = Making {
+            spelt: &|_| "bench.harness".to_owned(),
+            reel: None,
+            drawn: true,
+        };
+        b.iter(|| html::written(&sheet(black_box(&analysis), &making)).len());
     });
 
     let before = syntax::read_file(&text);

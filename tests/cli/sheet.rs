@@ -112,3 +112,36 @@ fn a_new_file_may_be_read_like_any_other_and_a_link_stays_one() {
     let to_device = folder.call(&["sheet", "a.harness", "-o", "/dev/null"]);
     assert_eq!(to_device.status, Some(0));
 }
+
+/// Papers stay with the model: whose folders they were made in is nobody's business.
+#[test]
+fn papers_name_files_and_no_folders() {
+    let plan = "use \"stock/drawer.harness\"\nlamp mast of pearl resistor 1 kohm from adapter\nlamp bow of pearl resistor 1 kohm from adapter\nlamp gone of pearl from nowhere\n";
+    let stock = "led pearl drops 3.0 V at 20 mA have 1\nsupply adapter 12 V 1 A\n";
+    let folder = Folder::new("sheet-private")
+        .with("private/a.harness", plan)
+        .with("private/stock/drawer.harness", stock);
+    let named = folder.path("private/a.harness").display().to_string();
+    let dark = ["--dark", "mast"];
+    let papers: [&[&str]; 9] = [
+        &["sheet"],
+        &["sheet", "--markdown"],
+        &["draw"],
+        &["parts"],
+        &["parts", "--csv"],
+        &["parts", "--json"],
+        &["suspects", "--markdown", dark[0], dark[1]],
+        &["suspects", "--json", dark[0], dark[1]],
+        &["figures", "--json"],
+    ];
+    for paper in papers {
+        let done = folder.call(&[paper, &[&named]].concat());
+        assert!(done.status.is_some_and(|status| status < 2), "{}", done.err);
+        assert!(done.out.contains("mast"), "{paper:?}: {}", done.out);
+        assert!(!done.out.contains("private"), "{paper:?}: {}", done.out);
+    }
+    let sheet = folder.call(&["sheet", "--markdown", &named]).out;
+    for told in ["Made from a.harness.", "stock/drawer.harness, line 1"] {
+        assert!(sheet.contains(told), "{told} in {sheet}");
+    }
+}

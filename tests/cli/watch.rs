@@ -111,6 +111,53 @@ fn used_files_and_whole_folders_are_watched() {
 }
 
 #[test]
+fn a_folder_may_go_away_and_come_back() {
+    let plan = CLEAN.replacen(
+        "harness \"Tern, pilot boat\"\n",
+        "use \"bits/z.harness\"\n",
+        1,
+    );
+    let folder = Folder::new("watch-away").with("ship/plan.harness", &plan);
+    let watched = Watched::start(&folder, "ship/plan.harness");
+    watched.says("1 file: 1 error");
+    watched.says("watching 2 files; Ctrl-C ends");
+    // What is used comes to be, in a folder that was not there.
+    let folder = folder.with("bits/z.harness", "zone z\n");
+    std::fs::rename(folder.path("bits"), folder.path("ship/bits")).unwrap();
+    watched.says("1 file: nothing found");
+    watched.says("watching 2 files");
+    let folder = folder.with("ship/bits/z.harness", "zone z sealed sealed\n");
+    watched.says("1 file: 1 error");
+    watched.says("watching 2 files");
+    // All of it away, and another in its place.
+    std::fs::remove_dir_all(folder.path("ship")).unwrap();
+    watched.says("ship/plan.harness: there is no such file");
+    let folder = folder
+        .with("other/plan.harness", &plan)
+        .with("other/bits/z.harness", "zone z\n");
+    std::fs::rename(folder.path("other"), folder.path("ship")).unwrap();
+    watched.says("1 file: nothing found");
+    watched.says("watching 2 files");
+    let _folder = folder.with("ship/bits/z.harness", "zone z sealed sealed\n");
+    watched.says("1 file: 1 error");
+}
+
+#[test]
+fn a_whole_folder_may_go_away_and_come_back() {
+    let folder = Folder::new("watch-whole").with("ship/plan.harness", CLEAN);
+    let watched = Watched::start(&folder, "ship");
+    watched.says("1 file: nothing found");
+    watched.says("watching 1 file");
+    std::fs::rename(folder.path("ship"), folder.path("away")).unwrap();
+    watched.says("there is no such file");
+    let folder = folder.with("other/plan.harness", badly_cut());
+    std::fs::rename(folder.path("other"), folder.path("ship")).unwrap();
+    watched.says("1 file: 1 error");
+    let _folder = folder.with("ship/deep/more.harness", badly_cut());
+    watched.says("2 files: 2 errors");
+}
+
+#[test]
 fn what_was_never_there_is_not_waited_for() {
     let folder = Folder::new("watch-none").with("tern.harness", CLEAN);
     let done = folder.call(&["check", "--watch", "none.harness"]);

@@ -10,6 +10,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections import Counter
 from pathlib import Path
 
 from PIL import Image
@@ -110,7 +111,7 @@ class Pen:
 
 def page(screen: str) -> tuple[str, int, int]:
     """The screen as HTML, and how wide and high it is."""
-    pen, rows, widest = Pen(), [], 0
+    pen, rows, widest, papers = Pen(), [], 0, Counter()
     lines = screen.rstrip("\n").split("\n")
     for line in lines:
         out, width = "", 0
@@ -119,10 +120,13 @@ def page(screen: str) -> tuple[str, int, int]:
                 pen.take(codes)
                 continue
             width += len(words)
+            papers[(pen.paper or PAPER) if 7 not in pen.marks else PAPER] += len(words)
             out += f'<span style="{pen.style()}">{html.escape(words)}</span>'
         rows.append(f"<div>{out or ' '}</div>")
         widest = max(widest, width)
-    style = f"""body {{ margin: 0; padding: {EDGE}px; background: {PAPER}; font: {SIZE}px/{ROW}px 'DejaVu Sans Mono', monospace; }}
+    # Around the screen, and where it says nothing, the ground is that of most of it.
+    ground = papers.most_common(1)[0][0] if papers else PAPER
+    style = f"""body {{ margin: 0; padding: {EDGE}px; background: {ground}; font: {SIZE}px/{ROW}px 'DejaVu Sans Mono', monospace; }}
         div {{ white-space: pre; height: {ROW}px; }} span {{ display: inline-block; height: {ROW}px; text-underline-offset: 2px; }}"""
     return (
         f"<!doctype html><meta charset=utf-8><style>{style}</style>{''.join(rows)}",
@@ -142,8 +146,8 @@ def main(screen: str, picture: str):
         command = [chromium, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", f"--user-data-dir={folder}/profile"]
         command += [f"--window-size={width},{height}", f"--screenshot={Path(picture).resolve()}", file.as_uri()]
         subprocess.run(command, check=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    # A screen has few colours: kept by number, the file is small.
-    Image.open(picture).convert("RGB").quantize(64, dither=Image.Dither.NONE).save(picture, optimize=True)
+    # A screen has few colours: kept by number, the file is small. Of the ways to choose them this one keeps those of a few thin lines.
+    Image.open(picture).convert("RGB").quantize(256, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(picture, optimize=True)
 
 
 main(*sys.argv[1:])

@@ -52,7 +52,7 @@ terminal_wait_end() {
 terminal_picture() {
   [ -n "${GLIMLOOM_WRITE:-}" ] || return 0
   sleep 1
-  terminal capture-pane -e -p > "$work/screen"
+  terminal capture-pane -e -N -p > "$work/screen"
   local here top
   here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
   top=$(cd "$here/../.." && pwd)

@@ -25,9 +25,11 @@ apt-get "${options[@]}" install -y --download-only --no-install-recommends "$@" 
 for package in "$apt"/cache/archives/*.deb; do dpkg -x "$package" "$dir"; done
 rm -rf "$apt"
 triplet=$(cd "$dir/usr/lib" && ls -d ./*-linux-gnu* | head -n 1)
-loader=$(ls "$dir"/usr/lib64/ld-linux*.so* "$dir"/usr/lib/ld-linux*.so* 2>/dev/null | head -n 1)
+triplet=${triplet#./}
+# An older release has a part of them outside of /usr.
+loader=$(ls "$dir"/{usr/lib64,usr/lib,lib64,lib}/ld-linux*.so* 2>/dev/null | head -n 1)
 cat > "$dir/run" <<END
 #!/bin/sh
-exec "$loader" --library-path "$dir/usr/lib/${triplet#./}" "$dir/$program" "\$@"
+exec "$loader" --library-path "$dir/usr/lib/$triplet:$dir/lib/$triplet" "$dir/$program" "\$@"
 END
 chmod +x "$dir/run"

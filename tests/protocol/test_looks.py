@@ -97,7 +97,9 @@ async def hints(editor, uri, words=None):
     return [(line(hint), label(hint)) for hint in found], found
 
 
-async def test_figures_between_the_words(tug, port):
+async def test_figures_between_the_words(editor_of, port, encoding):
+    tug = await editor_of(able(encoding), [port.folder], {"hints": {"cut": True}})
+    tug.open(port.tug, plans.TUG)
     found, whole = await hints(tug, port.tug)
     # 6 lamps are 2 groups of 25 mm, by the stock; each group draws 18 mA at 12 V.
     assert ("saloon", "50 mm") in found
@@ -110,7 +112,7 @@ async def test_figures_between_the_words(tug, port):
 
 
 async def test_hints_are_switched_while_the_editor_runs(editor_of, port):
-    editor = await editor_of(able(), [port.folder], {"hints": {"lights": False}})
+    editor = await editor_of(able(), [port.folder], {"hints": {"lights": False, "cut": True}})
     editor.open(port.tug, plans.TUG)
     assert (await hints(editor, port.tug))[0] == [("saloon", "50 mm")]
     await editor.until(lambda: t.WORKSPACE_DID_CHANGE_CONFIGURATION in editor.registrations, "a registration")

@@ -88,7 +88,7 @@ fn emacs(kind: &str, words: &[&str]) -> Vec<String> {
 /// As Vim script has it.
 fn vim(kind: &str, words: &[&str]) -> Vec<String> {
     let group = match kind {
-        "stanzas" => "harnessWord contained",
+        "stanzas" => "harnessWord",
         "clauses" => "harnessClause",
         "choices" => "harnessChoice",
         // The longest first, as a match takes the first that fits.
@@ -99,7 +99,10 @@ fn vim(kind: &str, words: &[&str]) -> Vec<String> {
         }
         other => panic!("nothing is coloured as `{other}`"),
     };
-    vec![format!("syntax keyword {group} {}", words.join(" "))]
+    vec![format!(
+        "syntax keyword {group} contained {}",
+        words.join(" ")
+    )]
 }
 
 /// The text with its lists anew. A list stands between its mark and the next one.

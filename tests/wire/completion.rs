@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use super::client::{Client, range};
 
 const A: &str = "file:///a.harness";
+const B: &str = "file:///b.harness";
 const TEXT: &str =
     "supply adapter 12 V 1 A\nfuse F1 400 mA from adapter\nled pearl drops 3.0 V at 20 mA\n";
 
@@ -193,10 +194,22 @@ fn the_form_that_is_being_written() {
     assert_eq!(form["activeParameter"], 2);
     let shown = &form["signatures"][0];
     assert_eq!(shown["label"], "over LENGTH of WIRE");
-    assert_eq!(shown["parameters"][2]["label"], json!([15, 19]));
+    assert_eq!(shown["parameters"][2]["label"], "WIRE");
     assert_eq!(shown["documentation"]["kind"], "markdown");
     let none = client.result("textDocument/signatureHelp", place(3, 2));
     assert_eq!(none, Value::Null);
+    // A word that stands there twice has its place.
+    client.open(B, 1, "link ring between a and ");
+    let params = json!({"textDocument": {"uri": B}, "position": {"line": 0, "character": 24}});
+    let form = client.result("textDocument/signatureHelp", params);
+    let shown = &form["signatures"][0];
+    let label = shown["label"].as_str().expect("a label");
+    let last = label.rfind("POINT").expect("a point");
+    assert_eq!(
+        shown["parameters"][form["activeParameter"].as_u64().expect("one") as usize]["label"],
+        json!([last, last + 5]),
+        "{label}"
+    );
     client.end();
 
     let mut client = Client::new(json!({}));

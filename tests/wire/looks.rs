@@ -177,7 +177,7 @@ fn shown(hints: &[Value]) -> Vec<String> {
 
 #[test]
 fn hints_their_tooltips_and_their_switches() {
-    let mut client = able(&Value::Null);
+    let mut client = able(&json!({"hints": {"cut": true}}));
     client.open(A, 1, PLAN);
     let all = hints(&mut client, 9);
     let both = [
@@ -226,7 +226,7 @@ fn who_asks_for_no_tooltips_gets_hints_without_a_question() {
     let mut client = Client::new(json!({}));
     client.open(A, 1, PLAN);
     let all = hints(&mut client, 9);
-    assert_eq!(all.len(), 4);
+    assert_eq!(all.len(), 2);
     assert_eq!(all[0].get("data"), None);
     client.end();
 }
@@ -368,7 +368,7 @@ fn edit_of(range: &Value, text: &str) -> Value {
 #[test]
 fn what_another_file_shows_is_asked_for_anew_when_this_one_is_saved() {
     const B: &str = "file:///b.harness";
-    let mut client = able(&Value::Null);
+    let mut client = able(&json!({"hints": {"cut": true}}));
     let (stock, rest) = PLAN.split_at(PLAN.find("supply").expect("a supply"));
     client.open(B, 1, stock);
     client.open(A, 1, &format!("use \"b.harness\"\n{rest}"));

@@ -11,13 +11,15 @@ syntax case match
 " words: stanzas
 syntax keyword harnessWord contained board connector copy diode fuse harness joint lamp led link load module passage pattern rectifier regulator resistor scene stage string strip supply switch tape tried use wire zone
 " words: clauses
-syntax keyword harnessClause accept ambient and area as at because bench between bore break bright but by capacity carries colour colours contact diameter dimmed done draws dropout drops duty edition efficiency either-way finish fits flash flickers from gauge gives group groups have headroom in inside insulation lamp lamps lasts lifts limit long m material max-drop needs note of off on one only outer output over per quick rated resettable resistance resistor return runs scale sealed seals sinks slack slot slow spent survives takes to tolerance track treat turns via where windows works
+syntax keyword harnessClause contained accept ambient and area as at because bench between bore break bright but by capacity carries colour colours contact diameter dimmed done draws dropout drops duty edition efficiency either-way finish fits flash flickers from gauge gives group groups have headroom in inside insulation lamp lamps lasts lifts limit long m material max-drop needs note of off on one only outer output over per quick rated resettable resistance resistor return runs scale sealed seals sinks slack slot slow spent survives takes to tolerance track treat turns via where windows works
 " words: choices
-syntax keyword harnessChoice abs amber bare black blue enamel error green hint infrared metal none ptfe pvc red resin silicone silver start styrene uv warm-white warning white wood yellow
+syntax keyword harnessChoice contained abs amber bare black blue enamel error green hint infrared metal none ptfe pvc red resin silicone silver start styrene uv warm-white warning white wood yellow
 " words: units
 let s:units = 'Mohm|degC|degF|inch|kohm|AWG|MΩ|cm2|deg|in2|kΩ|mAh|mcd|min|mm2|ohm|Ah|Hz|cd|cm|ft|in|lm|mA|mV|mW|mm|ms|uA|Ω|A|V|W|h|m|s'
 " words: end
 
+" What stands at the margin is the word of a stanza, whatever else it means: keywords would come before a match, so all are within one.
+syntax match harnessWords /\%(^\)\@<!\<\k\+/ contains=harnessClause,harnessChoice transparent
 syntax match harnessStanza /^\k\+/ contains=harnessWord nextgroup=harnessDefined skipwhite
 syntax match harnessDefined /\v[[:alpha:]]%(\k|\.)*/ contained
 execute 'syntax match harnessNumber /\v%(<-?|\+)\d[0-9.\/:]*\s*%(' . s:units . ')>/'

@@ -1,10 +1,10 @@
-// Tables in hovers: VS Code sets their columns so close that figures run into each other.
+// Tables in hovers: VS Code sets their columns so close that figures run into each other, and their heads in the middle.
 import * as vscode from "vscode";
 
 export function withRoomInTables(hover: vscode.Hover | null | undefined): vscode.Hover | null | undefined {
   for (const content of hover?.contents ?? []) {
     if (content instanceof vscode.MarkdownString) {
-      content.value = content.value.replace(/^\|.*\|$/gm, (row) => (/^[|\s:-]+$/.test(row) ? row : airy(row)));
+      content.value = content.value.replace(/^\|.*\|$/gm, (row) => (/^[|\s:-]+$/.test(row) ? row.replaceAll("| -", "| :") : airy(row)));
     }
   }
   return hover;

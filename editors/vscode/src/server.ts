@@ -21,6 +21,9 @@ import { forServer, programPath, SECTION } from "./settings";
 const CRASHES = 3;
 const WITHIN = 3 * 60 * 1000;
 
+/** A server that has not answered by then is one that does not: it takes a moment. */
+const ANSWERS_WITHIN = 10 * 1000;
+
 /** What a question of ours was answered with. */
 export type Answer<T> = { is: "answer"; value: T } | { is: "unknown" } | { is: "none"; why: string };
 
@@ -70,7 +73,8 @@ export class Server implements vscode.Disposable {
       });
       // In place of the library's own way, which runs several lines into one.
       client.onNotification(ShowMessageNotification.type, ({ type, message }) => show(type, message));
-      await client.start();
+      const late = setTimeout(() => this.isLate(start, program.path), ANSWERS_WITHIN);
+      await client.start().finally(() => clearTimeout(late));
     } catch (why) {
       if (start === this.start_) {
         this.become("stopped");
@@ -168,6 +172,17 @@ export class Server implements vscode.Disposable {
       { "Start again": () => this.start(), "Show the log": () => this.log.show() },
     );
     return { action: CloseAction.DoNotRestart, handled: true };
+  }
+
+  /** It was started, and says nothing. It may yet come up: it is not ended. */
+  private isLate(start: number, program: string): void {
+    if (start === this.start_) {
+      this.log.appendLine(`${program} does not answer.`);
+      void this.say(`${program} was started, but does not answer.`, {
+        "Start again": () => this.start(),
+        "Open settings": () => vscode.commands.executeCommand("workbench.action.openSettings", "glimloom.path"),
+      });
+    }
   }
 
   private async cannotStart(why: Error): Promise<void> {

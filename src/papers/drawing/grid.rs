@@ -174,7 +174,14 @@ impl Grid {
             return (x, x);
         }
         match (cell.goes_on, cell.is_block()) {
-            (true, _) => (column.right + 6.0 + by, column.right + 6.0 + by),
+            (true, is_output) => {
+                // The block of a board is as wide as the widest of its outputs.
+                let right = match is_output {
+                    true => column.right.max(block_right(drawn, self, lane.node)),
+                    false => column.right,
+                };
+                (right + 6.0 + by, right + 6.0 + by)
+            }
             (false, true) => {
                 let right = block_right(drawn, self, lane.node);
                 (right + 6.0 + by, right)

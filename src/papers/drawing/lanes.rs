@@ -114,10 +114,17 @@ impl Lanes {
     /// Minus legs of their own. All that come back to one point share a way.
     fn returns(&mut self, known: &Known) {
         let mut routes: BTreeMap<(usize, NodeId), usize> = BTreeMap::new();
+        let mut from_elsewhere: BTreeMap<NodeId, Vec<ItemId>> = BTreeMap::new();
         for (index, item) in known.said.plan.items.iter().enumerate() {
             let id = ItemId(index);
             let Some(feed) = &item.feed else { continue };
-            let (Some(back), Some(place)) = (feed.back, known.places.at(index)) else {
+            let Some(back) = feed.back else { continue };
+            let target = known.tree.at(back);
+            let target = target.filter(|&t| known.places.at(t).is_some());
+            let Some(place) = known.places.at(index) else {
+                if let Some(there) = target {
+                    from_elsewhere.entry(there).or_default().push(id);
+                }
                 continue;
             };
             let legs = match cells::legs(known.said.plan, feed.back_run.as_ref()) {
@@ -126,7 +133,7 @@ impl Lanes {
             };
             let run = cells::run_words(&known.said, feed.back_run.as_ref(), known.said.returns(id));
             let words = one_line(&run);
-            let target = known.tree.at(back);
+            let beyond = target;
             let target = target.filter(|&t| {
                 known
                     .places
@@ -134,6 +141,9 @@ impl Lanes {
                     .is_some_and(|there| there.sheet == place.sheet)
             });
             let Some(target) = target else {
+                if let Some(there) = beyond {
+                    from_elsewhere.entry(there).or_default().push(id);
+                }
                 let words = format!("returns to {}; {words}", (known.elsewhere)(back));
                 self.add(
                     index,
@@ -168,6 +178,21 @@ impl Lanes {
         for ((_, target), route) in routes {
             let legs = self.routes[route].legs;
             self.add(target, Owner::Target, None, legs, Some(route));
+        }
+        for (target, items) in from_elsewhere {
+            let Some(&first) = items.first() else {
+                continue;
+            };
+            let point = Point {
+                item: first,
+                output: None,
+            };
+            let mut words = format!("minus of {}", (known.elsewhere)(point));
+            if items.len() > 1 {
+                words += &format!(", and of {} more", items.len() - 1);
+            }
+            let words = Some(letters::cut(words, MOST));
+            self.add(target, Owner::Target, words, Legs::One(Ink::Minus), None);
         }
     }
 

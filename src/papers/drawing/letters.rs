@@ -9,6 +9,9 @@ use unicode_width::UnicodeWidthChar;
 /// width.
 const MOST_LETTERS: usize = 120;
 
+/// More marks than these on one letter reach into what stands above it; those that follow are left out. No script heaps as many.
+const MOST_MARKS: u32 = 5;
+
 /// What stands for words that are left out.
 const MORE: char = '…';
 
@@ -81,7 +84,12 @@ pub fn shown(words: &str) -> String {
         c if is_plain(c) => c,
         _ => char::REPLACEMENT_CHARACTER,
     };
-    words.chars().map(plain).collect()
+    let mut heaped = 0;
+    let fits = |c: &char| {
+        heaped = if c.width() == Some(0) { heaped + 1 } else { 0 };
+        heaped <= MOST_MARKS
+    };
+    words.chars().map(plain).filter(fits).collect()
 }
 
 /// The same for words of several lines, which stay lines.
@@ -128,7 +136,11 @@ mod tests {
         assert!(width(&short, 1.0, false) <= 20.0, "{short}");
         // Marks take no width, and stay with their letter.
         let heaped = shortened(&format!("a{}", "\u{301}".repeat(10_000)), 20.0);
-        assert_eq!(heaped, "…");
+        assert_eq!(heaped, format!("a{}", "\u{301}".repeat(5)));
+        assert_eq!(
+            shown("दीपक-बायाँ ไฟท้ายเรือ e\u{302}\u{301}"),
+            "दीपक-बायाँ ไฟท้ายเรือ e\u{302}\u{301}"
+        );
         assert_eq!(shortened("船船船船", 3.4), "船船…");
     }
 

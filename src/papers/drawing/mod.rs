@@ -68,6 +68,8 @@ pub struct Drawing {
     pub items: Vec<DrawnItem>,
     /// How many sheets the whole has.
     pub sheets: usize,
+    /// How wide and how high it is.
+    pub size: (f64, f64),
 }
 
 /// Something that a drawing shows and a plan says.

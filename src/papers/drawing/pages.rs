@@ -69,6 +69,7 @@ pub fn draw(a: &Analysis, wanted: &Wanted) -> Result<Drawing, NotThere> {
         svg,
         items: picture.items,
         sheets: picture.sheets,
+        size: (picture.width, picture.height),
     })
 }
 

@@ -6,11 +6,14 @@ use std::collections::{HashMap, HashSet};
 use super::tree::{NodeId, Tree, What};
 use crate::plan::ZoneId;
 
-/// So many rows has a sheet: what a page of A4 or Letter across shows in letters that can be read.
-pub const MOST_ROWS: usize = 24;
+/// So many rows has a sheet: what a page of A4 or Letter shows in letters that can be read.
+pub const MOST_ROWS: usize = 16;
+
+/// So many rows are no sheet of their own.
+const FEW_ROWS: usize = 2;
 
 /// So wide is a sheet about, along one row.
-pub const MOST_WIDTH: f64 = 1500.0;
+pub const MOST_WIDTH: f64 = 1000.0;
 
 /// A part of the drawing that hangs together.
 #[derive(Clone, Debug)]
@@ -243,14 +246,17 @@ impl Cutter<'_> {
     }
 }
 
-/// Puts pieces on sheets, in this order.
+/// Puts pieces on sheets, in this order. The last may have a few rows more: that is better than a sheet with next to nothing on it.
 pub fn sheets(pieces: &[Piece], order: &[usize]) -> Vec<Vec<usize>> {
     let mut sheets: Vec<Vec<usize>> = Vec::new();
     let mut rows = 0;
+    let mut left: usize = order.iter().map(|&piece| pieces[piece].rows).sum();
     for &piece in order {
+        let is_all = rows + left <= MOST_ROWS + FEW_ROWS;
+        left -= pieces[piece].rows;
         rows += pieces[piece].rows;
         match sheets.last_mut() {
-            Some(sheet) if rows <= MOST_ROWS => sheet.push(piece),
+            Some(sheet) if rows <= MOST_ROWS || is_all => sheet.push(piece),
             _ => {
                 rows = pieces[piece].rows;
                 sheets.push(vec![piece]);

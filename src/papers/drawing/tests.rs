@@ -282,6 +282,11 @@ proptest! {
 }
 
 #[test]
+fn drawings_that_were_wrong_once() {
+    holds(&made_up(4_682_364_695_091_412_676, 30, 0));
+}
+
+#[test]
 fn drawings_of_the_projects_own_plans() {
     for (name, text) in crate::parts::tests::plans() {
         println!("{name}");
@@ -372,6 +377,26 @@ fn a_zone_a_supply_or_a_scene_alone() {
         draw(&a, &zone("attic")).unwrap_err().known,
         ["hold", "deck"]
     );
+}
+
+#[test]
+fn where_minus_legs_come_back_to_is_told_wherever_they_come_from() {
+    let text = "zone dock\nzone mast\nmodule m works 6 V to 14 V draws 5 mA\n  output stop 60 mA sinks\n  output go 60 mA sinks\n\
+        led p drops 2 V at 20 mA colour red\nsupply s 12 V 1 A in dock\nboard fx of m from s\n\
+        lamp red of p resistor 1 kohm in mast from s return to fx.stop\nlamp spare of p resistor 1 kohm in mast from s return to fx.stop\n\
+        lamp green of p resistor 1 kohm in mast from s return to fx.go\n";
+    let a = analysed(text);
+    let names: Vec<_> = a.findings.iter().map(|f| &f.message).collect();
+    assert!(a.plan.left_out.is_empty(), "{names:?}");
+    let dock = Wanted {
+        zone: Some("dock"),
+        ..Wanted::default()
+    };
+    let svg = draw(&a, &dock).unwrap().svg;
+    for told in ["minus of red, and of 1 more", "minus of green<"] {
+        assert!(svg.contains(told), "{told} in {svg}");
+    }
+    assert!(!drawn(text).2.contains("minus of"), "all on one sheet");
 }
 
 #[test]

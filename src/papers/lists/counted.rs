@@ -3,7 +3,7 @@
 use super::allowances;
 use crate::checks::Analysis;
 use crate::numbers::{decimals, percent, show, three_digits};
-use crate::plan::{AtHand, FuseCharacter, Item, ItemId, Load, Part, Plan, RegulatorWay};
+use crate::plan::{AtHand, FuseCharacter, Item, ItemId, Load, Module, Part, Plan, RegulatorWay};
 use crate::rewrites::e24;
 use crate::syntax::tree::Name;
 use crate::syntax::vocabulary::StanzaWord;
@@ -106,6 +106,35 @@ pub(super) fn counted(a: &Analysis) -> Vec<Counted> {
     lines
 }
 
+/// The outputs of a board as they are asked for: `fire 30 mA flickers`, `stop 60 mA sinks`, `stop, go by turns`.
+fn outputs(module: &Module) -> impl Iterator<Item = String> + '_ {
+    let each = module.outputs.iter().map(|output| {
+        let mut words = vec![output.name.0.to_string()];
+        words.extend(output.volts.map(show));
+        words.push(show(output.limit));
+        words.extend(
+            output
+                .duty
+                .map(|duty| format!("duty {}", percent(duty.value))),
+        );
+        words.extend(
+            output
+                .flash
+                .map(|flash| format!("flash {} Hz", decimals(flash.value, 2))),
+        );
+        words.extend(output.flickers.then(|| "flickers".to_owned()));
+        words.extend(output.sinks.then(|| "sinks".to_owned()));
+        words.join(" ")
+    });
+    let turns = module
+        .turns
+        .iter()
+        .map(|nth| &*module.outputs[*nth].name.0)
+        .collect::<Vec<_>>();
+    let turns = (!turns.is_empty()).then(|| format!("{} by turns", turns.join(", ")));
+    each.chain(turns)
+}
+
 /// What an item is, in the words in which it is asked for over a counter: `400 mA quick`, `12 V, 1 A`. Of lamps and boards
 /// it is what their stock says. Nothing where the plan states nothing.
 pub fn described(plan: &Plan, item: &Item) -> String {
@@ -173,10 +202,11 @@ pub fn described(plan: &Plan, item: &Item) -> String {
         }
         Part::Board { module } => {
             let module = &plan.modules[module.0];
-            let works = module.works;
-            works.map_or_else(String::new, |(low, high)| {
-                format!("works {}–{}", show(low), show(high))
-            })
+            let works = module
+                .works
+                .map(|(low, high)| format!("works {}–{}", show(low), show(high)));
+            let all = works.into_iter().chain(outputs(module));
+            all.collect::<Vec<_>>().join("; ")
         }
         Part::Load(load) => match load {
             Load::Draws(amps, Some(at)) => format!("draws {} at {}", show(*amps), show(*at)),

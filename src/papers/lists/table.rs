@@ -5,10 +5,11 @@ use super::{
 };
 use crate::numbers::{count, length};
 use crate::papers::page::{Block, Page, Section, Table, Text, plain};
-use crate::plan::{AtHand, ItemId, Plan};
+use crate::plan::{AtHand, ItemId, Part, Plan, Wire};
 use crate::rewrites::e24;
 use crate::rewrites::usual::rating_words;
 use crate::syntax::tree::Name;
+use crate::syntax::vocabulary::StanzaWord;
 use crate::units::{Length, metres};
 
 /// So many of the names that a line is for are written out.
@@ -67,7 +68,7 @@ fn counted(plan: &Plan, lists: &Lists) -> Table {
                 Some(stock) => part.and(" ").and(stock),
                 None => part,
             },
-            what(line),
+            what(plan, line),
             line.used.to_string().into(),
             line.spare.to_string().into(),
             line.have.map_or("-".into(), |have| have.to_string()).into(),
@@ -78,12 +79,28 @@ fn counted(plan: &Plan, lists: &Lists) -> Table {
     table
 }
 
-/// What sets it apart; a blank where the plan says nothing of it.
-fn what(line: &Counted) -> Text {
-    match line.what.is_empty() {
-        true => Text::blank(format!("what kind of {}", line.kind.word()), ""),
-        false => line.what.clone().into(),
-    }
+/// What sets it apart; a blank for what must be known to buy it and the plan does not say.
+fn what(plan: &Plan, line: &Counted) -> Text {
+    // Of a board it has the names of its outputs.
+    let said = match line.kind {
+        StanzaWord::Module => Text::theirs(&line.what),
+        _ => Text::from(line.what.clone()),
+    };
+    let blank = |what: &str, unit| Text::blank(format!("{what} of the {}", line.kind.word()), unit);
+    let missing = match line.of.first().map(|id| &plan.items[id.0].part) {
+        _ if line.what.is_empty() => return blank("kind", ""),
+        Some(Part::Supply(supply)) if supply.limit.is_none() && supply.capacity.is_none() => {
+            blank("limit", "A")
+        }
+        Some(Part::Lamps { led, .. }) if plan.leds[led.0].colour.is_none() => {
+            Text::from("colour ").and(blank("colour", ""))
+        }
+        Some(Part::Board { module }) if plan.modules[module.0].works.is_none() => {
+            Text::from("works ").and(blank("voltages", "V"))
+        }
+        _ => return said,
+    };
+    said.and(", ").and(missing)
 }
 
 fn resistors(plan: &Plan, lists: &Lists) -> Table {
@@ -138,7 +155,12 @@ fn tapes(plan: &Plan, lists: &Lists) -> Table {
         let of = line.cuts.first().map_or(ItemId(0), |cut| cut.item);
         table.row([
             (&tape.name).into(),
-            described(plan, &plan.items[of.0]).into(),
+            match tape.colour {
+                Some(_) => described(plan, &plan.items[of.0]).into(),
+                None => Text::from(described(plan, &plan.items[of.0]))
+                    .and(", colour ")
+                    .and(Text::blank(format!("colour of {}", tape.name.0), "")),
+            },
             line.cuts.len().to_string().into(),
             line.groups.to_string().into(),
             length(line.length).into(),
@@ -184,6 +206,17 @@ fn wires(plan: &Plan, lists: &Lists) -> Table {
     table
 }
 
+/// How thick a wire is and what covers it.
+fn sized(wire: &Wire) -> Text {
+    let size = Text::from(wire_size(wire));
+    match wire.insulation {
+        Some(_) => size,
+        None => size
+            .and(", insulation ")
+            .and(Text::blank(format!("insulation of {}", wire.name.0), "")),
+    }
+}
+
 fn wire(plan: &Plan, line: &WireList, table: &mut Table) {
     let wire = &plan.wires[line.wire.0];
     let with_waste = |cut| length(rounded_up(allowances::with_waste(cut))).into();
@@ -202,7 +235,7 @@ fn wire(plan: &Plan, line: &WireList, table: &mut Table) {
     };
     table.row([
         (&wire.name).into(),
-        wire_size(wire).into(),
+        sized(wire),
         one,
         line.pieces.to_string().into(),
         length(line.cut).into(),

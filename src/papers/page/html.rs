@@ -81,8 +81,10 @@ pub fn id_of(item: &str) -> String {
 
 fn section(section: &Section) -> Markup {
     let heading = format!("{}-heading", section.id);
+    let lies_across = |block: &Block| matches!(block, Block::Drawing { across: true, .. });
+    let across = section.blocks.iter().any(lies_across);
     html! {
-        section id=(section.id) aria-labelledby=(heading) class=[class(&[("new-page", section.new_page)])] {
+        section id=(section.id) aria-labelledby=(heading) class=[class(&[("new-page", section.new_page), ("across", across)])] {
             h2 id=(heading) { (section.title) }
             @for block in &section.blocks { (shown(block)) }
         }
@@ -102,7 +104,7 @@ fn shown(block: &Block) -> Markup {
                 li { label { input type="checkbox"; span { (text(line)) } } }
             } }
         },
-        Block::Drawing { name, svg } => html! {
+        Block::Drawing { name, svg, .. } => html! {
             figure.drawing { figcaption { (for_browsers(name)) } (PreEscaped(svg)) }
         },
     }
@@ -139,12 +141,17 @@ fn row(table: &Table, row: &Row) -> Markup {
     html! {
         tr id=[id] {
             @for (column, cell) in table.columns.iter().zip(&row.cells) {
-                td data-label=(column.title) class=[class(&[("figures", column.figures), ("empty", cell.is_empty())])] {
+                td data-label=(column.title) class=[class(&[("figures", column.figures), ("empty", cell.is_empty()), ("tick", is_tick(cell))])] {
                     @if column.figures { (figures(cell)) } @else { (text(cell)) }
                 }
             }
         }
     }
+}
+
+/// Whether a cell is a box to tick and nothing else.
+fn is_tick(cell: &Text) -> bool {
+    matches!(cell.0[..], [Piece::Tick(_)])
 }
 
 fn text(text: &Text) -> Markup {
@@ -162,8 +169,8 @@ fn figures(figures: &Text) -> Markup {
 
 fn piece(piece: &Piece) -> Markup {
     match piece {
-        Piece::Words(words) => html! { (for_browsers(words)) },
-        Piece::Strong(words) => html! { strong { (for_browsers(words)) } },
+        Piece::Words(words) => html! { (for_browsers(&with_units(words))) },
+        Piece::Strong(words) => html! { strong { (for_browsers(&with_units(words))) } },
         Piece::Theirs(words) => theirs(words),
         Piece::Colour(name) => html! {
             span.colour {
@@ -201,6 +208,27 @@ fn theirs(words: &str) -> Markup {
         .split_whitespace()
         .any(|w| w.chars().nth(LONG).is_some());
     html! { bdi class=[class(&[("long", is_long)])] { (for_browsers(words)) } }
+}
+
+/// Words in which a figure and its unit stay on one line.
+fn with_units(words: &str) -> String {
+    const UNITS: [&str; 15] = [
+        "V", "mV", "A", "mA", "ohm", "kohm", "W", "mW", "m", "mm", "AWG", "mAh", "h", "K", "°C",
+    ];
+    let mut whole = String::with_capacity(words.len());
+    for word in words.split_inclusive(' ') {
+        let bare = word.trim_end().trim_end_matches([',', '.', ';', ':', ')']);
+        if UNITS.contains(&bare) && whole.strip_suffix(' ').is_some_and(ends_in_a_figure) {
+            whole.pop();
+            whole.push('\u{a0}');
+        }
+        whole.push_str(word);
+    }
+    whole
+}
+
+fn ends_in_a_figure(words: &str) -> bool {
+    words.ends_with(|c: char| c.is_ascii_digit())
 }
 
 /// Figures, with blanks that keep a number and its unit on one line; a range in brackets may stand on the next.

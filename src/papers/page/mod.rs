@@ -57,6 +57,8 @@ pub enum Block {
         name: String,
         /// The `svg` element.
         svg: String,
+        /// On paper the page that it stands on lies across.
+        across: bool,
     },
 }
 
@@ -296,6 +298,13 @@ impl Section {
     /// One more paragraph.
     pub fn say(&mut self, text: impl Into<Text>) {
         self.put(Block::Paragraph(text.into()));
+    }
+
+    /// One more paragraph, unless there is nothing in it.
+    pub fn note(&mut self, text: Text) {
+        if !text.is_empty() {
+            self.say(text);
+        }
     }
 
     /// One more paragraph that must not be missed.

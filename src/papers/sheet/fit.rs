@@ -3,7 +3,8 @@
 use std::collections::HashSet;
 
 use crate::papers::page::{Block, Section, Table, Text};
-use crate::plan::{Item, ItemId, PassageId, Plan, Stage};
+use crate::plan::{Item, ItemId, Plan, Point, Run, Stage, ZoneId};
+use crate::syntax::tree::Name;
 
 use super::words;
 
@@ -21,6 +22,7 @@ pub fn section(plan: &Plan) -> Section {
     for stage in &plan.stages {
         section.heading(Text::from("Stage ").and(&stage.name));
         section.say(done(stage));
+        section.note(words::notes(plan, stage.stanza));
         section.put(Block::Table(table(plan, of_stage(plan, stage))));
         if !stage.seals.is_empty() {
             let zones = stage.seals.iter().map(|zone| words::zone_name(plan, *zone));
@@ -72,9 +74,9 @@ fn table(plan: &Plan, items: Vec<ItemId>) -> Table {
         let item = &plan.items[id.0];
         table.row([
             Text::tick(format!("{} fitted", item.name.0)),
-            Text::from(item.kind()).and(" ").and(&item.name),
+            words::piece(plan, item),
             words::zone(plan, item),
-            through(plan, &passages(item)),
+            through(plan, item),
             match &item.feed {
                 Some(feed) => words::point(plan, feed.from),
                 None => Text::none(),
@@ -85,39 +87,52 @@ fn table(plan: &Plan, items: Vec<ItemId>) -> Table {
     table
 }
 
-/// The passages of both legs of an item, each once.
-fn passages(item: &Item) -> Vec<PassageId> {
-    let mut all: Vec<PassageId> = Vec::new();
-    let runs = item
-        .feed
-        .iter()
-        .flat_map(|feed| [&feed.run, &feed.back_run]);
-    for passage in runs.flatten().flat_map(|run| &run.via) {
-        if !all.contains(passage) {
-            all.push(*passage);
-        }
+/// The passages of an item's wires; of each leg by itself where they go different ways.
+fn through(plan: &Plan, item: &Item) -> Text {
+    let Some(feed) = &item.feed else {
+        return Text::none();
+    };
+    let zone = |point: Point| plan.items[point.item.0].zone;
+    let leg = |run: &Option<Run>, from: Point| {
+        let way = (zone(from), item.zone);
+        passages(plan, &item.name, run.as_ref(), way)
+    };
+    let plus = leg(&feed.run, feed.from);
+    let minus = leg(&feed.back_run, feed.minus());
+    if plus == minus {
+        return plus;
     }
-    all
+    let legs = [("plus: ", plus), ("minus: ", minus)].into_iter();
+    let legs = legs.filter(|(_, way)| !way.is_empty());
+    Text::joined(legs.map(|(leg, way)| Text::from(leg).and(way)), "; ")
 }
 
-fn through(plan: &Plan, passages: &[PassageId]) -> Text {
-    Text::names(
-        passages
-            .iter()
-            .map(|passage| &plan.passages[passage.0].name),
-    )
+/// The passages of a run from one zone to another; a blank where it must go through one and the plan does not say through which.
+fn passages(
+    plan: &Plan,
+    of: &Name,
+    run: Option<&Run>,
+    (from, to): (Option<ZoneId>, Option<ZoneId>),
+) -> Text {
+    match run {
+        Some(run) if run.via.is_empty() && from.is_some() && to.is_some() && from != to => {
+            Text::blank(format!("passage of the wires of {}", of.0), "")
+        }
+        Some(run) => Text::names(run.via.iter().map(|passage| &plan.passages[passage.0].name)),
+        None => Text::none(),
+    }
 }
 
 fn links(plan: &Plan) -> Table {
     let mut table = Table::of(&["", "link", "between", "through", "note"]).caption("Second ways");
     for link in &plan.links {
         let between = [link.ends.0, link.ends.1].map(|end| words::point(plan, end));
-        let via = link.run.as_ref().map_or(&[][..], |run| &run.via);
+        let zones = [link.ends.0, link.ends.1].map(|end| plan.items[end.item.0].zone);
         table.row([
             Text::tick(format!("{} fitted", link.name.0)),
             (&link.name).into(),
             Text::joined(between, " and "),
-            through(plan, via),
+            passages(plan, &link.name, link.run.as_ref(), zones.into()),
             words::notes(plan, link.stanza),
         ]);
     }

@@ -6,6 +6,8 @@ use crate::papers::figures_table::names_left_out;
 use crate::papers::page::{Block, Text};
 use crate::plan::{Plan, Severity};
 
+use super::words;
+
 /// The beginning of the sheet.
 pub fn about(a: &Analysis, file: &str) -> Vec<Block> {
     let plan = &a.plan;
@@ -16,6 +18,11 @@ pub fn about(a: &Analysis, file: &str) -> Vec<Block> {
             .and(" Date ")
             .and(Text::blank("date", "")),
     ));
+    let notes = plan.settings.stanza;
+    let notes = notes.map_or(Text::none(), |stanza| words::notes(plan, stanza));
+    if !notes.is_empty() {
+        blocks.push(Block::Paragraph(notes));
+    }
     let left_out = names_left_out(plan);
     if !left_out.is_empty() {
         let names = left_out.iter().map(Text::theirs);

@@ -2,9 +2,8 @@
 
 use crate::checks::Analysis;
 use crate::numbers::{between, show};
-use crate::papers::lists::described;
 use crate::papers::page::{Block, Section, Table, Text};
-use crate::plan::{Item, ItemId, Part};
+use crate::plan::{ItemId, Part};
 
 use super::words;
 
@@ -20,7 +19,7 @@ pub fn section(a: &Analysis) -> Section {
         let name = Text::from(item.kind()).and(" ").and(&item.name);
         let place = [
             name,
-            what(a, item),
+            words::what(plan, item),
             item.zone
                 .map_or(Text::none(), |zone| words::zone_name(plan, zone)),
             item.feed
@@ -37,20 +36,6 @@ pub fn section(a: &Analysis) -> Section {
         );
     }
     section
-}
-
-fn what(a: &Analysis, item: &Item) -> Text {
-    let described = described(&a.plan, item);
-    let stock = match item.part {
-        Part::Strip { tape, .. } => Some(&a.plan.tapes[tape.0].name),
-        Part::Lamps { led, .. } => Some(&a.plan.leds[led.0].name),
-        Part::Board { module } => Some(&a.plan.modules[module.0].name),
-        _ => None,
-    };
-    match stock {
-        Some(stock) => Text::from("of ").and(stock),
-        None => described.into(),
-    }
 }
 
 fn figures(a: &Analysis, id: ItemId) -> [Text; 5] {

@@ -13,6 +13,7 @@ mod fit;
 mod fuses;
 mod head;
 mod items;
+mod notes;
 mod prepare;
 mod seal;
 mod solder;
@@ -63,6 +64,7 @@ pub fn sheet(a: &Analysis, with: &Making) -> Page {
         fuses::section(a),
         breaks::section(a),
         zones::section(a),
+        notes::section(plan),
         findings::section(a, &places),
         cautions::section(),
     ]);

@@ -5,9 +5,11 @@ use crate::circuit::places::zones;
 use crate::circuit::{SceneFigures, solve};
 use crate::numbers::{between, decimals, show};
 use crate::papers::page::{Block, Section, Table, Text};
-use crate::plan::{Choice, ItemId, Load, Part, Plan, Point, Scene, Severity, StanzaId, ZoneId};
+use crate::plan::{
+    Choice, Item, ItemId, Load, Part, Plan, Point, Scene, Severity, StanzaId, ZoneId,
+};
 use crate::syntax::tree::Name;
-use crate::units::watts;
+use crate::units::{amps, watts};
 
 use super::{cautions, trials, words};
 
@@ -26,6 +28,7 @@ pub fn section(a: &Analysis) -> Section {
         section.put(block);
     }
     section.heading("Currents");
+    section.put(Block::Table(scenes(a)));
     section.put(Block::Table(currents(a)));
     section.heading("Leak check");
     section.say(off_how(plan));
@@ -54,7 +57,7 @@ pub fn section(a: &Analysis) -> Section {
 
 fn polarity(plan: &Plan) -> Vec<Text> {
     let mut lines: Vec<Text> = vec![
-        "Every light the right way round: its plus on the plus wire. The colours are those of the list “Solder”.".into(),
+        "Every light the right way round, each lamp of a string too: its plus on the plus wire. The colours are those of the list “Solder”.".into(),
         "Every joint tugged, sleeved, and clear of its neighbours and of metal.".into(),
     ];
     for item in &plan.items {
@@ -72,10 +75,35 @@ fn polarity(plan: &Plan) -> Vec<Text> {
                 " measured at its plug: {}.",
                 super::lists::described(plan, item)
             ))),
+            Part::Diode { .. } => lines.push(
+                named("Diode ", item).and(": its band (the cathode) away from ").and(feeder(plan, item)).and("."),
+            ),
+            Part::Rectifier { .. } => lines.push(
+                named("Rectifier ", item)
+                    .and(": ")
+                    .and(feeder(plan, item))
+                    .and(" on the two ends marked ~, what hangs on it on + and −."),
+            ),
+            Part::Regulator { .. } => lines.push(
+                named("Regulator ", item)
+                    .and(": ")
+                    .and(feeder(plan, item))
+                    .and(" at its input, what hangs on it at its output; the pins as its data sheet has them."),
+            ),
             _ => {}
         }
     }
     lines
+}
+
+fn named(kind: &str, item: &Item) -> Text {
+    Text::from(kind).and(&item.name)
+}
+
+/// What feeds an item.
+fn feeder(plan: &Plan, item: &Item) -> Text {
+    let feed = item.feed.as_ref();
+    feed.map_or(Text::none(), |feed| words::point(plan, feed.from))
 }
 
 /// Where an item gets its power from.
@@ -133,6 +161,50 @@ fn insulation(plan: &Plan) -> Table {
 /// The scenes, then the turns that are on in none of them.
 fn states(a: &Analysis) -> impl Iterator<Item = &SceneFigures> {
     a.solution.states()
+}
+
+/// What each scene sets, and which lights are dark then; where there is only one, nothing.
+fn scenes(a: &Analysis) -> Table {
+    let plan = &a.plan;
+    let mut table = Table::of(&["scene", "the plan says", "lights", "note"]).caption("Scenes");
+    if states(a).count() < 2 {
+        return table;
+    }
+    for (n, state) in states(a).enumerate() {
+        let own = plan.scenes.get(n).filter(|own| own.name == state.name);
+        let points = |word, points: &[Point]| {
+            let names = points.iter().map(|p| words::point(plan, *p));
+            Text::from(word).and(Text::joined(names, ", "))
+        };
+        table.row([
+            words::scene(&state.name),
+            match own.map(|own| &own.choice) {
+                None | Some(Choice::All) => "everything on".into(),
+                Some(Choice::Off(off)) => points("off ", off),
+                Some(Choice::Only(only)) => points("only ", only),
+            },
+            lights(plan, state),
+            own.map_or(Text::none(), |own| words::notes(plan, own.stanza)),
+        ]);
+    }
+    table
+}
+
+/// Which lights are lit in a state, or which are dark, whichever is told sooner.
+fn lights(plan: &Plan, state: &SceneFigures) -> Text {
+    let Ok(figures) = &state.outcome else {
+        return "no solution".into();
+    };
+    let is_lit = |id: &ItemId| figures.items[id.0].amps.typical > amps(1e-6);
+    let (lit, dark): (Vec<ItemId>, Vec<ItemId>) = plan.lights().partition(is_lit);
+    match (lit.len(), dark.len()) {
+        (_, 0) => "all lit".into(),
+        (0, _) => "all dark".into(),
+        (lit_too, dark_too) if lit_too < dark_too => {
+            Text::from("lit: ").and(words::items(plan, &lit))
+        }
+        _ => Text::from("dark: ").and(words::items(plan, &dark)),
+    }
 }
 
 fn currents(a: &Analysis) -> Table {
@@ -276,7 +348,31 @@ fn warmth(a: &Analysis) -> Table {
             Text::blank(format!("warmth measured in {}", zone.name.0), "°C"),
         ]);
     }
+    if plan.zones.is_empty() {
+        table.row(whole_model(a));
+    }
     table
+}
+
+/// The warmth of a plan without zones.
+fn whole_model(a: &Analysis) -> [Text; 7] {
+    let heat = |state: &SceneFigures| {
+        let figures = state.outcome.as_ref().ok()?;
+        let each = figures.items.iter().map(|own| own.watts.typical.value);
+        Some(watts(each.sum()))
+    };
+    let all = states(a).filter_map(|state| Some((state, heat(state)?)));
+    let hottest = all.reduce(|one, other| if other.1 > one.1 { other } else { one });
+    let blank = |what: &str, unit| Text::blank(format!("{what} of the model"), unit);
+    [
+        Text::tick("warmth of the model measured"),
+        "the model".into(),
+        hottest.map_or(Text::none(), |(_, heat)| show(heat).into()),
+        hottest.map_or(Text::none(), |(state, _)| words::scene(&state.name)),
+        blank("rise", "K"),
+        blank("warmth expected", "°C"),
+        blank("warmth measured", "°C"),
+    ]
 }
 
 /// The zones that are closed for good: by themselves, or by a stage.

@@ -41,7 +41,7 @@ pub fn section(plan: &Plan) -> Section {
         {
             for end in arriving {
                 let end = Ends {
-                    leads: (&item.name).into(),
+                    leads: words::piece(plan, item),
                     ..end
                 };
                 ends.row(cells(plan, &end));
@@ -85,6 +85,12 @@ pub fn section(plan: &Plan) -> Section {
             "Sleeve before you solder, tug each joint when it is cold, and tick it. A blank length: the plan states no wire, the \
              piece sits right on the point; write the length down if you use one.",
         );
+        if plan.items.iter().any(|item| is_in_plus(&item.part)) {
+            section.say(
+                "Fuses, switches, resistors and diodes sit in the plus alone: there the plus wires go to their two ends, and the minus \
+                 wires are joined with each other beside them.",
+            );
+        }
     }
     section
 }
@@ -117,7 +123,7 @@ fn leaving(plan: &Plan) -> BTreeMap<(usize, Option<usize>), Vec<Ends<'_>>> {
             leads: Text::from("to ").and(&item.name),
             plus: Some(feed.run.as_ref()),
             minus: None,
-            with: resistor(item, false),
+            with: with(resistor(item, false), far_end(plan, feed.from)),
         };
         let minus = Some(feed.back_run.as_ref());
         if feed.minus() == feed.from {
@@ -130,7 +136,7 @@ fn leaving(plan: &Plan) -> BTreeMap<(usize, Option<usize>), Vec<Ends<'_>>> {
             leads: plus.leads.clone(),
             plus: None,
             minus,
-            with: Text::none(),
+            with: far_end(plan, feed.minus()),
         };
         all.entry(key(feed.from)).or_default().push(plus);
         all.entry(key(feed.minus())).or_default().push(back);
@@ -147,7 +153,7 @@ fn leaving(plan: &Plan) -> BTreeMap<(usize, Option<usize>), Vec<Ends<'_>>> {
                     .and(&link.name),
                 plus: run,
                 minus: run,
-                with: Text::none(),
+                with: far_end(plan, here),
             });
         }
     }
@@ -166,7 +172,7 @@ fn arriving(plan: &Plan, id: ItemId) -> Vec<Ends<'_>> {
         leads: from(feed.from),
         plus: Some(feed.run.as_ref()),
         minus: None,
-        with: resistor(item, true),
+        with: with(resistor(item, true), in_series(item)),
     };
     let minus = Some(feed.back_run.as_ref());
     if feed.minus() == feed.from {
@@ -191,6 +197,37 @@ fn resistor(item: &Item, at_item: bool) -> Text {
         } if own.at_lamp == at_item => format!("{} in the plus", e24::written(own.ohms)).into(),
         _ => Text::none(),
     }
+}
+
+/// What hangs on a strip is soldered where its last group ends.
+fn far_end(plan: &Plan, point: Point) -> Text {
+    match plan.items[point.item.0].part {
+        Part::Strip { .. } => "at the far end".into(),
+        _ => Text::none(),
+    }
+}
+
+/// How the lamps of a string hang together.
+fn in_series(item: &Item) -> Text {
+    match item.part {
+        Part::Lamps { count: 2.., .. } => {
+            "lamps in series: the minus of each to the plus of the next".into()
+        }
+        _ => Text::none(),
+    }
+}
+
+fn with(one: Text, other: Text) -> Text {
+    let both = [one, other].into_iter();
+    Text::joined(both.filter(|text| !text.is_empty()), "; ")
+}
+
+/// What sits in the plus leg alone.
+fn is_in_plus(part: &Part) -> bool {
+    matches!(
+        part,
+        Part::Fuse { .. } | Part::Switch { .. } | Part::Resistor { .. } | Part::Diode { .. }
+    )
 }
 
 fn cells(plan: &Plan, end: &Ends) -> [Text; 7] {

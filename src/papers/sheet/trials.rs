@@ -39,7 +39,7 @@ pub fn section(a: &Analysis) -> Section {
         let own = own_volts(plan, id);
         table.row([
             Text::tick(format!("{} tried", item.name.0)),
-            Text::from(item.kind()).and(" ").and(&item.name),
+            words::piece(plan, item),
             on(bench),
             match own.is_some() && own == bench {
                 true => "the same".into(),

@@ -2,9 +2,10 @@
 
 use crate::circuit::fused_runs::RunOf;
 use crate::circuit::{ALL_ON, Figure};
-use crate::numbers::{Shown, with_range};
+use crate::numbers::{Shown, count, with_range};
+use crate::papers::lists::described;
 use crate::papers::page::Text;
-use crate::plan::{Item, ItemId, Plan, Point, StanzaId, ZoneId};
+use crate::plan::{Item, ItemId, Part, Plan, Point, StanzaId, ZoneId};
 use crate::syntax::tree::{Name, ValueKind};
 
 /// The name of an item.
@@ -23,6 +24,33 @@ pub fn items(plan: &Plan, ids: &[ItemId]) -> Text {
         None | Some(0) => text,
         Some(more) => text.and(format!(" and {more} more")),
     }
+}
+
+/// What an item is made of: `of pearl`, `3 of pearl`, `2 groups of warm`; of others what sets them apart, if anything.
+pub fn what(plan: &Plan, item: &Item) -> Text {
+    match item.part {
+        Part::Strip { tape, groups, .. } => Text::from(count(groups as usize, "group"))
+            .and(" of ")
+            .and(&plan.tapes[tape.0].name),
+        Part::Lamps { led, count: 1, .. } => Text::from("of ").and(&plan.leds[led.0].name),
+        Part::Lamps { led, count, .. } => {
+            Text::from(format!("{count} of ")).and(&plan.leds[led.0].name)
+        }
+        Part::Board { module } => Text::from("of ").and(&plan.modules[module.0].name),
+        _ => described(plan, item).into(),
+    }
+}
+
+/// An item with what it is: `lamp mast of pearl`, `fuse F1, 400 mA quick`.
+pub fn piece(plan: &Plan, item: &Item) -> Text {
+    let name = Text::from(item.kind()).and(" ").and(&item.name);
+    let what = what(plan, item);
+    let between = match item.part {
+        _ if what.is_empty() => "",
+        Part::Lamps { count: 1, .. } | Part::Board { .. } => " ",
+        _ => ", ",
+    };
+    name.and(between).and(what)
 }
 
 /// A point as it is written in the plan.

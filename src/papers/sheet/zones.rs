@@ -45,7 +45,7 @@ fn zones(a: &Analysis) -> Table {
         };
         table.row([
             (&zone.name).into(),
-            made_of(zone).unwrap_or_else(|| blank("material", "")),
+            made_of(zone),
             area(zone.inside, "inner surface"),
             area(zone.windows, "windows"),
             match zone.reflects {
@@ -66,13 +66,17 @@ fn zones(a: &Analysis) -> Table {
     table
 }
 
-fn made_of(zone: &Zone) -> Option<Text> {
+fn made_of(zone: &Zone) -> Text {
+    let material = match zone.material {
+        Some(material) => material.into(),
+        None => Text::blank(format!("material of {}", zone.name.0), ""),
+    };
     let closed = match (zone.sealed, zone.lifts_off) {
         (true, _) => ", sealed",
         (_, true) => ", lifts off",
         _ => "",
     };
-    Some(format!("{}{closed}", zone.material?).into())
+    material.and(closed)
 }
 
 fn passages(plan: &Plan) -> Table {

@@ -36,6 +36,9 @@ for encoding in utf-8 utf-16 utf-32; do
   must_be "it has kept all of them" "$(grep -c $'\r$' "$work/plans/astral.harness")" "$(wc -l < "$work/plans/astral.harness")"
 done
 
+. "$here/../scenario.sh"
+scenario start "${eglot[@]}" -l "$here/scenario.el"
+
 cp "$EXAMPLES/mistakes.harness" "$work/plans"
 lisp=$(printf -- '-L %s ' "$top"/target/emacs/usr/share/emacs/site-lisp/elpa-src/*)
 # shellcheck disable=SC2086

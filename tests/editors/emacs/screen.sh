@@ -9,8 +9,9 @@ work=$(mktemp -d)
 . "$here/../terminal.sh"
 trap 'terminal_end; rm -rf "$work"' EXIT
 export HOME=$work
-cp "$top/docs/examples/mistakes.harness" "$work"
-cd "$work"
+mkdir "$work/plans"
+cp "$top/docs/examples/mistakes.harness" "$work/plans"
+cd "$work/plans"
 columns=116 rows=44 terminal_start sh "$top/editors/emacs/try.sh" -nw mistakes.harness
 
 terminal_wait "Tanner's Row"

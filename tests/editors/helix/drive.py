@@ -18,9 +18,9 @@ def must(what, condition, told=""):
     print("ok", what, flush=True)
 
 
-def start(*files):
+def start(*files, **size):
     command = ["sh", os.environ["TRY"], *map(str, files)]
-    return Terminal(command, env={**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor"})
+    return Terminal(command, env={**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor"}, **size)
 
 
 def position(text):
@@ -38,10 +38,11 @@ def command(hx, words):
     hx.keys(ESCAPE, ":", *words, ENTER)
 
 
-def choose(hx, what, title):
-    """Opens the list of what can be done here and takes the entry that begins so."""
+def choose(hx, what, title, look=lambda: None):
+    """Opens the list of what can be done here and takes the entry that begins so, after a look at it."""
     hx.keys(" ", "a")
     hx.sees(f"the list has: {title}", title)
+    look()
 
     def chosen():
         """Whether it is the one line of the list whose ground is like no other's."""
@@ -95,7 +96,6 @@ def mend_chain(plan, light="saloon"):
     # The cursor stands on the last letter of the words at fault. Columns are counted in letters.
     at(hx, "the finding stands on the name of the first light", first, len(f"strip {light}-1"))
     hx.sees("its whole message stands below the line", "Branch them from `keel`")
-    picture(hx, plan.stem)
     return hx, first
 
 
@@ -106,6 +106,32 @@ def on_the_joint(plan):
     must("the saved file is clean for the program itself", findings(plan) == [], findings(plan))
 
 
+def looks():
+    """What a builder sees of the example with four mistakes, on a screen of the usual size."""
+    plan = WORK / "mistakes.harness"
+    hx = start(plan, columns=116, lines=32)
+    hx.sees("findings come", "● 2 ● 2")
+    command(hx, "42")
+    hx.keys("z", "z")
+    find(hx, "baker")
+    hx.sees("volts and amps stand behind the lights", "V 99.4 mA")
+    hx.sees("what is wrong stands below its line", "alone: one break there")
+    picture(hx, "helix")
+    hx.keys(" ", "k")
+    hx.sees("hover shows the way of the power", "adapter → S1 → cellar → baker")
+    rows = [line for line in hx.text().split("\n") if re.match(r" *\|", line)]
+    must("no row of its table is broken", len(rows) >= 4 and len({line.rstrip("▐▌█ ").rstrip().count("|") for line in rows}) == 1, rows)
+    picture(hx, "helix-hover")
+    hx.keys(ESCAPE)
+    choose(hx, "the lights are branched", "branch draper and grocer from cellar", lambda: picture(hx, "helix-mends"))
+    hx.sees("each from the cellar", "from cellar over 340 mm")
+    hx.sees_no("what hung on one path is found no more", "alone: one break there")
+    picture(hx, "helix-branched")
+    save(hx, plan)
+    must("the saved plan has the other mistakes still", sorted(findings(plan)) == ["cut-inside-group", "feed-unfused", "supply-over-budget"])
+    leave(hx)
+
+
 def chain():
     plan = WORK / "chain.harness"
     hx, first = mend_chain(plan)
@@ -114,7 +140,7 @@ def chain():
     must("stanzas, names, clauses, figures, comments and stock have a colour each", len(set(colours)) == len(colours), colours)
 
     hx.keys(" ", "k")
-    hx.sees("hover shows the figures", "35.7 mA (")
+    hx.sees("hover shows the figures", "35.7 mA")
     for _ in range(6):
         hx.keys("\x04")
     hx.sees("hover shows what a break does", "4 lights go dark")
@@ -182,6 +208,56 @@ def beyond():
     leave(hx)
 
 
+def scenario(one):
+    """The scenario that is the same for every editor: see ../scenario.py."""
+    plan, annex = WORK / one["plan"], WORK / one["annex"]
+    hx = start(plan)
+    found = sorted(one["findings"], key=lambda found: (found["line"], found["column"]))
+    hx.sees("findings come", f"● {sum(found['severity'] == 'warning' for found in found)}")
+    command(hx, "1")
+    cursor = (1, 0)
+    for finding in found:
+        # Helix goes to the next one that begins behind the cursor, and puts it on the last letter of the words.
+        if (finding["line"], finding["column"]) <= cursor:
+            continue
+        hx.keys("]", "d")
+        cursor = (finding["end_line"], finding["end_column"] - 1)
+        at(hx, f"{finding['check']} is found in line {finding['line']}, at its words: {finding['words']}", *cursor)
+        hx.sees("it says what is wrong", " ".join(finding["message"].split()[:3]))
+
+    line = next(finding["line"] for finding in found if finding["check"] == "single-path")
+
+    def there():
+        command(hx, str(line - 1))
+        hx.keys("g", "l")
+        find(hx, one["item"])
+
+    there()
+    hx.keys(" ", "k")
+    hx.sees("hover tells what it is about", f" {one['item']}: ")
+    hx.keys(ESCAPE)
+
+    hx.keys("g", "e", "o", *one["half"])
+    hx.wait(f"completion offers {one['stock']}", lambda text: re.search(rf"{re.escape(one['stock'])} +class", text))
+    hx.keys(ESCAPE, "u", "g", "e", "o", *one["wrong"], ESCAPE)
+    hx.sees("what is typed wrong is found", "`nobody`")
+    hx.keys("u")
+    hx.sees_no("and goes", "`nobody`")
+
+    there()
+    choose(hx, "the chain is mended", one["fix"][:60])
+    hx.sees_no("the finding is gone", "power through")
+    save(hx, plan)
+    there()
+    hx.keys(" ", "r")
+    hx.sees("the name is asked for", f"rename-to:{one['item']}")
+    hx.keys("\x15", *one["new"], ENTER)
+    hx.sees("it is renamed", one["new"])
+    command(hx, "format")
+    save(hx, plan, annex)
+    leave(hx)
+
+
 def leave(hx):
     command(hx, "qa!")
     must("Helix ends well", hx.stop() == 0)
@@ -190,10 +266,16 @@ def leave(hx):
 def picture(hx, name):
     """Writes down what is on the screen, where pictures are wanted."""
     if folder := os.environ.get("PICTURES"):
+        hx.settle()
         (pathlib.Path(folder) / name).write_text(written(hx))
 
 
 os.chdir(WORK)
-chain()
-rename()
-beyond()
+if (WORK / "scenario.json").exists():
+    for one in json.loads((WORK / "scenario.json").read_text()):
+        scenario(one)
+else:
+    looks()
+    chain()
+    rename()
+    beyond()

@@ -54,7 +54,7 @@ class Terminal:
         for key in keys:
             os.write(self.end, key.encode())
             # An escape and a letter right behind it would be one key.
-            end = time.monotonic() + (0.3 if key == "\x1b" else 0.05)
+            end = time.monotonic() + (0.3 if key == "\x1b" else 0.01)
             while (left := end - time.monotonic()) > 0:
                 self.read(left)
 
@@ -71,6 +71,14 @@ class Terminal:
                 return found
             if time.monotonic() > end or not self.read(0.05):
                 raise SystemExit(f"FAILED: {what}\n--- on the screen:\n{self.text()}")
+
+    def settle(self):
+        """Waits until nothing more is written for a while: a screen comes in pieces."""
+        quiet = time.monotonic()
+        while time.monotonic() - quiet < 1:
+            before = self.text()
+            self.read(0.1)
+            quiet = quiet if self.text() == before else time.monotonic()
 
     def sees(self, what, words, seconds=60):
         """Waits until these words stand on the screen."""

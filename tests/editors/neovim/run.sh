@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# A real Neovim, without a screen: the scenarios beside this file, and what is on the disk afterwards; an older one; and one on a screen.
+# A real Neovim, without a screen: the scenarios beside this file, and what is on the disk afterwards; what goes wrong outside of the plan; two
+# older ones; and one on a screen.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 top=$(cd "$here/../../.." && pwd)
@@ -29,8 +30,33 @@ must_be "both renamed files are sound" "$(findings "$work/plans/lock-harbour.har
 must_be "the file with line ends of two letters is sound" "$(findings "$work/plans/astral.harness")" ""
 must_be "it has kept all of them" "$(grep -c $'\r$' "$work/plans/astral.harness")" "$(wc -l < "$work/plans/astral.harness")"
 
-fresh
-drive neovim-older/nvim older.lua
+. "$here/../scenario.sh"
+scenario drive neovim/bin/nvim scenario.lua
+
+for older in neovim-older neovim-oldest; do
+  fresh
+  drive $older/nvim older.lua
+done
+
+program() { printf '#!/bin/sh\n%s\n' "$2" > "$work/$1"; chmod +x "$work/$1"; }
+program other 'echo "some other program 3.1"'
+# shellcheck disable=SC2016
+program real 'echo $$ > "$WORK/pid"; exec '"$GLIMLOOM"' "$@"'
+trouble() {
+  for folder in alone others; do mkdir -p "$work/$folder"; cp "$top/docs/examples/mistakes.harness" "$work/$folder"; done
+  mkdir -p "$work/others/.git"
+  (unset GLIMLOOM; PATH=/usr/bin:/bin WHAT=missing drive "$1" trouble.lua)
+  GLIMLOOM=$work/other WHAT=other drive "$1" trouble.lua
+  GLIMLOOM=$work/real WHAT=crash drive "$1" trouble.lua
+  cp "$work/plans/mistakes.harness" "$work/plans/sealed.harness"
+  chmod 444 "$work/plans/sealed.harness"
+  WHAT=places drive "$1" trouble.lua
+}
+for each in neovim/bin neovim-older neovim-oldest; do
+  fresh
+  trouble $each/nvim
+done
+WHAT=large drive neovim/bin/nvim trouble.lua
 
 bash "$here/screen.sh"
 

@@ -9,8 +9,9 @@ work=$(mktemp -d)
 . "$here/../terminal.sh"
 trap 'terminal_end; rm -rf "$work"' EXIT
 export XDG_STATE_HOME=$work XDG_DATA_HOME=$work XDG_CONFIG_HOME=$work
-cp "$top/docs/examples/mistakes.harness" "$work"
-cd "$work"
+mkdir "$work/plans"
+cp "$top/docs/examples/mistakes.harness" "$work/plans"
+cd "$work/plans"
 columns=116 rows=32 terminal_start sh "$top/editors/neovim/try.sh" mistakes.harness
 
 terminal_wait "Tanner's Row"

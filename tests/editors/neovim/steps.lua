@@ -29,11 +29,15 @@ end
 
 -- Opens a plan of the work folder; the server's client is given back.
 function M.open(name)
-  vim.cmd.edit(vim.env.WORK .. '/plans/' .. name)
+  vim.cmd('edit ' .. vim.env.WORK .. '/plans/' .. name)
   M.must(vim.bo.filetype == 'harness', name .. ' is known as a harness file')
-  local clients = vim.lsp.get_clients or vim.lsp.get_active_clients
   return M.wait('the server is attached', function()
-    local client = clients({ bufnr = 0, name = 'glimloom' })[1]
+    local client
+    if vim.lsp.get_clients then
+      client = vim.lsp.get_clients({ bufnr = 0, name = 'glimloom' })[1]
+    else
+      client = vim.tbl_values(vim.lsp.buf_get_clients(0))[1]
+    end
     return client and client.initialized and client
   end)
 end
@@ -89,12 +93,22 @@ function M.act(title)
   -- What a user's keys would part: it is undone by itself.
   vim.o.undolevels = vim.o.undolevels
   local tick = vim.b.changedtick
-  vim.lsp.buf.code_action({
-    apply = true,
-    filter = function(action)
-      return vim.startswith(action.title, title)
-    end,
-  })
+  local function is_it(action)
+    return vim.startswith(action.title, title)
+  end
+  if vim.fn.has('nvim-0.8') == 1 then
+    vim.lsp.buf.code_action({ apply = true, filter = is_it })
+  else
+    -- It always asks.
+    vim.ui.select = function(items, _, chosen)
+      for _, item in ipairs(items) do
+        if is_it(item[2]) then
+          return chosen(item)
+        end
+      end
+    end
+    vim.lsp.buf.code_action()
+  end
   M.wait('`' .. title .. '…` is done', function()
     return vim.b.changedtick ~= tick
   end)

@@ -57,9 +57,9 @@ const QUIET = {
 export class Editor {
   /**
    * `program` is found on the PATH under its own name; without one, none is there. With `asksForTrust` a folder is not trusted until
-   * somebody says so.
+   * somebody says so. `vsix` is another packed extension.
    */
-  static async start({ program, settings = {}, asksForTrust = false }) {
+  static async start({ program, settings = {}, asksForTrust = false, vsix = process.env.VSIX }) {
     const editor = new Editor();
     editor.folder = temporary();
     const at = (name) => {
@@ -82,7 +82,7 @@ export class Editor {
     const env = { ...process.env, VSCODE_CLI: "1", PATH: `${bin}:${dirname(process.execPath)}:/usr/bin:/bin`, HOME: at("home"), EXTENSIONS_GALLERY: JSON.stringify({ serviceUrl: "" }) };
     delete env.GLIMLOOM;
     const place = ["--user-data-dir", user, "--extensions-dir", extensions, "--config", join(editor.folder, "config.yaml")];
-    execFileSync(process.execPath, [ENTRY, ...place, "--install-extension", process.env.VSIX], { env, stdio: ["ignore", "ignore", "inherit"] });
+    execFileSync(process.execPath, [ENTRY, ...place, "--install-extension", vsix], { env, stdio: ["ignore", "ignore", "inherit"] });
     const port = await freePort();
     editor.port = port;
     const quiet = [...(asksForTrust ? [] : ["--disable-workspace-trust"]), "--disable-telemetry", "--disable-update-check", "--disable-getting-started-override"];

@@ -1,4 +1,5 @@
 // Runs the tests of `inside/` in VS Code's own extension host, beside the packed extension.
+import { execFileSync } from "node:child_process";
 import { cpSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -13,9 +14,17 @@ try {
   }
   const workspace = join(work, "models.code-workspace");
   writeFileSync(workspace, JSON.stringify({ folders: [{ path: "first" }, { path: "second" }] }));
+  // The scenario that is the same for every editor, on the same plans.
+  const scenario = (...args) => execFileSync("python3", [join(here, "../scenario.py"), ...args], { stdio: ["ignore", "inherit", "inherit"] });
+  const plans = [join(process.env.TOP, "docs/examples/mistakes.harness"), join(here, "../plans/weighbridge.harness"), ...(process.env.PLANS ?? "").split(" ").filter(Boolean)];
+  const scenarios = plans.map((plan, n) => {
+    const folder = join(work, `first/scenario-${n}`);
+    scenario("before", plan, folder);
+    return folder;
+  });
   // The tests are an extension for the time of the run.
   cpSync(join(here, "inside"), join(work, "inside"), { recursive: true });
-  writeFileSync(join(work, "inside/at.json"), JSON.stringify({ work, top: process.env.TOP, program: process.env.GLIMLOOM, patience: PATIENCE }));
+  writeFileSync(join(work, "inside/at.json"), JSON.stringify({ work, top: process.env.TOP, program: process.env.GLIMLOOM, patience: PATIENCE, scenarios, only: process.env.ONLY }));
   editor = await Editor.start({
     program: process.env.GLIMLOOM,
     settings: { "files.readonlyInclude": { "**/sealed.harness": true }, "glimloom.trace.server": "messages" },
@@ -50,6 +59,9 @@ try {
     console.log([...said.slice(-20), "-- the log of the extension:", ...log.split("\n").slice(-60)].join("\n"));
   }
   must(code === 0, "all tests inside the extension host");
+  if ("the scenario that is the same for every editor".includes(process.env.ONLY ?? "")) {
+    scenarios.forEach((folder) => scenario("after", folder));
+  }
   must(log.includes("Starting "), `the log says what was started`);
   must(!/No setting is named|passed over/.test(log), "the server is told no setting that it does not know");
 } finally {

@@ -1,7 +1,7 @@
-// What stands beside the text. The drawing: it follows what is typed and the cursor, leads to the stanza of what is clicked, is light and dark as the
-// editor is, and is there again when the window is. The bench sheet and the suspects open too.
+// What stands beside the text. The drawing: it follows what is typed and the cursor, leads to the stanza of what is clicked, marks what is found,
+// is light and dark as the editor is, fetches nothing, has a chooser of scenes, and is there again when the window is. The bench sheet and the suspects open too.
 // With --write the pictures go into docs/pictures.
-import { readFileSync, writeFileSync } from "node:fs";
+import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { BARE, command, go, lineOf, must, picture, THEMES, withEditor } from "./editor.mjs";
 
@@ -24,7 +24,11 @@ const settings = { ...BARE, "workbench.colorTheme": THEMES.night };
 await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, work) => {
   const plan = join(work, "mistakes.harness");
   writeFileSync(plan, text);
+  copyFileSync(join(process.env.TOP, "docs/examples/night-ferry.harness"), join(work, "night-ferry.harness"));
   const page = await editor.page({ folder: work, payload: [["openFile", editor.uri(plan)]], width: 1480, height: 760 });
+  // A panel is a page within the page, of an origin of its own.
+  const fetched = [];
+  page.on("request", (request) => fetched.push({ by: request.frame()?.parentFrame() ? "a panel" : "the editor", from: new URL(request.url()) }));
   const textEditor = () => page.click(".editor-group-container .view-lines >> nth=0");
   await textEditor();
   await page.keyboard.press("Control+b");
@@ -35,6 +39,8 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   const items = await frame.$$eval("#paper a[id^=item-]", (anchors) => anchors.length);
   const stanzas = text.match(/^(supply|fuse|switch|joint|strip|lamp) /gm).length;
   must(items === stanzas, `every item is in it: ${items} of ${stanzas}`);
+  const marked = (frame, kind) => frame.$$eval(`#paper a[id^=item-]:has(.${kind})`, (anchors) => anchors.length);
+  must((await marked(frame, "error")) === 2 && (await marked(frame, "warning")) === 1, "what is found is marked at its items");
   await textEditor();
   await go(page, lineOf(text, "lamp   street-2"), 9);
   await frame.waitForSelector("#paper a.here text >> text=street-2");
@@ -42,7 +48,7 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   await picture(page, "drawing");
   // The link's own shape may be hollow: its name is what is clicked.
   await frame.click("#paper a[id^=item-] text >> text=attic");
-  await page.waitForFunction((line) => document.querySelector(".editor-status-selection, #status\\.editor\\.selection")?.textContent.includes(`Ln ${line},`), lineOf(text, "joint  attic"));
+  await page.waitForFunction((line) => document.querySelector(".editor-group-container .active-line-number")?.textContent === String(line), lineOf(text, "joint  attic"));
   must(true, "a click on an item leads to its stanza");
   const before = await frame.$eval("#paper", (paper) => paper.shadowRoot.textContent);
   must(!before.includes("quay-light"), "what is not there is not drawn");
@@ -68,6 +74,24 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   frame = await inside(page, "#paper svg");
   must(true, "the drawing is there again when the window is");
 
+  // Another plan, with scenes.
+  await command(page, "Go to File...");
+  await page.keyboard.type("night-ferry");
+  await page.waitForSelector(".quick-input-list .monaco-list-row >> text=night-ferry.harness");
+  await page.keyboard.press("Enter");
+  await frame.waitForSelector("#paper svg text >> text=Brae Sound");
+  must(true, "the drawing is that of the plan that is looked at");
+  const scenes = await frame.$$eval("#scene option", (options) => options.map((option) => option.textContent));
+  must(["crossing", "alongside", "laid-up"].every((scene) => scenes.includes(scene)), `its scenes can be chosen: ${scenes.join(", ")}`);
+  const off = () => frame.$eval("#paper", (paper) => paper.shadowRoot.textContent);
+  const everything = await off();
+  await frame.selectOption("#scene", "laid-up");
+  await frame.waitForFunction((everything) => document.querySelector("#paper").shadowRoot.textContent !== everything, everything);
+  must(/laid-up/.test(await off()), "the drawing is that of the scene");
+  await picture(page, "scene", false);
+  await page.click(".tab >> text=/^mistakes.harness$/");
+  await frame.waitForSelector("#paper svg text >> text=Tanner");
+
   await textEditor();
   await command(page, "glimloom: Open the Bench Sheet");
   frame = await inside(page, "table");
@@ -83,4 +107,9 @@ await withEditor({ program: process.env.GLIMLOOM, settings }, async (editor, wor
   frame = await inside(page, "h1 >> text=/grocer|[Ss]uspect/");
   must(/grocer/.test(await frame.$eval("body", (body) => body.textContent)), "the suspects of a dark light are listed");
   await picture(page, "suspects", false);
+
+  // By the second name VS Code itself hands a panel the files of its extension.
+  const near = /^(127\.0\.0\.1|vscode-remote\+127-002e0-002e0-002e1-.*\.vscode-resource\.vscode-cdn\.net)$/;
+  const far = fetched.filter(({ from }) => /^https?:$/.test(from.protocol) && !near.test(from.hostname)).map(({ by, from }) => `${from.origin} by ${by}`);
+  must(fetched.some(({ by }) => by === "a panel") && far.length === 0, `nothing is fetched from elsewhere: ${[...new Set(far)].join(", ")}`);
 });

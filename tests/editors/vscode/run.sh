@@ -18,6 +18,7 @@ if ! cmp -s package-lock.json node_modules/installed; then
 fi
 npm run --silent check
 VSIX=$(npm run --silent pack | tail -n 1) && export VSIX
+VSIX_WITH_PROGRAM=$(npm run --silent pack -- "$GLIMLOOM" | tail -n 1) && export VSIX_WITH_PROGRAM
 
 cd "$here"
 node colours.mjs

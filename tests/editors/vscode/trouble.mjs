@@ -1,6 +1,6 @@
-// What goes wrong outside of the plan: no program, another program, an old one, a server that dies, a folder that is not to be trusted. It
-// is said, with a way out.
-import { chmodSync, existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
+// What goes wrong outside of the plan: no program, another program, an old one, one that is no server, a server that dies, a folder that is not
+// to be trusted. It is said, with a way out. And a program that came with the extension.
+import { chmodSync, existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { must, PATIENCE, withEditor } from "./editor.mjs";
 
@@ -62,6 +62,16 @@ await withEditor({}, async (editor, work) => {
   await told("is glimloom 0.0.9; this extension needs");
   must(true, "an old one is named, with the version that is needed");
   await clear();
+  // What says the right name and version, and is no server all the same.
+  const seems = (name, does) => script(work, name, `[ "$1" = --version ] && exec echo "glimloom 99.0.0"\n${does}`);
+  editor.set({ "glimloom.path": seems("ends", 'echo "no server"; exit 3') });
+  await told("glimloom does not start");
+  must(true, "one that ends at once is told of");
+  await clear();
+  editor.set({ "glimloom.path": seems("silent", "exec sleep 600") });
+  await told("was started, but does not answer");
+  must(true, "one that says nothing is told of");
+  await clear();
 
   const pids = join(work, "pids");
   const real = script(work, "real", `[ "$1" = serve ] && echo $$ >> "${pids}"\nexec "${process.env.GLIMLOOM}" "$@"`);
@@ -91,6 +101,16 @@ await withEditor({}, async (editor, work) => {
   await until("it is started again by hand", () => started().length === 5);
   await squiggles(page);
   must(true, "and the findings are there");
+});
+
+// With neither a setting nor a program on the PATH, the copy in the extension is taken.
+await withEditor({ vsix: process.env.VSIX_WITH_PROGRAM }, async (editor, work) => {
+  const { models, plan } = folderWithPlan(work);
+  const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
+  await squiggles(page);
+  const [log] = readdirSync(join(editor.user, "logs"), { recursive: true }).filter((name) => name.endsWith("glimloom.log"));
+  const started = /^Starting (.*) \(glimloom/m.exec(readFileSync(join(editor.user, "logs", log), "utf8"))?.[1] ?? "";
+  must(started.startsWith(editor.folder) && started.endsWith("/server/glimloom"), `the copy in the extension is taken: ${started.replace(editor.folder, "")}`);
 });
 
 await withEditor({ program: process.env.GLIMLOOM, asksForTrust: true }, async (editor, work) => {

@@ -4,7 +4,7 @@ const { execFileSync } = require("node:child_process");
 const { chmodSync, mkdirSync, readFileSync, writeFileSync } = require("node:fs");
 const { join } = require("node:path");
 
-const { work, top, program, patience } = JSON.parse(readFileSync(join(__dirname, "at.json"), "utf8"));
+const { work, top, program, patience, scenarios, only } = JSON.parse(readFileSync(join(__dirname, "at.json"), "utf8"));
 const example = (name) => readFileSync(join(top, "docs/examples", name), "utf8");
 
 function must(condition, what) {
@@ -144,6 +144,49 @@ const cases = {
     must(document.getText().includes("# chained for now"), "the comment on the line is kept");
     must(await document.save(), "the plan is saved");
     must(checked(uri).length === 0, "the saved plan is right");
+  },
+
+  async "the scenario that is the same for every editor"() {
+    const severity = { error: vscode.DiagnosticSeverity.Error, warning: vscode.DiagnosticSeverity.Warning, hint: vscode.DiagnosticSeverity.Hint };
+    for (const folder of scenarios) {
+      for (const one of JSON.parse(readFileSync(join(folder, "scenario.json"), "utf8"))) {
+        const { uri, document, editor } = await open(vscode.Uri.file(join(folder, one.plan)));
+        await wait(`as many findings come as the program tells: ${one.findings.length}`, () => findings(uri).length === one.findings.length);
+        for (const { check, line, message, words, severity: bad } of one.findings) {
+          const finding = findings(uri).find((finding) => codeOf(finding) === check && finding.range.start.line + 1 === line && finding.message === message);
+          must(finding !== undefined, `${check} is found in line ${line}`);
+          must(document.getText(finding.range).split(/\r?\n/)[0] === words && finding.severity === severity[bad], `at its words, as bad as it is: ${words}`);
+        }
+        const chain = found(uri, "single-path");
+        const told = await hover(uri, chain.range.start);
+        must(told.includes(one.item) && /mA/.test(told) && /If it breaks/.test(told), "hover tells what it is about");
+
+        const end = document.lineAt(document.lineCount - 1).range.end;
+        await editor.edit((edit) => edit.insert(end, one.half));
+        const offers = await vscode.commands.executeCommand("vscode.executeCompletionItemProvider", uri, end.translate(0, one.half.length));
+        const labels = offers.items.map(({ label }) => (typeof label === "string" ? label : label.label));
+        must(labels.includes(one.stock), `completion offers ${one.stock}`);
+        await editor.edit((edit) => edit.replace(new vscode.Range(end, end.translate(0, one.half.length)), one.wrong));
+        const late = await wait("what is typed wrong is found", () => findings(uri).find(({ message }) => message.includes("nobody")));
+        must(late.range.start.line === end.line, "in its line");
+        await editor.edit((edit) => edit.delete(new vscode.Range(end, end.translate(0, one.wrong.length))));
+        await wait("and goes", () => findings(uri).length === one.findings.length && !findings(uri).some(({ message }) => message.includes("nobody")));
+
+        const actions = await vscode.commands.executeCommand("vscode.executeCodeActionProvider", uri, chain.range, vscode.CodeActionKind.QuickFix.value, 20);
+        must(await vscode.workspace.applyEdit(actions.find(({ title }) => title === one.fix).edit), `done: ${one.fix}`);
+        await wait("the chain is gone", () => !found(uri, "single-path"));
+        await document.save();
+        const edit = await vscode.commands.executeCommand("vscode.executeDocumentRenameProvider", uri, chain.range.start, one.new);
+        must(edit.entries().length === 2 && (await vscode.workspace.applyEdit(edit)), "the name is changed in two files");
+        const layout = new vscode.WorkspaceEdit();
+        // Of a plan that is laid out there is nothing to edit.
+        layout.set(uri, (await vscode.commands.executeCommand("vscode.executeFormatDocumentProvider", uri, { tabSize: 2, insertSpaces: true })) ?? []);
+        await vscode.workspace.applyEdit(layout);
+        const annex = await vscode.workspace.openTextDocument(join(folder, one.annex));
+        must(annex.getText().includes(`from ${one.new}`), "the name is another one there");
+        must((await document.save()) && (await annex.save()), "both are saved");
+      }
+    }
   },
 
   async "typing makes a finding appear and go"() {
@@ -331,10 +374,38 @@ const cases = {
     await wait("its findings are there again", () => findings(uri).length === 4);
     await vscode.commands.executeCommand("glimloom.showLog");
   },
+
+  async "a folder that is not on the disk"() {
+    const { capabilities } = vscode.extensions.getExtension("glimloom.glimloom").packageJSON;
+    must(capabilities.virtualWorkspaces.supported === "limited" && capabilities.untrustedWorkspaces.supported === "limited", "the extension says what it can there");
+    const files = new Map([["/mistakes.harness", Buffer.from(example("mistakes.harness"))]]);
+    const sure = (found, uri) => {
+      if (!found) {
+        throw vscode.FileSystemError.FileNotFound(uri);
+      }
+      return found;
+    };
+    const known = { ctime: 0, mtime: 0, size: 0 };
+    const provider = {
+      onDidChangeFile: new vscode.EventEmitter().event,
+      watch: () => new vscode.Disposable(() => {}),
+      stat: (uri) => (uri.path === "/" ? { type: vscode.FileType.Directory, ...known } : { type: vscode.FileType.File, ...known, size: sure(files.get(uri.path), uri).length }),
+      readDirectory: () => [...files.keys()].map((name) => [name.slice(1), vscode.FileType.File]),
+      readFile: (uri) => sure(files.get(uri.path), uri),
+      writeFile: (uri, content) => void files.set(uri.path, content),
+      createDirectory: () => {},
+      delete: (uri) => void files.delete(uri.path),
+      rename: () => {},
+    };
+    vscode.workspace.registerFileSystemProvider("memory", provider);
+    must(vscode.workspace.updateWorkspaceFolders(2, 0, { uri: vscode.Uri.parse("memory:/"), name: "afar" }), "it is put to the folders");
+    await wait("it is one of them", () => vscode.workspace.workspaceFolders.length === 3);
+    const { uri } = await open(vscode.Uri.parse("memory:/mistakes.harness"));
+    await wait("its findings are there", () => findings(uri).length === 4);
+  },
 };
 
 exports.run = async () => {
-  const only = process.env.ONLY;
   for (const [name, test] of Object.entries(cases)) {
     if (!only || name.includes(only)) {
       console.log(`-- ${name}`);
