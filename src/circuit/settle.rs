@@ -54,6 +54,9 @@ const BALANCE: f64 = 2e-7;
 /// … and this part of the largest current.
 const BALANCE_PART: f64 = 1e-9;
 
+/// Lamps that are not where they belong after so many steps, each half of the one before, never will be.
+const MOST_FOR_LAMPS: usize = 200;
+
 /// How flips are made.
 #[derive(Clone, Copy, PartialEq)]
 enum Flips {
@@ -499,7 +502,6 @@ impl<'e, 'n> Solver<'e, 'n> {
             }
         }
         loop {
-            // `linear_step` counts, so this ends.
             let mut steps = 0;
             loop {
                 self.linear_step()?;
@@ -507,6 +509,13 @@ impl<'e, 'n> Solver<'e, 'n> {
                     break;
                 }
                 steps += 1;
+                // Beside what takes more at less voltage, taken for a straight line, there may be no place for them.
+                if steps > MOST_FOR_LAMPS {
+                    return Err(self.unsettled());
+                }
+            }
+            if steps > 40 {
+                eprintln!("XX {steps}");
             }
             if !self.flip(Flips::Lowest) {
                 return Ok(());

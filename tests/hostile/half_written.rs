@@ -2,7 +2,7 @@
 //! lies in the text, on borders of characters.
 //!
 //! Here some of the texts of each example, with some of the requests for each, other ones every time; with `GLIMLOOM_EVERY_LINE=1`
-//! every line gone, every line twice and every prefix that ends at a word, with all requests for each. (A plan with something of
+//! every line gone and every line twice, with all requests for each, and every prefix that ends at a word, with some. (A plan with something of
 //! everything loses each of its lines in `src/editor/half_written.rs`, in every run.)
 
 use std::collections::BTreeMap;
@@ -22,21 +22,21 @@ const WORDS: usize = 97;
 /// So many requests for each text.
 const REQUESTS: usize = 8;
 
-/// The texts to ask about.
-fn texts(example: &str, every: bool) -> Vec<String> {
+/// The texts to ask about, and about which of them everything is asked, where every line is.
+fn texts(example: &str, every: bool) -> Vec<(String, bool)> {
     let lines: Vec<&str> = example.split_inclusive('\n').collect();
     let some = |of: usize| if every { 1 } else { of };
     let mut texts = Vec::new();
     for at in (example.len() % some(LINES)..lines.len()).step_by(some(LINES)) {
         let (ahead, behind) = (lines[..at].concat(), lines[at + 1..].concat());
-        texts.push(format!("{ahead}{behind}"));
-        texts.push(format!("{ahead}{0}{0}{behind}", lines[at]));
+        texts.push((format!("{ahead}{behind}"), every));
+        texts.push((format!("{ahead}{0}{0}{behind}", lines[at]), every));
     }
     let words = example.match_indices([' ', '\n', '"', '.']);
     texts.extend(
         words
             .step_by(some(WORDS))
-            .map(|(at, _)| example[..at].into()),
+            .map(|(at, _)| (example[..at].into(), false)),
     );
     texts
 }
@@ -223,8 +223,8 @@ fn examples_that_are_half_written() {
         client.shake_hands(json!({"capabilities": everything()}));
         client.open("file:///nowhere/lock-stock.harness", 1, &stock);
         client.open(PLAN, 0, "# a text that none of these is\n@@\n");
-        for (nth, text) in texts(&example, every).iter().enumerate() {
-            let many = if every { usize::MAX } else { REQUESTS };
+        for (nth, (text, all)) in texts(&example, every).iter().enumerate() {
+            let many = if *all { usize::MAX } else { REQUESTS };
             let many = many.min(questions(&json!(0), &json!(0), 0).len());
             ask_about(
                 &mut client,

@@ -259,6 +259,32 @@ fn a_circuit_of_two_thousand_lights_is_solved() {
     assert!(f.amps.typical.value > 1e-3 && f.amps.typical.value < 2e-3);
 }
 
+/// Found by fuzzing: a load that cannot have its power, and lamps with next to no resistor beside it, took three thousand
+/// solutions of the equations a corner, and as many again for each break and short.
+#[test]
+fn what_has_no_state_is_given_up_soon() {
+    let p = plan(
+        "led ruby drops 1.9 V at 10 mA limit 15 mA colour red\nsupply s 12 V\nlamp a of ruby resistor 1 ohm from s\n\
+         load b resistance 1 ohm from a over 100 mm of ohm1\nlamp c of ruby resistor 1 Mohm from a over 900 m of ohm1\n\
+         lamp d of pearl resistor 0.22 ohm from c\nload e takes 246 mW from c over 100 mm of ohm1\n",
+    );
+    let asked = std::sync::atomic::AtomicUsize::new(0);
+    let count = || {
+        asked.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+        false
+    };
+    let solution = solve(&p, &count);
+    let outcome = solution.scenes[0].outcome.as_ref();
+    let why = outcome.expect_err("there is less than it wants");
+    assert_eq!(
+        (why.item, why.cause),
+        (p.item("e").unwrap(), NoSolutionCause::Starved)
+    );
+    // Whether to stop is asked before each solution of the equations.
+    let asked = asked.into_inner();
+    assert!((3..1000).contains(&asked), "{asked}");
+}
+
 #[test]
 fn stopping_stops() {
     let p = plan("supply s 12 V\nload l draws 1 mA from s\n");
