@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
+use rustc_hash::FxHashMap;
 use tower_lsp::lsp_types::{self, Url};
 
 use super::convert;
@@ -393,26 +394,31 @@ impl Plans {
             .retain(|key, _| world.documents.contains_key(key));
         let mut result = Plans::default();
         let mut used = BTreeSet::new();
+        let mut known: FxHashMap<&FileKey, Vec<&Arc<Plan>>> = FxHashMap::default();
+        for plan in before.plans.iter().chain(&before.parts) {
+            known.entry(plan.root()).or_default().push(plan);
+        }
         for (key, open) in world.documents.iter() {
             if used.contains(key) || open.document.mark().is_err() {
                 continue;
             }
-            let known = before.plans.iter().chain(&before.parts);
-            let mut known = known.filter(|plan| plan.root() == key);
+            let mut known = known.get(key).into_iter().flatten();
             let plan = match known.find(|plan| plan.still_holds(open, world)) {
-                Some(plan) => plan.clone(),
+                Some(plan) => (*plan).clone(),
                 None => Arc::new(Plan::of(key, open, world, kept, patience)?),
             };
             if (patience.stop)() {
                 return None;
             }
-            used.extend(plan.uses().cloned());
-            let (parts, plans) = result
-                .plans
-                .drain(..)
-                .partition(|other| plan.uses().any(|key| key == other.root()));
-            result.plans = plans;
-            result.parts.extend::<Vec<_>>(parts);
+            if plan.uses().next().is_some() {
+                used.extend(plan.uses().cloned());
+                let (parts, plans) = result
+                    .plans
+                    .drain(..)
+                    .partition(|other| plan.uses().any(|key| key == other.root()));
+                result.plans = plans;
+                result.parts.extend::<Vec<_>>(parts);
+            }
             result.plans.push(plan);
         }
         Some(result)

@@ -39,7 +39,7 @@ pub struct World {
     /// The folders that the editor has open.
     pub folders: Arc<Vec<PathBuf>>,
     /// The open documents.
-    pub documents: Arc<BTreeMap<FileKey, Open>>,
+    pub documents: Arc<BTreeMap<FileKey, Arc<Open>>>,
     /// What the disk said; another one whenever it may say something else.
     pub disk: Arc<Disk>,
 }
@@ -218,7 +218,8 @@ impl Session {
         let document = Document::new(text, Some(version));
         let state = document.mark().map(|_| ());
         self.change(|world| {
-            Arc::make_mut(&mut world.documents).insert(key_of(&uri), Open { uri, document });
+            Arc::make_mut(&mut world.documents)
+                .insert(key_of(&uri), Arc::new(Open { uri, document }));
             world.disk = Arc::default();
         });
         state
@@ -230,6 +231,7 @@ impl Session {
         self.change(|world| {
             let encoding = world.client.encoding;
             let open = Arc::make_mut(&mut world.documents).get_mut(&key)?;
+            let open = Arc::make_mut(open);
             Some(open.document.apply(changes, Some(version), encoding))
         })
     }
@@ -239,6 +241,7 @@ impl Session {
         let key = key_of(uri);
         self.change(|world| {
             let open = Arc::make_mut(&mut world.documents).get_mut(&key);
+            let open = open.map(Arc::make_mut);
             open.map(|open| open.document.lose()).is_some()
         })
     }
