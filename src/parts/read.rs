@@ -157,7 +157,8 @@ pub(super) fn read_lately(lately: &mut Lately, casts: &Casts, text: &str) -> Arc
     if let Some((_, stanza, _)) = known.find(|(_, stanza, _)| *stanza.text == *text) {
         return stanza.clone();
     }
-    let stanza = casts.read(text, Facts::of);
+    // What is being typed is soon another.
+    let stanza = casts.read_once(text);
     lately.push_front((words, stanza.clone(), None));
     lately.truncate(REMEMBERED);
     stanza

@@ -185,6 +185,19 @@ impl<F> Moulds<F> {
         }
     }
 
+    /// The same, of a text that others are hardly like: no mould is made of it.
+    pub fn read_once(&self, text: &str) -> Arc<Stanza> {
+        let cast = Cast::of(text);
+        let like = cast.and_then(|cast| {
+            let mould = self.known().get(&*cast.like)?.clone()?;
+            Some((mould, cast))
+        });
+        match like {
+            Some((mould, cast)) => mould.fill(text, cast),
+            None => Arc::new(read_stanza(text.into())),
+        }
+    }
+
     /// What stanzas of a text's cast read like; `find` is asked of the first of them.
     pub fn of(
         &self,
