@@ -33,6 +33,7 @@ await withEditor({}, async (editor, work) => {
     await one.hover();
     await one.locator(".monaco-button", { hasText: button }).click();
   };
+  // No more than three stand there at a time.
   const clear = async () => {
     await page.keyboard.press("F1");
     await page.keyboard.type("Notifications: Clear All");
@@ -52,12 +53,15 @@ await withEditor({}, async (editor, work) => {
   editor.set({ "glimloom.path": join(work, "nowhere") });
   await told("The setting glimloom.path leads to no program");
   must(true, "a path that leads nowhere is named");
+  await clear();
   editor.set({ "glimloom.path": "glimloom" });
   await told("takes the whole path");
   must(true, "half a path is refused");
+  await clear();
   editor.set({ "glimloom.path": script(work, "other", 'echo "some other program 3.1"') });
   await told("is not glimloom");
   must(true, "another program is not taken for it");
+  await clear();
   editor.set({ "glimloom.path": script(work, "old", 'echo "glimloom 0.0.9"') });
   await told("is glimloom 0.0.9; this extension needs");
   must(true, "an old one is named, with the version that is needed");
