@@ -514,9 +514,6 @@ impl<'e, 'n> Solver<'e, 'n> {
                     return Err(self.unsettled());
                 }
             }
-            if steps > 40 {
-                eprintln!("XX {steps}");
-            }
             if !self.flip(Flips::Lowest) {
                 return Ok(());
             }

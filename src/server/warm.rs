@@ -1,5 +1,5 @@
 //! Before the first text comes, while nobody waits, a small plan is worked out for nothing: what that takes of the program is then
-//! in memory, and its tables and the grammar are built. The first text is answered in half the time.
+//! in memory, and its tables and the grammar are built. The first text is answered sooner for it.
 
 use super::demo::PLAN;
 use crate::parts::{Parts, Patience};

@@ -1,5 +1,5 @@
-//! Stanzas that are alike but for their names are read by the first of them: in a street the houses are often alike, and a tenth
-//! of the work is to put other names and places into a tree that is there. What comes of it is what [`read_stanza`] says, always; where
+//! Stanzas that are alike but for their names are read by the first of them: in a street the houses are often alike, and it is less
+//! work to put other names and places into a tree that is there. What comes of it is what [`read_stanza`] says, always; where
 //! that is not certain from the words alone the stanza is read like any other.
 //!
 //! It may be done because the grammar does not look at the letters of a name: a word that is none of the language is a name,
@@ -177,25 +177,12 @@ impl<F> Default for Moulds<F> {
 impl<F> Moulds<F> {
     /// What [`read_stanza`] says of a text.
     pub fn read(&self, text: &str, find: impl Fn(&Stanza, &Cast) -> F) -> Arc<Stanza> {
-        let cast = Cast::of(text);
-        let like = cast.and_then(|cast| Some((self.of(text, &cast, find)?, cast)));
-        match like {
-            Some((mould, cast)) => mould.fill(text, cast),
-            None => Arc::new(read_stanza(text.into())),
-        }
+        read_by(text, |cast| self.of(text, cast, &find))
     }
 
     /// The same, of a text that others are hardly like: no mould is made of it.
     pub fn read_once(&self, text: &str) -> Arc<Stanza> {
-        let cast = Cast::of(text);
-        let like = cast.and_then(|cast| {
-            let mould = self.known().get(&*cast.like)?.clone()?;
-            Some((mould, cast))
-        });
-        match like {
-            Some((mould, cast)) => mould.fill(text, cast),
-            None => Arc::new(read_stanza(text.into())),
-        }
+        read_by(text, |cast| self.known().get(&*cast.like)?.clone())
     }
 
     /// What stanzas of a text's cast read like; `find` is asked of the first of them.
@@ -227,6 +214,15 @@ impl<F> Moulds<F> {
     fn known(&self) -> MutexGuard<'_, Known<F>> {
         // Each change of it is a whole one.
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// A text, read by the mould that is found for its cast; where there is none, as it is.
+fn read_by<F>(text: &str, mould: impl FnOnce(&Cast) -> Option<Arc<Mould<F>>>) -> Arc<Stanza> {
+    let like = Cast::of(text).and_then(|cast| Some((mould(&cast)?, cast)));
+    match like {
+        Some((mould, cast)) => mould.fill(text, cast),
+        None => Arc::new(read_stanza(text.into())),
     }
 }
 

@@ -1,5 +1,7 @@
 //! How long a plan takes from text to findings, and each step of the way. Run with `cargo bench`.
 
+#![allow(clippy::print_stderr)]
+
 use std::hint::black_box;
 use std::sync::Arc;
 
