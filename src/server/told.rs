@@ -53,6 +53,11 @@ impl Written {
         self.ends.len()
     }
 
+    /// All of it as JSON, one behind the other.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     /// As a JSON array.
     pub fn array(&self) -> String {
         ["[", &self.text, "]"].concat()
