@@ -159,7 +159,7 @@ fn found(
         written: written.clone(),
         revision: snapshot.revision,
     };
-    let mut given = Vec::new();
+    let mut given = Vec::with_capacity(1);
     if is_open {
         given.push((uri, answer(&own)));
     }

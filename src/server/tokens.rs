@@ -281,7 +281,7 @@ impl Kept {
             Some(touched) => {
                 let before = &self.lines;
                 let end = |index: usize| self.starts[index] + self.pieces[index].bytes;
-                let text = |index| before.slice(Span::new(self.starts[index], end(index)));
+                let text = |index| before.piece(Span::new(self.starts[index], end(index)));
                 let mut read = |text: &str| Arc::new(read_stanza(text.into()));
                 let edit = read_edit(&self.starts, &text, lines, touched, &mut read);
                 let new = edit.new.iter();

@@ -199,13 +199,21 @@ fn edit(
     if start > end {
         return Err(Fault::OutOfSync);
     }
+    let is_place = start == end;
     let start = lines.offset(start, encoding);
-    let end = lines.offset(end, encoding);
+    let end = if is_place {
+        start
+    } else {
+        lines.offset(end, encoding)
+    };
     if lines.rope.len_bytes() - (end - start) + text.len() > MAX_BYTES {
         return Err(Fault::TooLarge);
     }
-    let (first, last) = (lines.rope.byte_to_char(start), lines.rope.byte_to_char(end));
-    lines.rope.remove(first..last);
+    let first = lines.rope.byte_to_char(start);
+    if end > start {
+        let last = lines.rope.byte_to_char(end);
+        lines.rope.remove(first..last);
+    }
     lines.rope.insert(first, text);
     Ok(Touched {
         start,
