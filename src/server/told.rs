@@ -96,7 +96,7 @@ struct Form {
 /// What was written of a plan before.
 #[derive(Debug, Default)]
 pub struct Forms {
-    forms: HashMap<(u64, usize), Form>,
+    forms: HashMap<u64, Form>,
 }
 
 impl Forms {
