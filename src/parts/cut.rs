@@ -365,15 +365,19 @@ impl Parts {
         self.text.piece(Span::new(start, start + length))
     }
 
-    /// A stanza as it reads; `had` are some that were read before.
-    pub(super) fn tree(&self, slot: Slot, had: &FxHashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
+    /// A stanza as it reads; `had` is it, where it was read before.
+    pub(super) fn tree<'a>(
+        &'a self,
+        slot: Slot,
+        had: impl FnOnce() -> Option<&'a Arc<Stanza>>,
+    ) -> Arc<Stanza> {
         let kept = self.of(slot);
         if kept.file != 0 {
             return self.used.stanza(kept.file, kept.index).clone();
         }
         let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
-        match known.or_else(|| had.get(&slot).copied()) {
+        match known.or_else(had) {
             Some(tree) => tree.clone(),
             None => self.casts.read(&self.text_of(slot), Facts::of),
         }
@@ -708,11 +712,10 @@ impl Parts {
         anew.listed = listed;
         anew.are_uses_old = self.are_uses_old;
         anew.casts = self.casts.clone();
-        let had = FxHashMap::default();
         anew.knots.list(anew.listed.keys());
         anew.use_files(used);
         let own = self.sheets[OWN].order.iter();
-        let trees = own.map(|slot| Read::from(self.tree(*slot, &had)));
+        let trees = own.map(|slot| Read::from(self.tree(*slot, || None)));
         // With the lists known, this does not come here again.
         anew.replace(OWN, &no_text, 0, 0, trees);
         let uses = anew.uses().into_iter();

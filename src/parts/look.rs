@@ -8,7 +8,7 @@ use rustc_hash::FxHashMap;
 
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
-use super::part::{Past, Seen, Slot, Slots, Standing, Told, View};
+use super::part::{Had, Past, Seen, Slot, Slots, Standing, Told, View};
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
@@ -256,12 +256,15 @@ impl Parts {
         let mut others = self.totals.elsewhere(None);
         others.listed = self.listed_words.clone();
         let is_current = self.parts.get(&id).is_some_and(|part| part.is_current);
-        let mut seen = match before {
-            Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
+        let (mut seen, before) = match before {
+            Some(seen) if is_current && reads_alike(&seen, &others, false) => {
+                (seen.at(slots), None)
+            }
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
-                let before = before.as_ref().or_else(|| self.seen_lately());
-                Seen::of(self, slots, stanzas, others, before, patience.stop)
+                let alike = before.as_ref().or_else(|| self.seen_lately());
+                let seen = Seen::of(self, slots, stanzas, others, alike, patience.stop);
+                (seen, before)
             }
         };
         let elsewhere = Elsewhere {
@@ -270,7 +273,7 @@ impl Parts {
             ..self.elsewhere(&seen.summary, false, self.fresh.len() > 1)
         };
         if !(patience.stop)() {
-            seen.check(elsewhere, patience.stop);
+            seen.check(elsewhere, before.as_ref(), patience.stop);
         }
         if (patience.stop)() {
             self.fresh.insert(id);
@@ -414,19 +417,19 @@ impl Parts {
             strips: seen.analysis.plan.elsewhere.strips,
             ..self.elsewhere(&seen.summary, false, true)
         };
-        seen.check(elsewhere, stop);
+        seen.check(elsewhere, None, stop);
         (!stop()).then_some(seen)
     }
 
     /// The stanzas of a part; `before` is what was last read of it.
     fn stanzas_of(&self, id: usize, slots: &Slots, before: Option<&Seen>) -> Vec<Arc<Stanza>> {
         let outdated = self.parts.get(&id).map_or(&[][..], |part| &part.outdated);
-        let had = before
-            .iter()
-            .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
-        let had = had.filter(|(slot, _)| !outdated.contains(slot)).collect();
-        let slots = slots.all.iter();
-        slots.map(|slot| self.tree(*slot, &had)).collect()
+        let had = Had::of(before);
+        let had = |slot, place| had.get(slot, place).filter(|_| !outdated.contains(&slot));
+        let slots = slots.all.iter().enumerate();
+        slots
+            .map(|(place, slot)| self.tree(*slot, || had(*slot, place)))
+            .collect()
     }
 
     /// Notes what a part says.
@@ -576,22 +579,16 @@ impl Parts {
     fn look_at_whole(&mut self, patience: &Patience) -> bool {
         let stop = patience.stop;
         let before = self.rest.take();
-        let had = before
-            .iter()
-            .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
-        let had: FxHashMap<Slot, &Arc<Stanza>> =
-            had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
         let slots = Arc::new(self.by_file(self.slots()));
         if !patience.may_begin(slots.all.len()) {
             self.rest = before;
             return false;
         }
-        let stanzas: Vec<_> = slots
-            .all
-            .iter()
-            .map(|slot| self.tree(*slot, &had))
+        let had = Had::of(before.as_ref());
+        let had = |slot, place| had.get(slot, place).filter(|_| !self.stale.contains(&slot));
+        let stanzas: Vec<_> = (slots.all.iter().enumerate())
+            .map(|(place, slot)| self.tree(*slot, || had(*slot, place)))
             .collect();
-        drop(had);
         let none = Elsewhere::default();
         if let Some(before) = before {
             self.remember(before);
@@ -609,7 +606,7 @@ impl Parts {
         if stop() {
             return false;
         }
-        seen.check(none, stop);
+        seen.check(none, self.recent.front(), stop);
         self.is_whole = true;
         (self.rest_with, self.handed_with) = (None, None);
         self.taken_in.clear();
@@ -677,25 +674,26 @@ impl Parts {
         let stanzas: Vec<_> = slots
             .all
             .iter()
-            .map(|slot| self.tree(*slot, &had))
+            .map(|slot| self.tree(*slot, || had.get(slot).copied()))
             .collect();
         drop(had);
         if !patience.may_begin(own.len()) {
             return false;
         }
-        let mut seen = match before {
+        let (mut seen, before) = match before {
             Some(seen) if seen.is_of(&slots, &stanzas) && reads_alike(&seen, &elsewhere, true) => {
-                seen.at(slots)
+                (seen.at(slots), None)
             }
             before => {
-                let before = before.as_ref();
-                Seen::of(self, slots, stanzas, elsewhere.clone(), before, stop)
+                let alike = before.as_ref();
+                let seen = Seen::of(self, slots, stanzas, elsewhere.clone(), alike, stop);
+                (seen, before)
             }
         };
         if stop() {
             return false;
         }
-        seen.check(elsewhere, stop);
+        seen.check(elsewhere, before.as_ref(), stop);
         if !stop() {
             self.rest = Some(seen);
             self.stale.clear();
