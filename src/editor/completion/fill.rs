@@ -2,7 +2,7 @@
 //! to be filled in.
 
 use super::ask::said_above;
-use super::{is_written, names, new_names, resistor};
+use super::{is_written, names, new_names, points, resistor};
 use crate::checks::Analysis;
 use crate::plan::{Plan, StanzaId};
 use crate::syntax::expected::{Wanted, What, expected};
@@ -174,13 +174,38 @@ fn best_of(
 ) -> Option<String> {
     let plan = &filler.a.plan;
     let own = filler.tree.and_then(|tree| tree.name()).map(|(n, _)| n);
+    let here = wanted.within.last().map(|open| open.shape.word);
+    // What goes back to another source than the plus comes from joins the two.
+    let from = filler.tree.and_then(|tree| tree.clause("from"));
+    let from = from.and_then(|from| from.names().next());
+    let source = from.filter(|_| here == Some("return"));
+    let source = source.map(|(point, _)| points::source_of(plan, point));
+    let goes_back = |name: &Name| match &source {
+        Some(source) => points::source_of(plan, name) == *source,
+        None => true,
+    };
     let fits = |name: &Name| {
         Some(name) != own
             && names::is_one(plan, role, name)
+            && goes_back(name)
             && !given.iter().any(|g| **g == *name.0)
             && !hangs(filler, own, name)
             && !(likely && is_unlikely(filler, role, name))
     };
+    // A piece of a pattern is fed from where a copy is fed.
+    if let (Role::Point, Some("from"), Some(own)) = (role, here, own)
+        && let Some((pattern, _)) = own.0.split_once('.')
+        && let Some(definition) = plan.names.get(&Name(pattern.into()))
+        && definition.word == StanzaWord::Pattern
+    {
+        return Some(pattern.to_owned());
+    }
+    if here == Some("return")
+        && (filler.word.is_light() || filler.word == StanzaWord::Load)
+        && let Some(sink) = sink_near(filler, own, goes_back)
+    {
+        return Some(sink);
+    }
     let used = |clause: Option<&str>| {
         let said = said_above(plan, filler.id, filler.word, clause);
         said.into_iter().find_map(|(_, value)| match &value.kind {
@@ -188,7 +213,6 @@ fn best_of(
             _ => None,
         })
     };
-    let here = wanted.within.last().map(|open| open.shape.word);
     // Any point that feeds something will do as the end of a link.
     let feeds = || (role == Role::Point).then(|| used(Some("from"))).flatten();
     used(here).or_else(feeds).or_else(|| {
@@ -198,6 +222,32 @@ fn best_of(
         })?;
         found.name().map(|(name, _)| name.0.to_string())
     })
+}
+
+/// The nearest output that switches the minus, where it will do.
+fn sink_near(
+    filler: &Filler,
+    own: Option<&Name>,
+    goes_back: impl Fn(&Name) -> bool,
+) -> Option<String> {
+    let plan = &filler.a.plan;
+    let pattern_of = |name: &Name| {
+        let (first, _) = name.0.split_once('.')?;
+        let definition = plan.names.get(&Name(first.into()))?;
+        (definition.word == StanzaWord::Pattern).then(|| first.to_owned())
+    };
+    let here = own.and_then(pattern_of);
+    near(plan, filler.id)
+        .filter(|stanza| stanza.word == Some(StanzaWord::Board))
+        .filter_map(|stanza| plan.names.get_key_value(stanza.name()?.0))
+        .filter(|(board, _)| pattern_of(board) == here)
+        .find_map(|(board, definition)| {
+            let outputs = points::outputs(filler.a, board, definition).into_iter();
+            let mut sinks = outputs
+                .filter(|output| output.sinks)
+                .map(|output| format!("{}.{}", board.0, output.name));
+            sinks.find(|sink| goes_back(&Name(sink.as_str().into())))
+        })
 }
 
 /// What is wired to a light is chained through it, and what is new is seldom meant for an output or a piece of a copy;
@@ -219,7 +269,7 @@ fn check_found(filler: &Filler) -> Option<String> {
 }
 
 fn hangs(filler: &Filler, own: Option<&Name>, name: &Name) -> bool {
-    own.is_some_and(|own| super::points::hangs_on(&filler.a.plan, name, own))
+    own.is_some_and(|own| points::hangs_on(&filler.a.plan, name, own))
 }
 
 /// The stanzas around one in its file, those above first, and those of used files.

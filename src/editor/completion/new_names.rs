@@ -4,16 +4,19 @@ use super::ask::Ask;
 use crate::plan::{Plan, StanzaId, fits};
 use crate::syntax::expected::{What, expected};
 use crate::syntax::is_reserved;
-use crate::syntax::tree::Name;
+use crate::syntax::tree::{Clause, Name, names};
 use crate::syntax::vocabulary::{Slot, StanzaWord};
 
 /// How many problems are looked at for names that nothing defines.
 const PROBLEMS: usize = 100;
 
+/// How many stanzas are looked at for outputs that they call.
+const STANZAS: usize = 2_000;
+
 /// How far a row of names is counted.
 const ROW: u32 = 10_000;
 
-/// A letter that no output has yet.
+/// Names for an output: those that others call, a letter that no output has yet.
 pub(super) fn new_output(ask: &Ask) -> Vec<(String, String)> {
     let taken: Vec<&str> = ask
         .tree
@@ -25,7 +28,46 @@ pub(super) fn new_output(ask: &Ask) -> Vec<(String, String)> {
     let free = ('a'..='z')
         .map(String::from)
         .find(|l| !taken.contains(&l.as_str()));
-    free.into_iter().map(|l| (l, String::new())).collect()
+    let mut list = called_of(ask);
+    list.extend(free.map(|l| (l, String::new())));
+    list
+}
+
+/// Outputs of the boards of the module at hand that items are fed from or return to, and the module does not have.
+fn called_of(ask: &Ask) -> Vec<(String, String)> {
+    let plan = ask.plan;
+    let module = ask.tree.name().map(|(name, _)| name);
+    let has = |output: &str| {
+        let outputs = ask.tree.clauses.iter().filter(|c| c.word == "output");
+        outputs
+            .filter_map(|c| c.names().next())
+            .any(|(name, _)| &*name.0 == output)
+    };
+    let stanzas = plan.files.iter().flat_map(|file| &file.tree.stanzas);
+    let feeds = stanzas
+        .take(STANZAS)
+        .filter_map(|placed| placed.stanza.clause("from"));
+    let points = feeds.flat_map(|from| {
+        from.names()
+            .chain(from.part("return").into_iter().flat_map(Clause::names))
+    });
+    let mut list: Vec<(String, String)> = Vec::new();
+    for (point, _) in points {
+        let Some((board, output)) = point.0.rsplit_once('.') else {
+            continue;
+        };
+        let board = plan.names.get(&Name(board.into()));
+        let board = board.filter(|d| d.word == StanzaWord::Board);
+        let made_of = board.and_then(|d| names(&plan.stanza(d.stanza).head).nth(1));
+        let is_known = has(output) || list.iter().any(|(known, _)| known == output);
+        if made_of.map(|(name, _)| name) == module && !is_known {
+            list.push((
+                output.to_owned(),
+                "called elsewhere, and not defined".into(),
+            ));
+        }
+    }
+    list
 }
 
 /// Names for a new stanza: those that others call, the next of a row.
