@@ -117,11 +117,33 @@ pub(super) fn next_of_row(plan: &Plan, id: StanzaId, word: StanzaWord) -> Option
 
 /// The usual name, else the first with a number that is free.
 pub(super) fn first_free(plan: &Plan, usual: &str, from: u32) -> Option<String> {
-    let mut names = (from..ROW).map(|n| match n {
+    let is_like = |name: &str| plan.names.keys().any(|known| is_same_word(&known.0, name));
+    let mut names = numbered(usual, from);
+    names.find(|name| is_free(plan, name) && !is_like(name))
+}
+
+/// The usual name of a scene or stage, else the first with a number that is free; those have names of their own.
+pub(super) fn free_of_work(plan: &Plan, word: StanzaWord, usual: &str) -> Option<String> {
+    let scenes = plan.scenes.iter().map(|scene| &scene.name);
+    let stages = plan.stages.iter().map(|stage| &stage.name);
+    let taken: Vec<&Name> = match word {
+        StanzaWord::Scene => scenes.collect(),
+        _ => stages.collect(),
+    };
+    let mut names = numbered(usual, 1);
+    names.find(|name| !taken.iter().any(|known| is_same_word(&known.0, name)))
+}
+
+/// Whether two names differ by nothing but upper and lower case.
+fn is_same_word(a: &str, b: &str) -> bool {
+    a.len() == b.len() && a.to_lowercase() == b.to_lowercase()
+}
+
+fn numbered(usual: &str, from: u32) -> impl Iterator<Item = String> {
+    (from..ROW).map(move |n| match n {
         1 => usual.to_owned(),
         _ => format!("{usual}-{n}"),
-    });
-    names.find(|name| is_free(plan, name))
+    })
 }
 
 fn is_free(plan: &Plan, name: &str) -> bool {

@@ -248,9 +248,28 @@ impl<'a> Hangs<'a> {
 
 /// What a name leads to at the end of its way: a supply, or what its way ends at; in a pattern, that is the pattern.
 pub(super) fn source_of(plan: &Plan, name: &Name) -> Name {
+    end_of_way(plan, name, |_| true)
+}
+
+/// What a name leads to by copper alone: a supply, or what makes another voltage on the way.
+pub(super) fn rail_of(plan: &Plan, name: &Name) -> Name {
+    use StanzaWord as S;
+    end_of_way(plan, name, |at| {
+        let definition = plan.names.get(at);
+        definition.is_some_and(|d| {
+            matches!(
+                d.word,
+                S::Fuse | S::Switch | S::Connector | S::Joint | S::Copy
+            ) || d.word == S::Strip
+        })
+    })
+}
+
+fn end_of_way(plan: &Plan, name: &Name, goes_on: impl Fn(&Name) -> bool) -> Name {
     let mut at = name.clone();
     let mut seen = HashSet::from([at.clone()]);
-    while let Some(next) = feeder(plan, &at)
+    while goes_on(&at)
+        && let Some(next) = feeder(plan, &at)
         && seen.insert(next.clone())
     {
         at = next;

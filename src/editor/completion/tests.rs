@@ -105,14 +105,15 @@ fn a_whole_stanza_has_names_of_the_plan_in_it() {
             .find(|o| o.kind == OfferKind::Whole && o.filter.as_deref() == Some(word));
         found.unwrap_or_else(|| panic!("{word}"))
     };
+    // 12 V less 3 V over 20 mA is 450 ohm.
     assert_eq!(
         whole("lamp").label,
-        "lamp mast-2 of pearl resistor 560 ohm from keel over 200 mm of fine"
+        "lamp mast-2 of pearl resistor 470 ohm from keel over 200 mm of fine"
     );
     assert_eq!(
         whole("lamp").snippet.as_deref(),
         Some(
-            "lamp ${1:mast-2} of ${2:pearl} resistor ${3:560} ohm from ${4:keel} over ${5:200} mm of ${6:fine}"
+            "lamp ${1:mast-2} of ${2:pearl} resistor ${3:470 ohm} from ${4:keel} over ${5:200} mm of ${6:fine}"
         )
     );
     // The next of the row F1.
@@ -684,4 +685,59 @@ fn a_trial_is_expected_to_show_what_the_piece_draws_alone() {
 fn an_output_that_the_plan_calls_comes_first() {
     let plan = "module new works 6 V to 13 V output $0\nboard b2 of new from keel\nlamp l2 of pearl from b2.dome";
     assert_eq!(first(plan, 2), "dome | a");
+}
+
+/// The form of a whole stanza of this kind.
+fn form(plan: &str, word: &str) -> String {
+    let offers = offered(&format!("{plan}$0"));
+    let whole = offers
+        .iter()
+        .find(|o| o.kind == OfferKind::Whole && o.filter.as_deref() == Some(word));
+    whole.unwrap().text.clone().unwrap()
+}
+
+#[test]
+fn a_whole_lamp_has_the_resistor_for_its_point() {
+    // 4.5 V less 3 V over 20 mA is 75 ohm, and the run has its share.
+    let cells = "supply cells 4.5 V\njoint shelf from cells\n";
+    assert_eq!(
+        form(cells, "lamp"),
+        "lamp mast-2 of pearl resistor 75 ohm from cells over 200 mm of fine"
+    );
+    // 12 V less 9 V over 20 mA is 150 ohm.
+    assert!(
+        form("", "string").contains("of pearl 3 lamps resistor 150 ohm from keel"),
+        "{}",
+        form("", "string")
+    );
+}
+
+#[test]
+fn a_whole_trial_is_what_is_expected() {
+    let tried = form("", "tried");
+    assert!(tried.contains(" at 12 V on "), "{tried}");
+    assert!(!tried.contains("17.8 mA"), "{tried}");
+}
+
+#[test]
+fn a_whole_scene_or_stage_has_a_name_that_is_free() {
+    assert!(form("", "stage").starts_with("stage hull-2 "));
+    assert!(form("scene Moored off keel\n", "scene").starts_with("scene moored-2 "));
+}
+
+#[test]
+fn a_new_name_differs_from_others_by_more_than_case() {
+    assert!(form("lamp d1 of pearl from keel\n", "diode").starts_with("diode D1-2 "));
+}
+
+#[test]
+fn a_whole_link_joins_what_one_source_feeds() {
+    let two = "joint quay from keel\nsupply spare 9 V 1 A\njoint yard from spare\n";
+    assert_eq!(
+        form(two, "link"),
+        "link ring between spare and yard over 200 mm of fine"
+    );
+    let low = "regulator low 5 V 100 mA from keel\njoint five from low\n";
+    let link = form(low, "link");
+    assert!(link.contains("between low and five "), "{link}");
 }
