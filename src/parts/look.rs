@@ -63,8 +63,6 @@ pub(super) struct Handed {
     usual_run: Option<f64>,
 }
 
-type Words = Arc<BTreeSet<Arc<str>>>;
-
 impl Parts {
     /// Brings all that is known up to date. False where it was stopped.
     pub(super) fn look(&mut self, patience: &Patience) -> bool {
@@ -136,10 +134,10 @@ impl Parts {
         if let Some(seen) = part.seen.as_ref().filter(|_| part.is_current) {
             return Some(self.view_by(seen));
         }
-        let slots = self.with_common(&part.slots);
+        let slots = self.slots_with_common(part);
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
-        elsewhere.listed = self.words();
+        elsewhere.listed = self.listed_words.clone();
         let before = part.seen.as_ref();
         let seen = Seen::of(self, slots, stanzas, elsewhere, before, &|| false);
         Some(self.view_by(&seen))
@@ -185,11 +183,6 @@ impl Parts {
 
     // ---- parts of wiring
 
-    pub(super) fn words(&self) -> Words {
-        let words = self.listed.values().flat_map(|listing| &listing.words);
-        Arc::new(words.cloned().collect())
-    }
-
     /// Stanzas with what is common.
     pub(super) fn with_common(&self, own: &[Slot]) -> Slots {
         self.by_file(self.common.iter().chain(own).copied().collect())
@@ -209,8 +202,9 @@ impl Parts {
                 }
             }
             let lumps = most_lumps_of(self.totals.strips);
-            let other =
-                |told: &Told| told.summary.minds_strips && most_lumps_of(told.strips()) != lumps;
+            let other = |told: &Arc<Told>| {
+                told.summary.minds_strips && most_lumps_of(told.strips()) != lumps
+            };
             let again: Vec<usize> = match self.totals.minding_strips {
                 0 => Vec::new(),
                 _ => (self.parts.iter())
@@ -235,12 +229,12 @@ impl Parts {
             self.fresh.remove(&id);
             return true;
         };
-        let slots = self.with_common(&part.slots);
+        let slots = self.slots_with_common(part);
         if !analysed {
-            let told = self.told_before(&slots);
+            let told = self.told_before(id);
             let told = told.or_else(|| self.told_of_alike(&self.shape(&slots.all)?));
             if let Some(told) = told {
-                self.put(id, told.at(slots));
+                self.put(id, told.at(&slots));
                 return true;
             }
         }
@@ -255,7 +249,7 @@ impl Parts {
             self.totals.remove(&told.summary);
         }
         let mut others = self.totals.elsewhere(None);
-        others.listed = self.words();
+        others.listed = self.listed_words.clone();
         let is_current = self.parts.get(&id).is_some_and(|part| part.is_current);
         let mut seen = match before {
             Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
@@ -280,7 +274,7 @@ impl Parts {
             self.fresh.insert(id);
             return false;
         }
-        let told = Told::by(&seen);
+        let told = Arc::new(Told::by(&seen));
         let slots = match self.parts.get_mut(&id) {
             Some(part) => {
                 part.seen = Some(seen);
@@ -317,19 +311,16 @@ impl Parts {
             if ids.len() >= AT_A_TIME * workers || (patience.stop)() {
                 break;
             }
-            let slots = self
-                .parts
-                .get(&id)
-                .map(|part| self.with_common(&part.slots));
-            let Some(slots) = slots else {
+            let part = self.parts.get(&id);
+            let Some(slots) = part.map(|part| self.slots_with_common(part)) else {
                 self.fresh.remove(&id);
                 continue;
             };
             let shape = self.shape(&slots.all);
-            let told = self.told_before(&slots);
+            let told = self.told_before(id);
             let told = told.or_else(|| self.told_of_alike(shape.as_ref()?));
             if let Some(told) = told {
-                self.take_as_told(id, told.at(slots));
+                self.take_as_told(id, told.at(&slots));
                 continue;
             }
             if let Some(shape) = shape.filter(|shape| !speaking.contains(shape)) {
@@ -361,6 +352,7 @@ impl Parts {
         });
         let all = told.len() == ids.len();
         for (id, told) in told {
+            let told = Arc::new(told);
             self.note_shape(id, &told);
             self.take_as_told(id, told);
         }
@@ -375,16 +367,16 @@ impl Parts {
     }
 
     /// Notes what a part says for those that are like it.
-    fn note_shape(&mut self, id: usize, told: &Told) {
+    fn note_shape(&mut self, id: usize, told: &Arc<Told>) {
         let part = self.parts.get(&id);
-        let slots = part.map(|part| self.with_common(&part.slots));
+        let slots = part.map(|part| self.slots_with_common(part));
         if let Some(shape) = slots.and_then(|slots| self.shape(&slots.all)) {
             self.alike.note(shape, told);
         }
     }
 
     /// Notes what a part says that is not looked at itself.
-    fn take_as_told(&mut self, id: usize, told: Told) {
+    fn take_as_told(&mut self, id: usize, told: Arc<Told>) {
         if let Some(part) = self.parts.get_mut(&id) {
             (part.seen, part.is_current) = (None, false);
             part.outdated.clear();
@@ -398,10 +390,10 @@ impl Parts {
     /// What a part that is fresh says, others taken to be like it; `None` where it was stopped.
     fn told_of(&self, id: usize, stop: Stop) -> Option<Told> {
         let part = self.parts.get(&id)?;
-        let slots = self.with_common(&part.slots);
+        let slots = self.slots_with_common(part);
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut others = self.totals.elsewhere(None);
-        others.listed = self.words();
+        others.listed = self.listed_words.clone();
         let before = part.seen.as_ref();
         let mut seen = Seen::of(self, slots, stanzas, others, before, stop);
         let elsewhere = Elsewhere {
@@ -425,7 +417,7 @@ impl Parts {
     }
 
     /// Notes what a part says.
-    fn put(&mut self, id: usize, told: Told) {
+    fn put(&mut self, id: usize, told: Arc<Told>) {
         self.fresh.remove(&id);
         self.unsure.insert(id);
         self.totals.add(&told.summary);
@@ -443,19 +435,19 @@ impl Parts {
     }
 
     /// What was said of these very words before.
-    fn told_before(&mut self, slots: &Slots) -> Option<Told> {
+    fn told_before(&mut self, id: usize) -> Option<Arc<Told>> {
         if self.past.is_empty() {
             return None;
         }
-        let (own, common) = (self.words_of(slots), self.common_words());
-        let is_it = |past: &Past| past.words == own && past.common == common;
+        let (words, common) = (self.words_of(id)?, self.common_words());
+        let is_it = |past: &Past| past.words == words && past.common == common;
         let mut past = self.past.iter();
         let at = past.position(|past| is_it(past) && self.is_read_so(&past.told))?;
         self.past.remove(at).map(|past| past.told)
     }
 
     /// What was said of a part that differs from one of this shape in names alone.
-    fn told_of_alike(&self, shape: &Shape) -> Option<Told> {
+    fn told_of_alike(&self, shape: &Shape) -> Option<Arc<Told>> {
         let told = self.alike.get(shape)?;
         self.is_read_so(told).then(|| told.clone())
     }
@@ -463,7 +455,7 @@ impl Parts {
     /// Whether a part that said this would be read with the same of the others now.
     fn is_read_so(&self, told: &Told) -> bool {
         let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
-        told.listed() == &self.words()
+        *told.listed() == self.listed_words
             && (!told.summary.minds_strips
                 || most_lumps_of(told.strips()) == lumps(self.totals.strips))
     }
@@ -568,7 +560,7 @@ impl Parts {
             .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
         let had: FxHashMap<Slot, &Arc<Stanza>> =
             had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
-        let slots = self.by_file(self.slots());
+        let slots = Arc::new(self.by_file(self.slots()));
         if !patience.may_begin(slots.all.len()) {
             self.rest = before;
             return false;
@@ -658,7 +650,7 @@ impl Parts {
                 .flat_map(stanzas),
         );
         let had: FxHashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
-        let slots = self.with_common(&own);
+        let slots = Arc::new(self.with_common(&own));
         let stanzas: Vec<_> = slots
             .all
             .iter()
@@ -696,7 +688,7 @@ impl Parts {
         let mut elsewhere = others.elsewhere(None);
         // Each part counts the names of the stock.
         elsewhere.names = elsewhere.names.saturating_sub(left * stock.len());
-        elsewhere.listed = self.words();
+        elsewhere.listed = self.listed_words.clone();
         elsewhere.wiring = left > 0;
         elsewhere.stock = others.stock();
         elsewhere.usual_run = self.handed().usual_run;

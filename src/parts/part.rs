@@ -47,7 +47,7 @@ impl Slots {
 /// A part, analysed.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
-    pub slots: Slots,
+    pub slots: Arc<Slots>,
     /// The stanzas themselves, as the slots stand.
     pub stanzas: Vec<Arc<Stanza>>,
     pub analysis: Arc<Analysis>,
@@ -67,7 +67,7 @@ impl Seen {
     /// Reads and solves a part; `before` is what it was, or what is likely wired as it is.
     pub fn of(
         parts: &Parts,
-        slots: Slots,
+        slots: Arc<Slots>,
         stanzas: Vec<Arc<Stanza>>,
         elsewhere: Elsewhere,
         before: Option<&Seen>,
@@ -87,7 +87,7 @@ impl Seen {
     }
 
     /// The same with its stanzas at these places.
-    pub fn at(self, slots: Slots) -> Seen {
+    pub fn at(self, slots: Arc<Slots>) -> Seen {
         Seen { slots, ..self }
     }
 
@@ -145,7 +145,7 @@ pub(super) struct Told {
     pub stamp: u64,
     pub findings: Vec<Finding>,
     /// The stanzas that the findings name by their number; none without findings.
-    pub slots: Slots,
+    pub slots: Arc<Slots>,
     /// The checks that say nothing where something could not be read.
     pub waiting: Vec<(&'static str, Fact)>,
     /// Its first supply, and that one's voltage.
@@ -166,7 +166,7 @@ impl Told {
             slots: if says {
                 seen.slots.clone()
             } else {
-                Slots::default()
+                Arc::default()
             },
             waiting: if says {
                 analysis.waiting.clone()
@@ -185,13 +185,19 @@ impl Told {
     }
 
     /// The same with its stanzas at these places.
-    pub fn at(mut self, slots: Slots) -> Told {
+    pub fn at(self: Arc<Told>, slots: &Arc<Slots>) -> Arc<Told> {
         let first = self.summary.first_supply;
-        self.first_supply = first.and_then(|(index, volts)| Some((*slots.all.get(index)?, volts)));
-        if !self.findings.is_empty() {
-            self.slots = slots;
+        let first = first.and_then(|(index, volts)| Some((*slots.all.get(index)?, volts)));
+        let says = !self.findings.is_empty();
+        if first == self.first_supply && !(says && self.slots != *slots) {
+            return self;
         }
-        self
+        let mut told = Arc::unwrap_or_clone(self);
+        told.first_supply = first;
+        if says {
+            told.slots = slots.clone();
+        }
+        Arc::new(told)
     }
 
     /// The words that scenes listed.
@@ -208,11 +214,11 @@ impl Told {
 /// What was said of words that a part had before.
 #[derive(Clone, Debug)]
 pub(super) struct Past {
-    /// The words of its own stanzas, and where what is common stood between them.
-    pub words: Vec<Words>,
+    /// The words of its own stanzas, each in its place.
+    pub words: Words,
     /// The words of what is common.
     pub common: Arc<str>,
-    pub told: Told,
+    pub told: Arc<Told>,
 }
 
 /// A part as one may look at it: a small plan of the same files, and where its stanzas stand in the large one.

@@ -136,6 +136,13 @@ fn words(text: &str) -> Words {
     (by(2), by(3))
 }
 
+/// What words count for that stand in the nth place. The sum of all is what they are known by together.
+pub(super) fn in_place((a, b): Words, nth: usize) -> Words {
+    // Odd, so that nothing of the words is lost, and another one for each place.
+    let by = (2 * nth as u64 + 1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    (a.wrapping_mul(by), b.wrapping_mul(by))
+}
+
 /// How many line ends there are (LF, CRLF, CR).
 fn line_ends(text: &str) -> u32 {
     let bytes = text.as_bytes();
