@@ -27,7 +27,9 @@ const LOOKED_AT: usize = 16;
 /// How many states of a plan that is one part are kept, and how many stanzas they may have together.
 const REMEMBERED: usize = 16;
 const REMEMBERED_STANZAS: usize = 2048;
-/// Of many parts so many are looked at on each processor at a time.
+/// From so many parts on they are looked at side by side, so many on each processor at a time. Fewer take no longer than it takes
+/// to begin that.
+const MANY: usize = 8;
 const AT_A_TIME: usize = 64;
 /// A plan with more scenes is one part.
 const MOST_SCENES: usize = 24;
@@ -197,7 +199,7 @@ impl Parts {
                 }
             }
             while let Some(id) = self.fresh.first().copied() {
-                let done = match self.fresh.len() > 1 {
+                let done = match self.fresh.len() >= MANY && patience.may_begin(usize::MAX) {
                     true => self.look_at_many(&mut speaking, patience),
                     false => !(patience.stop)() && self.look_at(id, false, patience),
                 };
@@ -316,16 +318,10 @@ impl Parts {
     /// Looks at parts side by side, on all processors, and keeps what they say; of those that are alike at one, unless that has
     /// something to be said of it (`speaking`). False where it was stopped.
     fn look_at_many(&mut self, speaking: &mut HashSet<Shape>, patience: &Patience) -> bool {
-        // Who must not wait gives each processor one.
-        let most = match patience.may_begin(usize::MAX) {
-            true => AT_A_TIME * processors(),
-            false => processors(),
-        };
         let mut ids: Vec<usize> = Vec::new();
-        let mut is_time = true;
         let mut firsts: HashMap<Shape, usize> = HashMap::new();
         for id in self.fresh.iter().copied().collect::<Vec<_>>() {
-            if ids.len() >= most || (patience.stop)() {
+            if ids.len() >= AT_A_TIME * processors() || (patience.stop)() {
                 break;
             }
             let part = self.parts.get(&id);
@@ -346,10 +342,6 @@ impl Parts {
                 }
                 firsts.insert(shape, id);
             }
-            is_time = patience.may_begin(slots.all.len());
-            if !is_time {
-                break;
-            }
             ids.push(id);
         }
         let (parts, stop) = (&*self, patience.stop);
@@ -360,7 +352,7 @@ impl Parts {
             let told = (!are_kept).then(|| Told::by(&seen));
             Some((told, are_kept.then_some(seen)))
         });
-        let all = is_time && seen.iter().all(Option::is_some);
+        let all = seen.iter().all(Option::is_some);
         for (id, seen) in ids.into_iter().zip(seen) {
             match seen {
                 Some((_, Some(seen))) => self.take_seen(id, seen),
