@@ -30,6 +30,10 @@ impl Clauses {
 
     /// The clause of this word, and the stanza that it is written in.
     pub(super) fn get(&self, word: &str) -> Option<(StanzaId, &Clause)> {
+        let own = || self.own.clause(word).map(|c| (self.id, c));
+        if self.instead.is_empty() {
+            return own();
+        }
         if let Some((id, clause)) = self.instead.iter().find(|(_, c)| c.word == word) {
             return Some((*id, clause));
         }
@@ -47,7 +51,7 @@ impl Clauses {
         {
             return None;
         }
-        self.own.clause(word).map(|c| (self.id, c))
+        own()
     }
 }
 
