@@ -238,6 +238,20 @@ impl Analysis {
         self.proved_mends(finding, stop).next()
     }
 
+    /// Whether a mend is proposed for any of the first findings; whether it does what it is for is not tried.
+    pub fn may_be_mended(&self, stop: Stop) -> bool {
+        let is_proposed = |finding: &Finding| {
+            let propose = named(finding.check).and_then(|check| check.mends);
+            propose.is_some_and(|propose| {
+                !self.proposed(finding, propose).is_empty()
+                    || copies::one_by_one(&self.context(), finding).is_some()
+            })
+        };
+        let mut findings = self.findings.iter().take(ASKED_FOR_MENDS);
+        self.findings.len() > ASKED_FOR_MENDS
+            || findings.any(|finding| !stop() && is_proposed(finding))
+    }
+
     /// The mends of a finding, each tried when it is asked for.
     fn proved_mends<'a>(
         &'a self,
@@ -356,6 +370,9 @@ impl Analysis {
         tally
     }
 }
+
+/// Of so many findings it is asked whether a mend is proposed; of more it is taken for granted.
+const ASKED_FOR_MENDS: usize = 16;
 
 /// From so many items on the checks are run side by side.
 const MANY_ITEMS: usize = 500;

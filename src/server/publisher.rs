@@ -169,10 +169,9 @@ fn send(output: &Output, sent: &mut Reports, mut reports: Reports, must_not_wait
     }
     sent.retain(|uri, _| reports.contains_key(uri));
     for (uri, report) in std::mem::take(&mut reports) {
-        if sent
-            .get(&uri)
-            .is_some_and(|before| is_old_news(before, &report))
-        {
+        // For a new version the same findings, or none, are told again: editors move or drop the marks of the old one, and
+        // who waits for those of this version is not left waiting.
+        if sent.get(&uri).is_some_and(|before| *before == report) {
             continue;
         }
         tell(output, &uri, &report, must_not_wait);
@@ -194,12 +193,6 @@ fn tell(output: &Output, uri: &Url, (version, written): &Report, must_not_wait: 
         true => output.write_or_queue(body.into_bytes()),
         false => output.write(body.into_bytes()),
     }
-}
-
-/// The same findings are sent again for a new version, since editors move or drop the marks of the old one; but a
-/// text without findings is said to be so only once.
-fn is_old_news(before: &Report, now: &Report) -> bool {
-    before == now || before.1.len() + now.1.len() == 0
 }
 
 #[cfg(test)]
