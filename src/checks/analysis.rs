@@ -63,7 +63,7 @@ impl Analysis {
         before: Option<&Analysis>,
         stop: Stop,
     ) -> Analysis {
-        let plan = Plan::of_excerpt(excerpt, elsewhere);
+        let plan = Plan::of_excerpt(excerpt, elsewhere, before.map(|of| &of.plan));
         // One that was stopped has fewer scenes.
         let is_solved = |of: &Analysis| of.solution.scenes.len() == of.plan.scenes.len() + 1;
         let copper = before.filter(|of| is_same_copper(&of.plan, &plan));

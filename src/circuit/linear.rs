@@ -78,7 +78,6 @@ impl Pattern {
         if n == 0 {
             return true;
         }
-        let finite = |x: &[f64]| x.iter().all(|v| v.is_finite());
         if !finite(values) || !finite(rhs) {
             return false;
         }
@@ -103,9 +102,22 @@ impl Pattern {
         let stack = MemStack::new(memory);
         let factored =
             factorize_simplicial_numeric_lu(rows, rows_inverse, factors, matrix, columns, stack);
-        if factored.is_err() {
-            return false;
-        }
+        factored.is_ok() && self.solve_again(workspace, rhs)
+    }
+
+    /// Solves for another right-hand side, in its place, with the values of the last time. False where that cannot be done.
+    pub fn solve_again(&self, workspace: &mut Workspace, rhs: &mut [f64]) -> bool {
+        let n = self.size;
+        let Workspace {
+            factors,
+            rows,
+            rows_inverse,
+            memory,
+        } = workspace;
+        let (Some(columns), Some(memory)) = (&self.columns, memory) else {
+            return n == 0;
+        };
+        let columns = columns.as_ref();
         let rows = PermRef::new_checked(rows, rows_inverse, n);
         let solution = MatMut::from_column_major_slice_mut(&mut *rhs, n, 1);
         factors.solve_in_place_with_conj(
@@ -118,6 +130,10 @@ impl Pattern {
         );
         finite(rhs)
     }
+}
+
+fn finite(x: &[f64]) -> bool {
+    x.iter().all(|v| v.is_finite())
 }
 
 /// These in the order of a number below `size` that each has; those that have the same stay as they stand.

@@ -131,6 +131,61 @@ fn every_plan_of_the_project() {
     }
 }
 
+/// What findings are known by, with what each says and the words that it points at.
+fn known(parts: &Parts, text: &str) -> Vec<(u64, String)> {
+    let told = parts.findings().into_iter().map(|said| {
+        let words = |span: Span| &text[span.range()];
+        let related = said.finding.related.iter();
+        let related: Vec<_> = related
+            .map(|(stanza, span, text)| (words(said.in_file(*stanza, *span)), text))
+            .collect();
+        let (check, message) = (said.finding.check, &said.finding.message);
+        let said_of = words(said.span());
+        (
+            said.id(),
+            format!("{check} {said_of} {message} {related:?}"),
+        )
+    });
+    told.collect()
+}
+
+#[test]
+fn what_was_said_before_is_known_by_the_same() {
+    let plan = "\
+led pearl drops 3.0 V at 20 mA limit 25 mA colour white
+supply a 12 V 1 A
+lamp one of pearl from a
+lamp two of pearl from a
+lamp three of pearl resistor 560 ohm from a
+";
+    let (no_resistor, small) = ("two of pearl from", "two of pearl resistor 100 ohm from");
+    let texts = [
+        plan.to_owned(),
+        plan.replace("560", "561"),
+        plan.replace(no_resistor, small),
+        plan.replace("one", "uno"),
+        plan.replace("supply a", "# a comment\nsupply a"),
+        plan.replace("supply a 12 V", "supply a 13 V"),
+        plan.replace("from a\nlamp two", "from  a\nlamp two"),
+        plan.to_owned(),
+    ];
+    let mut parts = parts_of(plan, &alone());
+    let mut all: BTreeMap<u64, String> = BTreeMap::new();
+    let mut again = Vec::new();
+    for text in &texts {
+        assert!(parts.update(&Lines::new(text), None, &alone(), &Patience::ENDLESS));
+        let known = known(&parts, text);
+        assert!(!known.is_empty());
+        again.push(known.iter().filter(|(id, _)| all.contains_key(id)).count());
+        for (id, said) in known {
+            let before = all.entry(id).or_insert(said.clone());
+            assert_eq!(*before, said, "{text}");
+        }
+    }
+    // The first text is as it was; a value beside them, one of them, …
+    assert!(again[1] > 0 && again[2] > 0, "{again:?}");
+}
+
 /// Several plans in one file, the names of each made its own.
 #[test]
 fn several_plans_in_one_file() {

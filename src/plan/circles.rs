@@ -7,8 +7,8 @@ use crate::syntax::tree::Name;
 use crate::text::Span;
 
 /// What the search for a way back sees of an item.
-pub(super) struct Fed {
-    pub name: Name,
+pub(super) struct Fed<'a> {
+    pub name: &'a Name,
     pub stanza: StanzaId,
     /// The words of the `from` clause.
     pub from_span: Span,
@@ -22,7 +22,7 @@ pub(super) struct Fed {
 }
 
 /// Reports what has no way back and marks it as out.
-pub(super) fn judge(plan: &mut Plan, items: &mut [Fed]) {
+pub(super) fn judge(plan: &mut Plan, items: &mut [Fed<'_>]) {
     for item in items.iter_mut().filter(|i| !i.out) {
         if let Some(output) = &item.from_sink {
             item.out = true;
@@ -59,9 +59,10 @@ fn circles(items: &[Fed], leg: impl Fn(&Fed) -> Option<usize>) -> Vec<Vec<usize>
     const UNSEEN: usize = usize::MAX;
     let mut seen_from = vec![UNSEEN; items.len()];
     let mut circles = Vec::new();
+    let mut way = Vec::new();
     for start in 0..items.len() {
         let mut at = start;
-        let mut way = Vec::new();
+        way.clear();
         while seen_from[at] == UNSEEN && !items[at].out {
             seen_from[at] = start;
             way.push(at);

@@ -30,6 +30,10 @@ impl Clauses {
 
     /// The clause of this word, and the stanza that it is written in.
     pub(super) fn get(&self, word: &str) -> Option<(StanzaId, &Clause)> {
+        let own = || self.own.clause(word).map(|c| (self.id, c));
+        if self.instead.is_empty() {
+            return own();
+        }
         if let Some((id, clause)) = self.instead.iter().find(|(_, c)| c.word == word) {
             return Some((*id, clause));
         }
@@ -47,7 +51,7 @@ impl Clauses {
         {
             return None;
         }
-        self.own.clause(word).map(|c| (self.id, c))
+        own()
     }
 }
 
@@ -258,12 +262,14 @@ fn but(
 
 /// Judges the names within each pattern once, so that one without a copy is read too.
 pub(super) fn judge_patterns(plan: &mut Plan, resolver: &mut Resolver) {
-    let patterns: Vec<(Name, Vec<(Name, StanzaId)>)> = resolver
+    let mut patterns: Vec<(Name, Vec<(Name, StanzaId)>)> = resolver
         .names
         .patterns
         .iter()
         .map(|(name, p)| (name.clone(), p.pieces.clone()))
         .collect();
+    // The same text, the same order.
+    patterns.sort_unstable_by(|a, b| a.0.0.cmp(&b.0.0));
     for (pattern, pieces) in patterns {
         let inside = Inside {
             pattern,

@@ -65,6 +65,7 @@ impl SourceFile {
     pub(super) fn of_stanzas(key: FileKey, stanzas: &[Arc<Stanza>]) -> SourceFile {
         let mut text = String::with_capacity(stanzas.iter().map(|s| s.text.len()).sum());
         let mut tree = File::default();
+        tree.stanzas.reserve(stanzas.len());
         for stanza in stanzas {
             let start = u32::try_from(text.len()).unwrap_or(u32::MAX);
             text.push_str(&stanza.text);

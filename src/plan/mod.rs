@@ -1,5 +1,6 @@
 //! What the text means: names resolved across files, quantities with their units, the feed network.
 
+mod again;
 mod circles;
 mod copies;
 pub mod curve;

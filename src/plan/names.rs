@@ -1,5 +1,6 @@
 //! The names of a plan: what each stanza defines, and whether a name is free.
 
+use std::collections::hash_map::Entry;
 use std::collections::{HashMap, HashSet};
 
 use super::model::{ByName, Definition, Edit, Plan, Problem, ProblemMend, Severity, StanzaId};
@@ -152,7 +153,20 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
         if name.0.contains('.') && !piece(plan, &mut names, id, word, &name, span) {
             continue;
         }
-        if let Some(first) = names.plan.get(&name).copied() {
+        let definition = Definition {
+            word,
+            stanza: id,
+            span,
+            target: None,
+        };
+        let first = match names.plan.entry(name.clone()) {
+            Entry::Vacant(free) => {
+                free.insert(definition);
+                None
+            }
+            Entry::Occupied(first) => Some(*first.get()),
+        };
+        if let Some(first) = first {
             let message = format!(
                 "`{}` is defined twice: here, and as a {}. Give this one another name.",
                 name.0,
@@ -169,17 +183,7 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
                 Some((first.stanza, first.span)),
                 vec![mend],
             );
-            continue;
         }
-        names.plan.insert(
-            name,
-            Definition {
-                word,
-                stanza: id,
-                span,
-                target: None,
-            },
-        );
     }
     alike(plan, &names);
     names
@@ -260,7 +264,10 @@ fn outputs_once(plan: &mut Plan, id: StanzaId) {
 
 /// Names that differ by case alone are easily taken for each other: a hint.
 fn alike(plan: &mut Plan, names: &Names) {
-    let is_small = |name: &Name| name.0.chars().all(|c| c.to_lowercase().eq([c]));
+    let is_small = |name: &Name| match name.0.is_ascii() {
+        true => !name.0.bytes().any(|b| b.is_ascii_uppercase()),
+        false => name.0.chars().all(|c| c.to_lowercase().eq([c])),
+    };
     if names.plan.keys().all(is_small) {
         return;
     }

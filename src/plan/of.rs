@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::again::{again, mean_the_same};
 use super::elsewhere::Elsewhere;
 use super::load::{load, load_file};
 use super::model::*;
@@ -75,13 +76,14 @@ impl Plan {
         load_file(SourceFile::of_stanzas(root, uses), before, sources)
     }
 
-    /// A part of a larger plan: some stanzas of each of its files, read already.
-    pub fn of_excerpt(excerpt: Excerpt, elsewhere: Elsewhere) -> Plan {
+    /// A part of a larger plan: some stanzas of each of its files, read already. `before` is what it was, or is like: what stayed
+    /// the same is taken from that.
+    pub fn of_excerpt(excerpt: Excerpt, elsewhere: Elsewhere, before: Option<&Plan>) -> Plan {
         let files = excerpt.files.iter();
         let files = files.map(|(key, stanzas)| SourceFile::of_stanzas((*key).clone(), stanzas));
         let mut order = Vec::with_capacity(excerpt.files.iter().map(|(_, own)| own.len()).sum());
         excerpt.put_in_order(FileId(0), &mut order);
-        Plan::meant(Plan {
+        let mut plan = Plan {
             files: files.collect(),
             order,
             problems: excerpt.problems,
@@ -89,7 +91,16 @@ impl Plan {
             meant: excerpt.meant.clone(),
             elsewhere,
             ..Plan::default()
-        })
+        };
+        let unread = cfg!(debug_assertions).then(|| plan.clone());
+        match before.and_then(|before| again(before, &mut plan)) {
+            None => Plan::meant(plan),
+            Some(()) => {
+                let is_so = |unread| mean_the_same(&plan, &Plan::meant(unread));
+                debug_assert!(unread.is_none_or(is_so), "it means something else");
+                plan
+            }
+        }
     }
 
     /// What the stanzas of the files mean.
@@ -103,20 +114,31 @@ impl Plan {
         places::read(&mut plan, &mut resolver);
         let place = wiring::read(&mut plan, &mut resolver);
         states::read(&mut plan, &mut resolver, &place);
-        let definition = |item: &Item| Some(resolver.drafts[*resolver.items.get(&item.name)?].1);
-        let definitions: Vec<Option<Definition>> = plan.items.iter().map(definition).collect();
+        let drafts = resolver.drafts.iter().zip(&place);
+        let drafts = drafts.filter(|(_, place)| place.is_some());
+        let definitions: Vec<Definition> = drafts.map(|((_, own), _)| *own).collect();
         let mut names = resolver.finish(&mut plan).plan;
+        let mut of_stanza: Vec<Vec<Option<ItemId>>> = (plan.files.iter())
+            .map(|file| vec![None; file.tree.stanzas.len()])
+            .collect();
         for (k, (item, definition)) in plan.items.iter().zip(definitions).enumerate() {
-            let Some(definition) = definition else {
-                continue;
-            };
-            let definition = Definition {
-                target: Some(Target::Item(ItemId(k))),
-                ..definition
-            };
-            match names.get_mut(&item.name) {
-                Some(known) => *known = definition,
-                None => drop(names.insert(item.name.clone(), definition)),
+            let (file, index) = (item.stanza.file.0, item.stanza.index);
+            match item.copy {
+                None => of_stanza[file][index] = Some(ItemId(k)),
+                Some(_) => {
+                    let target = Some(Target::Item(ItemId(k)));
+                    let definition = Definition {
+                        target,
+                        ..definition
+                    };
+                    names.insert(item.name.clone(), definition);
+                }
+            }
+        }
+        for definition in names.values_mut() {
+            let StanzaId { file, index } = definition.stanza;
+            if let Some(item) = of_stanza[file.0][index] {
+                definition.target = Some(Target::Item(item));
             }
         }
         for (k, link) in plan.links.iter().enumerate() {
@@ -202,7 +224,7 @@ fn missing_feeds(plan: &Plan) -> HashMap<StanzaId, ProblemMend> {
 
 /// What the plan's own `harness` stanza says; those of used files do not count. A clause that is in
 /// error leaves the default, the others hold.
-fn settings(plan: &mut Plan) {
+pub(super) fn settings(plan: &mut Plan) {
     let own = plan
         .order
         .iter()

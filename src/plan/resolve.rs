@@ -102,14 +102,63 @@ pub(super) struct Resolver {
     unknowns: Vec<Unknown>,
 }
 
+/// Who knows what a name leads to, and notes what was asked for.
+pub(super) trait Leads {
+    /// What a name of stock or of a place leads to.
+    fn definition(
+        &mut self,
+        plan: &Plan,
+        at: (StanzaId, Span),
+        written: &Name,
+        role: Role,
+        inside: Option<&Inside>,
+    ) -> Found<Target>;
+
+    /// The item, and the output, that a point leads to.
+    fn point(
+        &mut self,
+        plan: &Plan,
+        at: (StanzaId, Span),
+        written: &Name,
+        role: Role,
+        inside: Option<&Inside>,
+    ) -> Found<(usize, Option<usize>)>;
+}
+
+impl Leads for Resolver {
+    fn definition(
+        &mut self,
+        plan: &Plan,
+        at: (StanzaId, Span),
+        written: &Name,
+        role: Role,
+        inside: Option<&Inside>,
+    ) -> Found<Target> {
+        Resolver::definition(self, plan, at, written, role, inside)
+    }
+
+    fn point(
+        &mut self,
+        plan: &Plan,
+        at: (StanzaId, Span),
+        written: &Name,
+        role: Role,
+        inside: Option<&Inside>,
+    ) -> Found<(usize, Option<usize>)> {
+        Resolver::point(self, plan, at, written, role, inside)
+    }
+}
+
 impl Resolver {
     pub(super) fn new(names: Names) -> Resolver {
+        // An item of the wiring mostly says what it is of, where it is fed from and over which wire.
+        let room = 3 * names.plan.len();
         Resolver {
             names,
             items: ByName::default(),
             outputs: Vec::new(),
             drafts: Vec::new(),
-            references: Vec::new(),
+            references: Vec::with_capacity(room),
             unknowns: Vec::new(),
         }
     }
@@ -403,9 +452,11 @@ impl Resolver {
     pub(super) fn finish(mut self, plan: &mut Plan) -> Names {
         // What a stanza says is read once for each copy that it stands for.
         let mut seen = FxHashSet::default();
-        seen.reserve(self.references.len());
-        self.references
-            .retain(|r| seen.insert((r.stanza, r.span, r.definition)));
+        let is_new = |r: &Reference| seen.insert((r.stanza, r.span, r.definition));
+        match self.names.patterns.is_empty() {
+            true => debug_assert!(self.references.iter().all(is_new), "it is read once"),
+            false => self.references.retain(is_new),
+        }
         let referred: FxHashSet<&Name> = match self.unknowns.is_empty() {
             true => FxHashSet::default(),
             false => self.references.iter().map(|r| &r.name).collect(),

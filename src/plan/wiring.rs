@@ -7,7 +7,7 @@ use super::circles::{self, Fed};
 use super::copies::{self, Clauses};
 use super::model::*;
 use super::names::error;
-use super::resolve::{Found, Inside, Resolver};
+use super::resolve::{Found, Inside, Leads, Resolver};
 use crate::syntax::tree::{Clause, Name, Stanza, Value, ValueKind, quantities};
 use crate::syntax::vocabulary::{Dimension as D, MOST_OF_A_COUNT, Role, StanzaWord};
 use crate::units::*;
@@ -94,14 +94,15 @@ pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver) -> Vec<Option<ItemI
     copies::judge_patterns(plan, resolver);
     let mut fed = ways(plan, &drafts);
     circles::judge(plan, &mut fed);
-    for (draft, fed) in drafts.iter_mut().zip(fed) {
-        draft.out = fed.out;
+    let out: Vec<bool> = fed.into_iter().map(|fed| fed.out).collect();
+    for (draft, out) in drafts.iter_mut().zip(out) {
+        draft.out = out;
     }
     settle(plan, drafts, links)
 }
 
 /// What the search for a way back sees of the drafts.
-fn ways(plan: &Plan, drafts: &[Draft]) -> Vec<Fed> {
+fn ways<'a>(plan: &Plan, drafts: &'a [Draft]) -> Vec<Fed<'a>> {
     let sink = |point: Point| {
         let Some(Part::Board { module }) = &drafts[point.item.0].part else {
             return None;
@@ -114,7 +115,7 @@ fn ways(plan: &Plan, drafts: &[Draft]) -> Vec<Fed> {
     drafts
         .iter()
         .map(|d| Fed {
-            name: d.name.clone(),
+            name: &d.name,
             stanza: d.id,
             from_span: d
                 .stanza
@@ -132,6 +133,8 @@ fn ways(plan: &Plan, drafts: &[Draft]) -> Vec<Fed> {
 fn outline(plan: &mut Plan, resolver: &mut Resolver) -> (Vec<Draft>, Vec<LinkDraft>) {
     let mut drafts: Vec<Draft> = Vec::with_capacity(plan.order.len());
     resolver.items.reserve(plan.order.len());
+    resolver.outputs.reserve(plan.order.len());
+    resolver.drafts.reserve(plan.order.len());
     let mut links = Vec::new();
     for id in plan.order.clone() {
         let stanza = plan.files[id.file.0].tree.stanzas[id.index].stanza.clone();
@@ -203,7 +206,8 @@ fn enter(resolver: &mut Resolver, drafts: &mut Vec<Draft>, draft: Draft, definit
     drafts.push(draft);
 }
 
-fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
+/// What an item is.
+pub(super) fn part(plan: &Plan, resolver: &mut impl Leads, draft: &Draft) -> Option<Part> {
     let head = &draft.stanza.head;
     let head_of = |dimension| quantities(head, dimension).next();
     let clauses = &draft.clauses;
@@ -214,7 +218,7 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
             .and_then(|(_, c)| c.quantities(dimension).next())
     };
     let inside = draft.inside.as_deref();
-    let of = |resolver: &mut Resolver, role| {
+    let mut of = |role| {
         let value = head.get(1)?;
         let ValueKind::Name(name) = &value.kind else {
             return None;
@@ -256,7 +260,7 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
         },
         StanzaWord::Joint => Part::Joint,
         StanzaWord::Copy => {
-            of(resolver, Role::Pattern)?;
+            of(Role::Pattern)?;
             Part::Joint
         }
         StanzaWord::Resistor => Part::Resistor {
@@ -282,7 +286,7 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
             },
         },
         StanzaWord::Strip => {
-            let Target::Tape(tape) = of(resolver, Role::Tape)? else {
+            let Target::Tape(tape) = of(Role::Tape)? else {
                 return None;
             };
             let cut = cut(head)?;
@@ -294,7 +298,7 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
             }
         }
         StanzaWord::Lamp | StanzaWord::String => {
-            let Target::Led(led) = of(resolver, Role::Led)? else {
+            let Target::Led(led) = of(Role::Led)? else {
                 return None;
             };
             let count = head.iter().find_map(|v| {
@@ -322,7 +326,7 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
             }
         }
         StanzaWord::Board => {
-            let Target::Module(module) = of(resolver, Role::Module)? else {
+            let Target::Module(module) = of(Role::Module)? else {
                 return None;
             };
             Part::Board { module }
@@ -339,20 +343,25 @@ fn part(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Option<Part> {
     Some(part)
 }
 
-/// Whether a strip has more lamps than a plan can have, however its cut is stated; that is reported.
-fn is_endless(plan: &mut Plan, draft: &Draft, part: &Part) -> bool {
+/// The lamps of a strip that has more than a plan can have, where its cut does not state them.
+pub(super) fn too_many_lamps<'a>(plan: &'a Plan, part: &Part) -> Option<(&'a Tape, f64)> {
     let Part::Strip { tape, cut, .. } = part else {
-        return false;
+        return None;
     };
     let tape = &plan.tapes[tape.0];
     let lamps = match cut {
-        Cut::Lamps(_) => return false, // told of any count
+        Cut::Lamps(_) => return None, // told of any count
         Cut::Groups(n) => f64::from(*n) * f64::from(tape.lamps),
         Cut::Length(length) => (*length / tape.group).value * f64::from(tape.lamps),
     };
-    if lamps <= f64::from(MOST_OF_A_COUNT) {
+    (lamps > f64::from(MOST_OF_A_COUNT)).then_some((tape, lamps))
+}
+
+/// Whether a strip has more lamps than a plan can have, however its cut is stated; that is reported.
+fn is_endless(plan: &mut Plan, draft: &Draft, part: &Part) -> bool {
+    let Some((tape, lamps)) = too_many_lamps(plan, part) else {
         return false;
-    }
+    };
     let message = format!(
         "That is {lamps:.0} lamps of `{}`. More than {MOST_OF_A_COUNT} lamps is more than this tool is for.",
         tape.name.0
@@ -411,7 +420,7 @@ type At<'a> = (StanzaId, &'a Clause);
 
 fn run(
     plan: &Plan,
-    resolver: &mut Resolver,
+    resolver: &mut impl Leads,
     at: At<'_>,
     inside: Option<&Inside>,
 ) -> Result<(Option<Run>, Vec<PassageId>), ()> {
@@ -448,7 +457,7 @@ fn run(
 
 fn point(
     plan: &Plan,
-    resolver: &mut Resolver,
+    resolver: &mut impl Leads,
     at: At<'_>,
     nth: usize,
     inside: Option<&Inside>,
@@ -463,7 +472,12 @@ fn point(
     }
 }
 
-fn feed(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Result<Option<Feed>, ()> {
+/// How an item is fed.
+pub(super) fn feed(
+    plan: &Plan,
+    resolver: &mut impl Leads,
+    draft: &Draft,
+) -> Result<Option<Feed>, ()> {
     if draft.word == StanzaWord::Supply {
         return Ok(None);
     }
@@ -493,7 +507,12 @@ fn feed(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Result<Option<Fe
     }))
 }
 
-fn zone(plan: &Plan, resolver: &mut Resolver, draft: &Draft) -> Result<Option<ZoneId>, ()> {
+/// The zone that an item says it is in.
+pub(super) fn zone(
+    plan: &Plan,
+    resolver: &mut impl Leads,
+    draft: &Draft,
+) -> Result<Option<ZoneId>, ()> {
     let Some((id, clause)) = draft.clauses.get("in") else {
         return Ok(None);
     };
@@ -599,8 +618,8 @@ fn settle(plan: &mut Plan, mut drafts: Vec<Draft>, links: Vec<Link>) -> Vec<Opti
 
 /// What says no zone of its own sits where what feeds it sits.
 fn inherit_zones(plan: &mut Plan) {
+    let mut way = Vec::new();
     for k in 0..plan.items.len() {
-        let mut way = Vec::new();
         let mut at = k;
         // No circles are left; the bound is for safety alone.
         while plan.items[at].zone.is_none() && way.len() <= plan.items.len() {
@@ -611,7 +630,7 @@ fn inherit_zones(plan: &mut Plan) {
             }
         }
         let zone = plan.items[at].zone;
-        for item in way {
+        for item in way.drain(..) {
             plan.items[item].zone = zone;
         }
     }

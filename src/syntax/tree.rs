@@ -173,8 +173,8 @@ impl Stanza {
         let between = self
             .text
             .get(self.word_span.end as usize..span.start as usize)?;
-        (self.word.is_some_and(StanzaWord::defines_a_name) && between.trim().is_empty())
-            .then_some((name, *span))
+        let is_behind = between == " " || between.trim().is_empty();
+        (self.word.is_some_and(StanzaWord::defines_a_name) && is_behind).then_some((name, *span))
     }
 
     /// From the word at the margin to the last word that is not a comment.

@@ -399,3 +399,40 @@ fn an_idle_point_has_what_a_very_small_load_would_see() {
     volts_close(s.item("g").volts.typical.value, 11.3);
     volts_close(s.item("j").volts.typical.value, 5.0);
 }
+
+/// A leg of hardly any resistance, with the current of a thousand lamps in it: the voltages at its ends differ in their last
+/// digits alone. What flows is what the lamps take.
+#[test]
+fn much_current_in_legs_of_hardly_any_resistance() {
+    const LAMPS: usize = 1000;
+    // 0.11 microhm, just over what counts as nothing, and more.
+    for mm in ["0.00011", "0.001", "0.02", "1"] {
+        let mut text = format!("supply a 12 V\nfuse main 60 A from a over {mm} mm of ohm1\n");
+        for k in 0..LAMPS {
+            if k % 20 == 0 {
+                text += &format!("joint row-{k} from main over {mm} mm of ohm1\n");
+            }
+            let (row, over) = (k - k % 20, 50 + k % 20);
+            text += &format!(
+                "lamp l-{k} of pearl resistor 510 ohm from row-{row} over {over} mm of ohm1\n"
+            );
+        }
+        let s = solved(&text);
+        let main = s.item("main").passes;
+        let each = (0..LAMPS).map(|k| s.item(&format!("l-{k}")).amps.typical.value);
+        let all: f64 = each.sum();
+        assert!(all > 17.0, "{mm}: {all}");
+        // Each node on the way is held in balance to 0.2 µA.
+        let nodes = (LAMPS / 20 + 1) as f64;
+        let off = (main.typical.value - all).abs();
+        assert!(off < 2.2e-7 * nodes, "{mm}: {main:?}, {all}");
+        assert!(
+            main.low < main.typical && main.typical < main.high,
+            "{mm}: {main:?}"
+        );
+        // 20 lamps behind a joint.
+        let row = s.item("row-40").passes.typical.value;
+        let each = (40..60).map(|k| s.item(&format!("l-{k}")).amps.typical.value);
+        assert!((row - each.sum::<f64>()).abs() < 2.2e-7, "{mm}: {row}");
+    }
+}
