@@ -2,10 +2,11 @@
 
 use crate::circuit::Stop;
 use std::collections::{BTreeMap, HashMap, HashSet};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, OnceLock};
 
 use super::facts::{Asked, Fact};
+use super::in_common::InCommon;
 use super::in_copper::InCopper;
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading, resistor_too_hot};
 use crate::circuit::alike::are_alike;
@@ -35,7 +36,7 @@ pub struct Analysis {
     /// The checks that say nothing where something could not be read, with what they asked for.
     pub waiting: Vec<(&'static str, Fact)>,
     copper: Arc<InCopper>,
-    fused_runs: OnceLock<Vec<FusedRun>>,
+    common: InCommon,
 }
 
 impl Analysis {
@@ -118,7 +119,7 @@ impl Analysis {
             plan: &self.plan,
             solution: &self.solution,
             copper: &self.copper,
-            fused_runs: &self.fused_runs,
+            common: &self.common,
             asked: &self.asked,
         }
     }

@@ -13,7 +13,7 @@ use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Slots, Told};
 use super::read::{Casts, Lately, Read, What, Words, in_place, read_all, read_lately};
 use super::shape::{Alike, Form, Numbered};
-use super::summary::Totals;
+use super::summary::{Summary, Totals};
 use super::ties::{Kind, Ties, first_word, key, kind, listed, small};
 use super::used::Used;
 use crate::plan::{FileId, FileKey, Plan, Sources};
@@ -97,8 +97,10 @@ pub(super) struct Part {
     all: OnceLock<Arc<Slots>>,
     /// What the words of all are known by, once somebody has asked.
     words: Option<Words>,
-    /// What it says; not known while it is fresh.
+    /// What it says; not known while it is fresh …
     pub told: Option<Arc<Told>>,
+    /// … while the totals may still count what it said.
+    pub counted: Option<Arc<Summary>>,
     /// Its analysis, where somebody has looked at it lately …
     pub seen: Option<Seen>,
     /// … and whether that is of what it is now.
@@ -143,13 +145,17 @@ pub struct Parts {
     /// Parts with names that lead nowhere.
     pub(super) asking: BTreeSet<usize>,
     pub(super) totals: Totals,
+    /// How often these have changed.
+    pub(super) counts: u64,
     pub(super) handed: Handed,
+    /// How often the totals had changed then; `None` where it has to be looked at again.
+    pub(super) handed_with: Option<u64>,
     /// All that is in no other part; or the whole plan, where it is not to be cut.
     pub(super) rest: Option<Seen>,
     /// Stanzas that are other ones than those that the rest was read with.
     pub(super) stale: FxHashSet<Slot>,
-    /// What the rest was looked at with; `None` where it has to be looked at again.
-    pub(super) rest_with: Option<Totals>,
+    /// What the rest was looked at with, and how often that had changed; `None` where it has to be looked at again.
+    pub(super) rest_with: Option<(u64, Totals)>,
     /// The parts that the rest has taken in.
     pub(super) taken_in: BTreeSet<usize>,
     pub(super) is_whole: bool,
@@ -193,6 +199,8 @@ impl Parts {
             speaking: BTreeSet::new(),
             asking: BTreeSet::new(),
             totals: Totals::default(),
+            counts: 0,
+            handed_with: None,
             handed: Handed::default(),
             rest: None,
             stale: FxHashSet::default(),
@@ -357,15 +365,19 @@ impl Parts {
         self.text.piece(Span::new(start, start + length))
     }
 
-    /// A stanza as it reads; `had` are some that were read before.
-    pub(super) fn tree(&self, slot: Slot, had: &FxHashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
+    /// A stanza as it reads; `had` is it, where it was read before.
+    pub(super) fn tree<'a>(
+        &'a self,
+        slot: Slot,
+        had: impl FnOnce() -> Option<&'a Arc<Stanza>>,
+    ) -> Arc<Stanza> {
         let kept = self.of(slot);
         if kept.file != 0 {
             return self.used.stanza(kept.file, kept.index).clone();
         }
         let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
-        match known.or_else(|| had.get(&slot).copied()) {
+        match known.or_else(had) {
             Some(tree) => tree.clone(),
             None => self.casts.read(&self.text_of(slot), Facts::of),
         }
@@ -700,11 +712,10 @@ impl Parts {
         anew.listed = listed;
         anew.are_uses_old = self.are_uses_old;
         anew.casts = self.casts.clone();
-        let had = FxHashMap::default();
         anew.knots.list(anew.listed.keys());
         anew.use_files(used);
         let own = self.sheets[OWN].order.iter();
-        let trees = own.map(|slot| Read::from(self.tree(*slot, &had)));
+        let trees = own.map(|slot| Read::from(self.tree(*slot, || None)));
         // With the lists known, this does not come here again.
         anew.replace(OWN, &no_text, 0, 0, trees);
         let uses = anew.uses().into_iter();
@@ -797,7 +808,7 @@ impl Parts {
         };
         part.is_current = false;
         if let Some(told) = part.told.take() {
-            self.totals.remove(&told.summary);
+            part.counted = Some(told.summary.clone());
         }
         self.unsure.remove(&id);
         self.speaking.remove(&id);
@@ -812,9 +823,39 @@ impl Parts {
         self.rest_with = None;
     }
 
+    /// What a part that is fresh said is not counted any more.
+    pub(super) fn uncount(&mut self, id: usize) {
+        let part = self.parts.get_mut(&id);
+        if let Some(summary) = part.and_then(|part| part.counted.take()) {
+            self.totals.remove(&summary);
+            self.counts += 1;
+        }
+    }
+
+    /// What a part says is counted in the place of what it said.
+    pub(super) fn count(&mut self, id: usize, summary: &Summary) {
+        let counted = self.parts.get_mut(&id).and_then(|part| part.counted.take());
+        if counted.as_ref().is_some_and(|had| had.counts_as(summary)) {
+            return;
+        }
+        if let Some(had) = counted {
+            self.totals.remove(&had);
+        }
+        self.totals.add(summary);
+        self.counts += 1;
+    }
+
+    /// How many strips there are besides those of a part that is fresh.
+    pub(super) fn other_strips(&self, id: usize) -> usize {
+        let part = self.parts.get(&id);
+        let counted = part.and_then(|part| part.counted.as_ref());
+        self.totals.strips - counted.map_or(0, |counted| counted.strips)
+    }
+
     /// A part is no more; what was read of its stanzas stays.
     fn take_out(&mut self, id: usize) {
         self.spoil(id);
+        self.uncount(id);
         self.fresh.remove(&id);
         self.taken_in.remove(&id);
         let Some(part) = self.parts.remove(&id) else {

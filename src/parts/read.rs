@@ -19,7 +19,7 @@ use crate::syntax::{Cast, Mould, Moulds};
 /// So many stanzas are read at a time by each processor: not many more of them are held than that.
 const AT_A_TIME: usize = 256;
 /// Fewer are read faster than they are handed out.
-const FEW: usize = 256;
+const FEW: usize = 96;
 /// So many stanzas are kept that were read lately.
 const REMEMBERED: usize = 64;
 
@@ -102,7 +102,7 @@ pub(super) fn read_all<'a, T>(
         return take(&mut texts.map(|text| Read::of(text, casts, &mut cast)));
     }
     let readers = processors();
-    let shares = texts.chunks(AT_A_TIME);
+    let shares = texts.chunks(texts.len().div_ceil(readers).min(AT_A_TIME));
     let count = shares.len();
     std::thread::scope(|scope| {
         // Each reads every so many-th share.

@@ -8,7 +8,7 @@ use tower_lsp::lsp_types::InitializeParams;
 
 use super::pull::Asked;
 use super::ready::on_the_way;
-use super::texts::Text;
+use super::texts::{About, Text};
 
 /// What becomes of a body.
 #[derive(Debug, PartialEq)]
@@ -27,15 +27,14 @@ pub enum Verdict {
     Exit,
 }
 
-/// A message, as far as to see what it is.
+/// A message of those that come with every key: an edit, or a question for findings.
 #[derive(Deserialize)]
-struct Head<'a> {
+struct Often<'a> {
     jsonrpc: &'a str,
     method: &'a str,
     #[serde(borrow, default, deserialize_with = "whatever_it_is")]
     id: Option<&'a RawValue>,
-    #[serde(borrow)]
-    params: &'a RawValue,
+    params: About,
 }
 
 /// A member that is there, be it null.
@@ -46,13 +45,13 @@ fn whatever_it_is<'a, D: Deserializer<'a>>(from: D) -> Result<Option<&'a RawValu
 /// Reads what comes with every key straight from its bytes; `None` where it is something else, or in so odd a dress that
 /// it has to be looked at more closely.
 fn read_often(body: &[u8]) -> Option<Verdict> {
-    let head: Head = serde_json::from_slice(body).ok()?;
-    if head.jsonrpc != "2.0" {
+    let often: Often = serde_json::from_slice(body).ok()?;
+    if often.jsonrpc != "2.0" {
         return None;
     }
-    match head.id {
-        None => Text::read(head.method, head.params.get()).map(Verdict::Text),
-        Some(id) => Asked::read(head.method, id.get(), head.params.get()).map(Verdict::Asked),
+    match often.id {
+        None => Text::by(often.method, often.params).map(Verdict::Text),
+        Some(id) => Asked::by(often.method, id.get(), often.params).map(Verdict::Asked),
     }
 }
 

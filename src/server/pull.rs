@@ -5,7 +5,6 @@ use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 use std::time::Instant;
 
-use serde::Deserialize;
 use tokio::sync::Notify;
 use tower_lsp::lsp_types::*;
 
@@ -17,6 +16,7 @@ use super::progress::Work;
 use super::publisher::{AT_ONCE, said_of};
 use super::ready::{METHODS, Ready};
 use super::session::{Session, Snapshot};
+use super::texts::About;
 use super::told::Written;
 use crate::parts::Stop;
 use crate::plan::FileKey;
@@ -29,32 +29,22 @@ const TOGETHER: usize = 16;
 pub struct Asked {
     /// The request's id, as JSON.
     id: String,
-    params: Params,
-}
-
-#[derive(Debug, Deserialize, PartialEq)]
-#[serde(rename_all = "camelCase")]
-struct Params {
-    text_document: File,
-    previous_result_id: Option<String>,
-}
-
-/// A file, by the address that the client has for it.
-#[derive(Debug, Deserialize, PartialEq)]
-struct File {
+    /// The file, by the address that the client has for it.
     uri: String,
+    previous: Option<String>,
 }
 
 impl Asked {
-    /// Reads a request; `None` where it is another one, or cannot be read straight away.
-    pub fn read(method: &str, id: &str, params: &str) -> Option<Asked> {
+    /// The request of this method and id that is about this; `None` where it is another one.
+    pub fn by(method: &str, id: &str, about: About) -> Option<Asked> {
         let is_plain = id.parse::<i64>().is_ok() || (id.starts_with('"') && !id.contains('\\'));
         if method != METHODS[0].0 || !is_plain {
             return None;
         }
         Some(Asked {
             id: id.to_owned(),
-            params: serde_json::from_str(params).ok()?,
+            uri: about.text_document.uri,
+            previous: about.previous_result_id,
         })
     }
 }
@@ -66,13 +56,13 @@ pub fn at_once(session: &Session, refresh: &Notify, asked: &Asked) -> Option<Vec
     if !snapshot.world.client.pulls {
         return None;
     }
-    let file = session.last.named(&asked.params.text_document.uri)?;
+    let file = session.last.named(&asked.uri)?;
     let started = Instant::now();
     let patience = Patience {
         stop: &|| false,
         short: Some(&|| started.elapsed() < AT_ONCE),
     };
-    let previous = asked.params.previous_result_id.as_deref();
+    let previous = asked.previous.as_deref();
     let found = found(session, &snapshot, refresh, &file, &patience)?;
     let mut text = String::with_capacity(found.own.text().len() + ROOM);
     text.extend(["{\"jsonrpc\":\"2.0\",\"id\":", &asked.id, ",\"result\":"]);

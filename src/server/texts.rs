@@ -5,9 +5,7 @@ use std::sync::Arc;
 
 use serde::Deserialize;
 use serde_json::Value;
-use tower_lsp::lsp_types::{
-    DidOpenTextDocumentParams, TextDocumentContentChangeEvent, TextDocumentItem, Url,
-};
+use tower_lsp::lsp_types::{TextDocumentContentChangeEvent, Url};
 
 use super::convert;
 use super::log::Log;
@@ -17,13 +15,33 @@ use crate::text::Fault;
 const OPEN: &str = "textDocument/didOpen";
 const CHANGE: &str = "textDocument/didChange";
 
+/// What a message says of a text, as far as it matters here.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct About {
+    /// The text.
+    pub text_document: Document,
+    content_changes: Option<Vec<TextDocumentContentChangeEvent>>,
+    /// Of a question for findings: what was answered last.
+    pub previous_result_id: Option<String>,
+}
+
+/// A text of the client's.
+#[derive(Debug, Deserialize)]
+pub struct Document {
+    /// The address that the client has for it.
+    pub uri: String,
+    version: Option<i32>,
+    text: Option<String>,
+}
+
 /// What there is to know of a text.
 #[derive(Debug, PartialEq)]
 pub enum Text {
-    /// It was opened.
-    Opened(DidOpenTextDocumentParams),
-    /// It was edited.
-    Edited(Edited),
+    /// It was opened: its address, its version, and itself.
+    Opened(String, i32, String),
+    /// It was edited: its address, its version then, and what was changed.
+    Edited(String, i32, Vec<TextDocumentContentChangeEvent>),
     /// One of the two, which cannot be read. It must not be passed over in silence: its text is lost, its document is known.
     Unreadable {
         /// Which of the two.
@@ -33,58 +51,42 @@ pub enum Text {
     },
 }
 
-/// A text was edited.
-#[derive(Debug, Deserialize, PartialEq)]
-#[serde(rename_all = "camelCase")]
-pub struct Edited {
-    text_document: Edition,
-    content_changes: Vec<TextDocumentContentChangeEvent>,
-}
-
-/// The text as it is after an edit, by the address that the client has for it.
-#[derive(Debug, Deserialize, PartialEq)]
-struct Edition {
-    uri: String,
-    version: i32,
-}
-
 impl Text {
-    /// Reads what a notification says; `None` where it is another one, or cannot be read straight away.
-    pub fn read(method: &str, params: &str) -> Option<Text> {
+    /// What a notification of this method says; `None` where it is another one, or cannot be read straight away.
+    pub fn by(method: &str, about: About) -> Option<Text> {
+        let Document { uri, version, text } = about.text_document;
         match method {
-            OPEN => serde_json::from_str(params).ok().map(Text::Opened),
-            CHANGE => serde_json::from_str(params).ok().map(Text::Edited),
+            OPEN => Some(Text::Opened(uri, version?, text?)),
+            CHANGE => Some(Text::Edited(uri, version?, about.content_changes?)),
             _ => None,
         }
     }
 
     /// The same from the parts of a message; `None` where it is another one.
     pub fn of(method: &str, params: &Value) -> Option<Text> {
-        let (method, text) = match method {
-            OPEN => (OPEN, Deserialize::deserialize(params).map(Text::Opened)),
-            CHANGE => (CHANGE, Deserialize::deserialize(params).map(Text::Edited)),
-            _ => return None,
-        };
+        let method = [OPEN, CHANGE].into_iter().find(|known| *known == method)?;
+        let text = About::deserialize(params).ok();
+        let text = text.and_then(|about| Text::by(method, about));
         let uri = || params["textDocument"]["uri"].clone();
-        Some(text.unwrap_or_else(|_| Text::Unreadable { method, uri: uri() }))
+        Some(text.unwrap_or_else(|| Text::Unreadable { method, uri: uri() }))
     }
 }
 
 /// Takes in what there is to know of texts.
 pub fn take_in(session: Arc<Session>, log: Log) -> impl FnMut(Text) + Send {
     move |text| match text {
-        Text::Opened(params) => {
-            let TextDocumentItem {
-                uri, text, version, ..
-            } = params.text_document;
-            note(&log, &uri, session.open(uri.clone(), &text, version));
-        }
-        Text::Edited(edited) => {
-            let Edition { uri, version } = edited.text_document;
+        Text::Opened(uri, version, text) => match session.last.named(&uri) {
+            Some(named) => {
+                let state = session.open(named.uri.clone(), &text, version);
+                note(&log, &named.uri, state);
+            }
+            None => lost(&session, &log, OPEN, &Value::String(uri)),
+        },
+        Text::Edited(uri, version, changes) => {
             let Some(named) = session.last.named(&uri) else {
                 return lost(&session, &log, CHANGE, &Value::String(uri));
             };
-            let changes = edited.content_changes.into_iter().map(convert::change);
+            let changes = changes.into_iter().map(convert::change);
             match session.edit(&named.key, changes.collect(), version) {
                 Some(state) => note(&log, &named.uri, state),
                 None => log.warn(format!("{uri} was edited but is not open.")),
@@ -136,7 +138,8 @@ mod tests {
             {"uri": "file:///a.harness", "languageId": "harness", "version": 1, "text": "zone a\r\n"}}});
         for message in [open, edit()] {
             let method = message["method"].as_str().unwrap();
-            let text = Text::read(method, &message["params"].to_string());
+            let about = serde_json::from_str(&message["params"].to_string()).unwrap();
+            let text = Text::by(method, about);
             assert!(text.is_some());
             assert_eq!(text, Text::of(method, &message["params"]));
         }

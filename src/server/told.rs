@@ -101,7 +101,7 @@ struct Form {
 /// What was written of a plan before.
 #[derive(Debug, Default)]
 pub struct Forms {
-    forms: HashMap<(u64, usize), Form>,
+    forms: HashMap<u64, Form>,
     /// How long the last text was: the next will be about as long.
     length: usize,
 }
