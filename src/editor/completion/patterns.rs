@@ -5,6 +5,7 @@ use super::names::{given, is_board, of_plan};
 use super::points;
 use crate::plan::{Definition, Plan, StanzaId, fits};
 use crate::syntax::expected::{What, Within, expected};
+use crate::syntax::read_stanza;
 use crate::syntax::tree::{Clause, Name, Stanza, names};
 use crate::syntax::vocabulary::{Role, Slot, StanzaWord};
 
@@ -188,6 +189,38 @@ pub(super) fn pieces(ask: &Ask) -> Vec<(String, String)> {
     pieces
         .map(|(piece, word)| (piece, word.word().to_owned()))
         .collect()
+}
+
+/// The piece that a `but` of the copy at hand is about, as that copy has it: fed from where the copy is, of what it puts in.
+pub(super) fn piece_in_copy(ask: &Ask, within: &[Within]) -> Option<Stanza> {
+    let (pattern, _) = copied(ask)?;
+    let (piece, _) = ask.clause(within.get(..1)?)?.names().next()?;
+    let (_, definition) = ask.definition(&format!("{}.{}", pattern.0, piece.0))?;
+    let (point, _) = ask.tree.clause("from")?.names().next()?;
+    let put_in: Vec<&Name> = match ask.tree.clause("where") {
+        Some(clause) => clause.names().map(|(name, _)| name).collect(),
+        None => Vec::new(),
+    };
+    let stands_for = |word: &str| {
+        if word == &*pattern.0 {
+            return Some(&*point.0);
+        }
+        let need = word.strip_prefix(&*pattern.0)?.strip_prefix('.')?;
+        let at = put_in.iter().step_by(2).position(|name| &*name.0 == need)?;
+        Some(&*put_in.get(2 * at + 1)?.0)
+    };
+    let stanza = ask.plan.stanza(definition.stanza);
+    let mut text = String::new();
+    let mut done = 0;
+    for token in &stanza.tokens {
+        let (start, end) = (token.span.start as usize, token.span.end as usize);
+        text.push_str(stanza.text.get(done..start)?);
+        let word = stanza.words(token.span);
+        text.push_str(stands_for(word).unwrap_or(word));
+        done = end;
+    }
+    text.push_str(stanza.text.get(done..)?);
+    Some(read_stanza(text.into()))
 }
 
 /// The `where` of a copy with a name for each word that its pattern needs; `None` where that is not known.

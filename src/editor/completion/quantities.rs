@@ -225,6 +225,7 @@ fn reckoned(ask: &Ask, within: &[Within], dimension: D) -> Vec<Offer> {
     };
     match (ask.stanza_word, clause, dimension) {
         (S::Lamp | S::String, "resistor", D::Resistance) => resistor::values(ask),
+        (S::Copy, "resistor", D::Resistance) => resistor::values_in_copy(ask, within),
         (S::Lamp | S::String, "resistor", D::Power) => resistor::ratings(ask),
         (_, "resistor", D::Power) | (S::Resistor, "", D::Power) => ratings_from(watts(0.0))
             .map(|(_, words)| value(words, String::new()))

@@ -5,8 +5,8 @@
 //! a value is worked out when an entry is looked at ([`super::about`]).
 
 use super::ask::Ask;
-use super::points;
 use super::{Offer, OfferKind};
+use super::{patterns, points};
 use crate::checks::Analysis;
 use crate::circuit::alone::bench_volts;
 use crate::circuit::copper::leg;
@@ -17,6 +17,7 @@ use crate::rewrites::branch_string::current_through;
 use crate::rewrites::choose_resistor::in_series;
 use crate::rewrites::e24;
 use crate::rewrites::usual::{RESISTOR_LOAD, ratings_from};
+use crate::syntax::expected::Within;
 use crate::syntax::tree::{Stanza, ValueKind, names, quantities};
 use crate::syntax::vocabulary::{Dimension as D, StanzaWord};
 use crate::units::{
@@ -121,7 +122,17 @@ fn nearest(lamps: &Lamps) -> Vec<ElectricalResistance> {
 
 /// The values around the wanted one.
 pub(super) fn values(ask: &Ask) -> Vec<Offer> {
-    let Some(lamps) = Lamps::of(ask.a, &ask.tree) else {
+    values_of(ask, &ask.tree)
+}
+
+/// The values around the one that a piece wants, in what a copy says of it.
+pub(super) fn values_in_copy(ask: &Ask, within: &[Within]) -> Vec<Offer> {
+    let piece = patterns::piece_in_copy(ask, within);
+    piece.map_or_else(Vec::new, |piece| values_of(ask, &piece))
+}
+
+fn values_of(ask: &Ask, tree: &Stanza) -> Vec<Offer> {
+    let Some(lamps) = Lamps::of(ask.a, tree) else {
         return Vec::new();
     };
     let on = match lamps.on_bench {

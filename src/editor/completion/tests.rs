@@ -741,3 +741,17 @@ fn a_whole_link_joins_what_one_source_feeds() {
     let link = form(low, "link");
     assert!(link.contains("between low and five "), "{link}");
 }
+
+#[test]
+fn what_a_copy_says_of_its_lamp_has_the_values_for_that() {
+    let copy = "lamp wing.key of pearl from wing over 90 mm of fine\ncopy star of wing from keel where lens pearl, bay mast but";
+    // 12 V less 3 V over 20 mA is 450 ohm.
+    for piece in ["tip", "key"] {
+        let line = format!("{copy} {piece} resistor $0");
+        assert!(
+            labels(&line)[..2].iter().any(|label| label == "470 ohm"),
+            "{piece}"
+        );
+        assert!(detail(&line, "470 ohm").starts_with("about 19"), "{piece}");
+    }
+}
