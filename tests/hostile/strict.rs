@@ -155,7 +155,9 @@ impl Session {
         self.client.open(FRESH, 1, &self.copy.text);
         let fresh = self.asked(FRESH);
         self.client.close(FRESH);
-        assert_eq!(said, fresh, "{what} in\n{:?}", self.copy.text);
+        for (said, fresh) in said.iter().zip(&fresh) {
+            assert_eq!(said, fresh, "{what} in\n{:?}", self.copy.text);
+        }
     }
 
     /// Makes some edits, holds what comes of it, and goes back to the text before.
