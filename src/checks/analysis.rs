@@ -2,10 +2,11 @@
 
 use crate::circuit::Stop;
 use std::collections::{BTreeMap, HashMap, HashSet};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, OnceLock};
 
 use super::facts::{Asked, Fact};
+use super::in_common::InCommon;
 use super::in_copper::InCopper;
 use super::{CHECKS, Check, Context, Finding, accept, copies, named, reading, resistor_too_hot};
 use crate::circuit::alike::are_alike;
@@ -35,7 +36,7 @@ pub struct Analysis {
     /// The checks that say nothing where something could not be read, with what they asked for.
     pub waiting: Vec<(&'static str, Fact)>,
     copper: Arc<InCopper>,
-    fused_runs: OnceLock<Vec<FusedRun>>,
+    common: InCommon,
 }
 
 impl Analysis {
@@ -118,7 +119,7 @@ impl Analysis {
             plan: &self.plan,
             solution: &self.solution,
             copper: &self.copper,
-            fused_runs: &self.fused_runs,
+            common: &self.common,
             asked: &self.asked,
         }
     }
@@ -235,6 +236,20 @@ impl Analysis {
     /// The first of [`Analysis::mends`]; the others are not tried.
     pub(super) fn preferred_mend(&self, finding: usize, stop: Stop) -> Option<Mend> {
         self.proved_mends(finding, stop).next()
+    }
+
+    /// Whether a mend is proposed for any of the first findings; whether it does what it is for is not tried.
+    pub fn may_be_mended(&self, stop: Stop) -> bool {
+        let is_proposed = |finding: &Finding| {
+            let propose = named(finding.check).and_then(|check| check.mends);
+            propose.is_some_and(|propose| {
+                !self.proposed(finding, propose).is_empty()
+                    || copies::one_by_one(&self.context(), finding).is_some()
+            })
+        };
+        let mut findings = self.findings.iter().take(ASKED_FOR_MENDS);
+        self.findings.len() > ASKED_FOR_MENDS
+            || findings.any(|finding| !stop() && is_proposed(finding))
     }
 
     /// The mends of a finding, each tried when it is asked for.
@@ -355,6 +370,9 @@ impl Analysis {
         tally
     }
 }
+
+/// Of so many findings it is asked whether a mend is proposed; of more it is taken for granted.
+const ASKED_FOR_MENDS: usize = 16;
 
 /// From so many items on the checks are run side by side.
 const MANY_ITEMS: usize = 500;

@@ -151,12 +151,12 @@ fn said(
         true => format!(
             "{name} has {} {}.",
             show_and_limit(worst.typical, limit).0,
-            in_scene(&worst.typical_scene)
+            in_scene(worst.typical_scene)
         ),
         false => format!(
             "{name} may have {} {} {AT_WORST}.",
             show_and_limit(worst.corner, limit).0,
-            in_scene(&worst.corner_scene)
+            in_scene(worst.corner_scene)
         ),
     }
 }

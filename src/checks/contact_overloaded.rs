@@ -88,13 +88,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (passes_words, rated) = show_and_limit(passes.typical, rated);
             format!(
                 "{name} passes {passes_words} {}, but it is rated {rated}. Take one that is made for more.",
-                in_scene(&passes.typical_scene)
+                in_scene(passes.typical_scene)
             )
         } else {
             let (passes_words, rated) = show_and_limit(passes.corner, rated);
             format!(
                 "{name} may have to pass {passes_words} {} {AT_WORST}, and it is rated {rated}. Take one that is made for more.",
-                in_scene(&passes.corner_scene)
+                in_scene(passes.corner_scene)
             )
         };
         let span = context.clause_span(item.stanza, "rated");

@@ -1,14 +1,13 @@
 //! What a check looks at, and the ways of looking that many checks share.
 
-use std::sync::OnceLock;
-
 use super::facts::{Asked, Fact};
 use super::finding::Finding;
+use super::in_common::InCommon;
 use super::in_copper::InCopper;
 use super::limits::Counted;
 use super::words::quoted;
 use crate::circuit::breaks::Breaks;
-use crate::circuit::fused_runs::{FusedRun, fused_runs};
+use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::{Figure, Figures, Solution};
 use crate::plan::{Elsewhere, ItemId, Plan, Severity, StanzaId};
 use crate::syntax::tree::Name;
@@ -22,21 +21,21 @@ pub struct Context<'a> {
     /// Its figures.
     pub solution: &'a Solution,
     pub(super) copper: &'a InCopper,
-    pub(super) fused_runs: &'a OnceLock<Vec<FusedRun>>,
+    pub(super) common: &'a InCommon,
     pub(super) asked: &'a Asked,
 }
 
 /// A figure at its worst over all scenes, all-on included.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Worst<Q> {
+pub struct Worst<'a, Q> {
     /// The worst typical figure, and the first scene that has it.
     pub typical: Q,
     /// That scene.
-    pub typical_scene: Name,
+    pub typical_scene: &'a Name,
     /// The worst over the corners too, and the first scene that has it.
     pub corner: Q,
     /// That scene.
-    pub corner_scene: Name,
+    pub corner_scene: &'a Name,
 }
 
 impl<'a> Context<'a> {
@@ -47,14 +46,14 @@ impl<'a> Context<'a> {
 
     /// All runs with the fuse ahead of each; worked out when first asked for.
     pub fn fused_runs(&self) -> &'a [FusedRun] {
-        self.fused_runs.get_or_init(|| fused_runs(self.plan))
+        self.common.fused_runs(self.plan)
     }
 
     /// The greatest of a figure over the scenes that have figures; `None` without any.
     pub fn greatest<Q: Counted>(
         &self,
         figure: impl Fn(&Figures) -> Option<Figure<Q>>,
-    ) -> Option<Worst<Q>> {
+    ) -> Option<Worst<'a, Q>> {
         self.worst(figure, |f| f.high, |a, b| a - b > Q::least())
     }
 
@@ -62,7 +61,7 @@ impl<'a> Context<'a> {
     pub fn least<Q: Counted>(
         &self,
         figure: impl Fn(&Figures) -> Option<Figure<Q>>,
-    ) -> Option<Worst<Q>> {
+    ) -> Option<Worst<'a, Q>> {
         self.worst(figure, |f| f.low, |a, b| b - a > Q::least())
     }
 
@@ -71,14 +70,14 @@ impl<'a> Context<'a> {
         figure: impl Fn(&Figures) -> Option<Figure<Q>>,
         corner: impl Fn(&Figure<Q>) -> Q,
         worse: impl Fn(Q, Q) -> bool,
-    ) -> Option<Worst<Q>> {
-        // This is asked of every item by many checks: a name is copied only in the end.
+    ) -> Option<Worst<'a, Q>> {
+        // This is asked of every item by many checks.
         let mut worst: Option<[(Q, &Name); 2]> = None;
-        for scene in self.solution.states() {
+        for scene in self.solution.states().filter(|scene| !scene.is_repeat) {
             let Some(f) = scene.outcome.as_ref().ok().and_then(&figure) else {
                 continue;
             };
-            let here = [f.typical, corner(&f)].map(|figure| (figure, &scene.name));
+            let here = [(f.typical, &scene.name), (corner(&f), &scene.name)];
             match &mut worst {
                 None => worst = Some(here),
                 Some(so_far) => {
@@ -92,9 +91,9 @@ impl<'a> Context<'a> {
         }
         worst.map(|[typical, corner]| Worst {
             typical: typical.0,
-            typical_scene: typical.1.clone(),
+            typical_scene: typical.1,
             corner: corner.0,
-            corner_scene: corner.1.clone(),
+            corner_scene: corner.1,
         })
     }
 

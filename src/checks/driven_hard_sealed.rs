@@ -78,7 +78,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             "{} runs at {} {}, {} of the {} that it stands, and in `{zone}` it cannot be changed. At three quarters it lasts far longer: take a larger resistor.",
             context.quoted(lamp.item),
             show(amps.typical),
-            in_scene(&amps.typical_scene),
+            in_scene(amps.typical_scene),
             percent((amps.typical / limit).value),
             show(limit),
         );

@@ -94,7 +94,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = format!(
             "{} loses {lost} on the way from {from} {}; {} % of {} is {limit_words}. Take thicker wire, or a run of its own.",
             context.quoted(light),
-            in_scene(&drop.typical_scene),
+            in_scene(drop.typical_scene),
             three_digits(max.value * 100.0),
             show(limit / max),
         );

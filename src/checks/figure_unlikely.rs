@@ -140,9 +140,14 @@ fn length_of(over: Option<&Clause>) -> Option<Span> {
 
 type RunLength = (StanzaId, Option<ItemId>, Option<Span>, Length);
 
+/// The run of a minus leg, where that says its own.
+fn own_return(from: &Clause) -> Option<&Clause> {
+    from.part("return")?.part("over")
+}
+
 /// Runs of items, their own returns, and links.
 fn all_runs(plan: &Plan) -> Vec<RunLength> {
-    let mut all: Vec<RunLength> = Vec::new();
+    let mut all: Vec<RunLength> = Vec::with_capacity(plan.items.len() + plan.links.len());
     for (i, item) in plan.items.iter().enumerate() {
         let Some(feed) = &item.feed else { continue };
         let from = plan.stanza(item.stanza).clause("from");
@@ -150,7 +155,7 @@ fn all_runs(plan: &Plan) -> Vec<RunLength> {
             let span = length_of(from.and_then(|c| c.part("over")));
             all.push((item.stanza, Some(ItemId(i)), span, run.length));
         }
-        let back = from.and_then(|c| c.part("return")?.part("over"));
+        let back = from.and_then(own_return);
         if let (Some(run), Some(over)) = (&feed.back_run, back) {
             all.push((
                 item.stanza,
@@ -174,7 +179,18 @@ fn all_runs(plan: &Plan) -> Vec<RunLength> {
 
 /// The lengths of all runs, metres.
 pub fn run_lengths(plan: &Plan) -> Vec<f64> {
-    all_runs(plan).iter().map(|run| run.3.value).collect()
+    let feeds = plan.items.iter().filter_map(|item| {
+        let feed = item.feed.as_ref()?;
+        let from = plan.stanza(item.stanza).clause("from");
+        let has_own = from.is_some_and(|c| own_return(c).is_some());
+        Some([
+            feed.run.as_ref(),
+            feed.back_run.as_ref().filter(|_| has_own),
+        ])
+    });
+    let links = plan.links.iter().map(|link| link.run.as_ref());
+    let runs = feeds.flatten().chain(links).flatten();
+    runs.map(|run| run.length.value).collect()
 }
 
 /// Whether a run is so long that it is to be compared with the others.

@@ -89,7 +89,7 @@ fn judge(context: &Context, fuse: ItemId, part: &Part) -> Option<Finding> {
         context.quoted(fuse),
         show(takes),
         show(carries.typical),
-        in_scene(&carries.typical_scene),
+        in_scene(carries.typical_scene),
         percent((takes / limit).value),
         show(limit),
         quoted(&context.plan.point_name(point)),

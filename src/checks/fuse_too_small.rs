@@ -63,14 +63,14 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (carries_words, most) = show_and_limit(carries.typical, rating * FUSE_LOAD);
             format!(
                 "{name} carries {carries_words} {}; a fuse of {} does so for good up to {most}. Take the next larger one that the wire allows.",
-                in_scene(&carries.typical_scene),
+                in_scene(carries.typical_scene),
                 show(rating)
             )
         } else if over(carries.corner, rating) {
             let (carries_words, rating) = show_and_limit(carries.corner, rating);
             format!(
                 "{name} may have to carry {carries_words} {} {AT_WORST}, more than its {rating}. Take the next larger one that the wire allows.",
-                in_scene(&carries.corner_scene)
+                in_scene(carries.corner_scene)
             )
         } else {
             continue;

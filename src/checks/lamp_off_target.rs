@@ -100,7 +100,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                     "{} has {} {}, under a fiftieth of its {}: it will look dark. Check the resistor.",
                     name(),
                     show(least.typical),
-                    in_scene(&least.typical_scene),
+                    in_scene(least.typical_scene),
                     show(rated)
                 );
                 (Severity::Hint, "resistor", message)
@@ -114,7 +114,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                 "{} has {} {}: {why}. Take a source of more volts; no resistor helps.",
                 name(),
                 show(least.typical),
-                in_scene(&least.typical_scene)
+                in_scene(least.typical_scene)
             ),
             None => message,
         };

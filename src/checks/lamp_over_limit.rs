@@ -72,13 +72,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (flows, limit) = show_and_limit(amps.typical, limit);
             format!(
                 "{name} runs at {flows} {}, and it stands {limit}. {what}.",
-                in_scene(&amps.typical_scene)
+                in_scene(amps.typical_scene)
             )
         } else {
             let (flows, limit) = show_and_limit(amps.corner, limit);
             format!(
                 "{name} may run at {flows} {} {AT_WORST}, and it stands {limit}. {what}.",
-                in_scene(&amps.corner_scene)
+                in_scene(amps.corner_scene)
             )
         };
         let span = context.clause_span(context.plan.items[lamp.item.0].stanza, "resistor");

@@ -66,12 +66,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
                         let (flows, stands) = show_and_limit(a.typical, limit);
                         format!(
                             "{flows} flows {}, and it stands {stands}",
-                            in_scene(&a.typical_scene)
+                            in_scene(a.typical_scene)
                         )
                     }
                     false => {
                         let (flows, stands) = show_and_limit(a.corner, limit);
-                        let scene = in_scene(&a.corner_scene);
+                        let scene = in_scene(a.corner_scene);
                         format!("{flows} may flow {scene} {AT_WORST}, and it stands {stands}")
                     }
                 };

@@ -108,16 +108,25 @@ fn reached<Q>(
 }
 
 /// The greatest current of an item over the scenes that have it on.
-pub(super) fn greatest_amps(context: &Context, item: ItemId) -> Option<Worst<ElectricCurrent>> {
+pub(super) fn greatest_amps<'a>(
+    context: &Context<'a>,
+    item: ItemId,
+) -> Option<Worst<'a, ElectricCurrent>> {
     context.greatest(reached(item, |f| f.amps))
 }
 
 /// The least current of an item over the scenes that have it on.
-pub(super) fn least_amps(context: &Context, item: ItemId) -> Option<Worst<ElectricCurrent>> {
+pub(super) fn least_amps<'a>(
+    context: &Context<'a>,
+    item: ItemId,
+) -> Option<Worst<'a, ElectricCurrent>> {
     context.least(reached(item, |f| f.amps))
 }
 
 /// The least voltage across an item over the scenes that have it on.
-pub(super) fn least_volts(context: &Context, item: ItemId) -> Option<Worst<ElectricPotential>> {
+pub(super) fn least_volts<'a>(
+    context: &Context<'a>,
+    item: ItemId,
+) -> Option<Worst<'a, ElectricPotential>> {
     context.least(reached(item, |f| f.volts))
 }

@@ -12,6 +12,7 @@ mod copies;
 pub mod facts;
 pub mod finding;
 mod fix_all;
+mod in_common;
 mod in_copper;
 mod lamps;
 pub mod limits;

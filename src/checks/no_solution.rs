@@ -33,7 +33,6 @@
 //! Or take a stronger source, a shorter run, thicker wire.
 
 use super::page::page;
-use super::supplies_joined::joined_supplies;
 use super::words::in_scene;
 use super::{Check, Context, Finding};
 use crate::circuit::{Corner, NoSolution, NoSolutionCause};
@@ -50,7 +49,7 @@ pub const CHECK: Check = Check {
 };
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    let joined = joined_supplies(context.plan);
+    let joined = context.joined_supplies();
     let mut said: Vec<ItemId> = Vec::new();
     for scene in context.solution.states() {
         let Err(NoSolution {

@@ -74,13 +74,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (gives, limit) = show_and_limit(given.typical, limit);
             format!(
                 "{name} would have to give {gives} {}, but it gives {limit}. Take a larger one, or feed part of this from another.",
-                in_scene(&given.typical_scene)
+                in_scene(given.typical_scene)
             )
         } else {
             let (gives, limit) = show_and_limit(given.corner, limit);
             format!(
                 "{name} may have to give {gives} {} {AT_WORST}, and it gives {limit}. Take a larger one.",
-                in_scene(&given.corner_scene)
+                in_scene(given.corner_scene)
             )
         };
         let span = context.head_span(item.stanza, 2);

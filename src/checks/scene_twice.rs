@@ -46,8 +46,6 @@
 //!
 //! To take the later scene out is offered; to say what it should have been is for who wrote it.
 
-use std::collections::HashMap;
-
 use super::facts::Fact;
 use super::page::page;
 use super::scenes::behind;
@@ -103,13 +101,19 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 /// For each scene as written the first in which the same things are on; `None` where it has no figures.
 pub fn alike(plan: &Plan, solution: &Solution) -> Vec<Option<usize>> {
     let turns = Turns::of(plan);
-    let mut first: HashMap<Vec<bool>, usize> = HashMap::new();
+    // Few are different; that two are is seen at once.
+    let mut known: Vec<(Vec<bool>, usize)> = Vec::new();
     let scenes = plan.scenes.iter().zip(&solution.scenes).enumerate();
     let class = |(nth, (scene, solved)): (usize, (&Scene, &SceneFigures))| {
         let figures = solved.outcome.as_ref().ok()?;
         let mut on: Vec<bool> = figures.items.iter().map(|f| f.reached).collect();
         on.extend(turns.left_on(scene, solved));
-        Some(*first.entry(on).or_insert(nth))
+        let first = known.iter().find(|(known, _)| *known == on);
+        let first = first.map(|(_, first)| *first);
+        Some(first.unwrap_or_else(|| {
+            known.push((on, nth));
+            nth
+        }))
     };
     scenes.map(class).collect()
 }

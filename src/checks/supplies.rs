@@ -1,15 +1,18 @@
 //! What the checks of a supply's current share.
 
-use super::supplies_joined::joined_supplies;
+use std::collections::BTreeSet;
+
 use super::{Context, Finding, Mend, Worst};
-use crate::plan::{ItemId, Part, Plan};
+use crate::plan::{ItemId, Part};
 use crate::rewrites::{enlarge_supply, split_supply};
 use crate::units::ElectricCurrent;
 
 /// The supplies that state the most that they give, but for those joined with another source, whose
 /// currents say nothing.
-pub(super) fn limited(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurrent)> + '_ {
-    let joined = joined_supplies(plan);
+pub(super) fn limited<'a>(
+    context: &Context<'a>,
+) -> impl Iterator<Item = (ItemId, ElectricCurrent)> + use<'a> {
+    let (plan, joined) = (context.plan, context.joined_supplies());
     let items = plan.items.iter().enumerate();
     let single = items.filter(move |(i, _)| !joined.contains(&ItemId(*i)));
     single.filter_map(|(i, item)| match &item.part {
@@ -20,17 +23,29 @@ pub(super) fn limited(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurr
 
 /// For each item, whether its figures say something: joined sources drive currents through each other that
 /// nobody meant, and `supplies-joined` says so.
-pub(super) fn judged(context: &Context) -> Vec<bool> {
-    let joined = joined_supplies(context.plan);
-    let items = (0..context.plan.items.len()).map(ItemId);
-    let hangs_on_joined = |item: ItemId| context.way_back(item).any(|i| joined.contains(&i));
-    items
-        .map(|item| joined.is_empty() || !hangs_on_joined(item))
-        .collect()
+pub(super) fn judged<'a>(context: &Context<'a>) -> &'a [bool] {
+    context.common.judged(|| {
+        let joined = context.joined_supplies();
+        let items = (0..context.plan.items.len()).map(ItemId);
+        let hangs_on_joined = |item: ItemId| context.way_back(item).any(|i| joined.contains(&i));
+        items
+            .map(|item| joined.is_empty() || !hangs_on_joined(item))
+            .collect()
+    })
+}
+
+impl<'a> Context<'a> {
+    /// Supplies that are joined with another source.
+    pub(super) fn joined_supplies(&self) -> &'a BTreeSet<ItemId> {
+        self.common.joined(self.plan)
+    }
 }
 
 /// What a supply gives, at its worst over the scenes.
-pub(super) fn given(context: &Context, supply: ItemId) -> Option<Worst<ElectricCurrent>> {
+pub(super) fn given<'a>(
+    context: &Context<'a>,
+    supply: ItemId,
+) -> Option<Worst<'a, ElectricCurrent>> {
     context.greatest(|f| Some(f.items.get(supply.0)?.passes))
 }
 

@@ -57,7 +57,7 @@ pub const CHECK: Check = Check {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let headroom = context.plan.settings.headroom;
-    for (supply, limit) in supplies::limited(context.plan) {
+    for (supply, limit) in supplies::limited(context) {
         let Some(given) = supplies::given(context, supply) else {
             continue;
         };
@@ -69,7 +69,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let message = format!(
             "{} gives {gives} {}; with {} % headroom it should give at most {free} of its {}. Take a larger one.",
             context.quoted(supply),
-            in_scene(&given.typical_scene),
+            in_scene(given.typical_scene),
             three_digits(headroom.value * 100.0),
             show(limit)
         );

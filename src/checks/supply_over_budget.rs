@@ -68,7 +68,7 @@ pub const CHECK: Check = Check {
 const TAKERS: usize = 3;
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
-    for (supply, limit) in supplies::limited(context.plan) {
+    for (supply, limit) in supplies::limited(context) {
         let Some(given) = supplies::given(context, supply) else {
             continue;
         };

@@ -49,12 +49,12 @@ impl Strip<'_> {
     }
 
     /// The least voltage at any of its groups, over the scenes that have it on.
-    pub fn lowest(&self, context: &Context) -> Option<Worst<ElectricPotential>> {
+    pub fn lowest<'a>(&self, context: &Context<'a>) -> Option<Worst<'a, ElectricPotential>> {
         context.least(self.reached(|f| f.lowest_group))
     }
 
     /// The least voltage that it would have with nothing lost on the way.
-    pub fn without_loss(&self, context: &Context) -> Option<Worst<ElectricPotential>> {
+    pub fn without_loss<'a>(&self, context: &Context<'a>) -> Option<Worst<'a, ElectricPotential>> {
         context.least(self.reached(|f| Figure {
             typical: f.volts.typical + f.drop.typical,
             low: f.volts.low + f.drop.low,
@@ -63,12 +63,12 @@ impl Strip<'_> {
     }
 
     /// The greatest voltage at any of its groups.
-    pub fn highest(&self, context: &Context) -> Option<Worst<ElectricPotential>> {
+    pub fn highest<'a>(&self, context: &Context<'a>) -> Option<Worst<'a, ElectricPotential>> {
         context.greatest(self.reached(|f| f.highest_group))
     }
 
     /// The least that it draws.
-    pub fn least_amps(&self, context: &Context) -> Option<Worst<ElectricCurrent>> {
+    pub fn least_amps<'a>(&self, context: &Context<'a>) -> Option<Worst<'a, ElectricCurrent>> {
         context.least(self.reached(|f| f.amps))
     }
 

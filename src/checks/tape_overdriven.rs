@@ -67,13 +67,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (has, works) = show_and_limit(highest.typical, works);
             format!(
                 "{name} has {has} {}, and works to {works}. Put a resistor or a regulator ahead of it.",
-                in_scene(&highest.typical_scene)
+                in_scene(highest.typical_scene)
             )
         } else {
             let (has, works) = show_and_limit(highest.corner, works);
             format!(
                 "{name} may have {has} {} where the supply is high, and works to {works}. Put a resistor or a regulator ahead of it.",
-                in_scene(&highest.corner_scene)
+                in_scene(highest.corner_scene)
             )
         };
         let span = context.name_span(context.plan.items[strip.item.0].stanza);

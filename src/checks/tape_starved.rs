@@ -93,7 +93,7 @@ pub(super) fn judge(context: &Context, strip: &Strip) -> Option<(Severity, Strin
     if under(lowest.typical, works) {
         let message = too_low_a_source(context, strip, false).unwrap_or_else(|| {
             let (has, works) = show_and_limit(lowest.typical, works);
-            let scene = in_scene(&lowest.typical_scene);
+            let scene = in_scene(lowest.typical_scene);
             format!("{name} has {has} at its lowest group {scene}, and works from {works}. {WIRE}")
         });
         return Some((Severity::Error, message));
@@ -110,7 +110,7 @@ pub(super) fn judge(context: &Context, strip: &Strip) -> Option<(Severity, Strin
     if under(lowest.corner, works) {
         let message = too_low_a_source(context, strip, true).unwrap_or_else(|| {
             let (has, works) = show_and_limit(lowest.corner, works);
-            let scene = in_scene(&lowest.corner_scene);
+            let scene = in_scene(lowest.corner_scene);
             format!(
                 "{name} may have {has} at its lowest group {scene} {AT_WORST}, and works from {works}. {WIRE}"
             )
@@ -123,7 +123,7 @@ pub(super) fn judge(context: &Context, strip: &Strip) -> Option<(Severity, Strin
         let message = format!(
             "{name} draws {} {}, under a tenth of its {}: it will look dark. Say `dimmed` if that is meant.",
             show(least.typical),
-            in_scene(&least.typical_scene),
+            in_scene(least.typical_scene),
             show(stated)
         );
         return Some((Severity::Hint, message));
@@ -158,7 +158,7 @@ fn too_low_a_source(context: &Context, strip: &Strip, at_corner: bool) -> Option
         format!("{name} works from {works}, and {source} {can} {gives}{stray}. {what}")
     } else {
         let (brings, works) = show_and_limit(brings, works);
-        let (fed, scene) = (show(fed), in_scene(&scene));
+        let (fed, scene) = (show(fed), in_scene(scene));
         format!(
             "{name} works from {works}, and even with nothing lost in wire {source} of {fed} would bring it only {brings} {scene}{stray}. {what}"
         )

@@ -63,13 +63,13 @@ pub const CHECK: Check = Check {
 const LEFT: f64 = 0.1;
 
 /// What a string wants and has.
-struct Share {
+struct Share<'a> {
     has: ElectricPotential,
     wants: ElectricPotential,
-    scene: Name,
+    scene: &'a Name,
 }
 
-impl Share {
+impl Share<'_> {
     fn severity(&self) -> Option<Severity> {
         let left = self.has - self.wants;
         if !over(left, volts(0.0)) {
@@ -83,7 +83,7 @@ impl Share {
 }
 
 /// `None` where it is no string, or has no voltage at all.
-fn share(context: &Context, lamps: &Lamps) -> Option<Share> {
+fn share<'a>(context: &Context<'a>, lamps: &Lamps) -> Option<Share<'a>> {
     if context.plan.items[lamps.item.0].word != StanzaWord::String || lamps.count < 2 {
         return None;
     }
@@ -111,7 +111,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         };
         let name = context.quoted(lamps.item);
         let (wants, has) = show_and_limit(share.wants, share.has);
-        let scene = in_scene(&share.scene);
+        let scene = in_scene(share.scene);
         let message = match severity {
             Severity::Error => format!(
                 "The {} lamps of {name} want {wants} in series, and have {has} {scene}: nothing is left for the resistor. Put fewer in series.",

@@ -79,7 +79,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         // Of the two legs, the one that is worse off; the plus leg where they are alike.
         let legs = [Leg::Plus, Leg::Minus];
         let legs = legs.map(|leg| Some((leg, loaded(context, &carry, of, leg)?)));
-        let over_by = |load: &Load| (load.flows.corner / load.carries).value;
+        let over_by = |load: &Load<'_>| (load.flows.corner / load.carries).value;
         let worst = match legs {
             [Some(plus), Some(minus)] if over_by(&minus.1) > over_by(&plus.1) * (1.0 + 1e-9) => {
                 Some(minus)
@@ -99,13 +99,13 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             let (flows, carries) = show_and_limit(load.flows.typical, load.carries);
             format!(
                 "The wire to {name} carries {flows} {}, but {wire} may carry {carries}. Take thicker wire, or feed part of this by a run of its own.",
-                in_scene(&load.flows.typical_scene)
+                in_scene(load.flows.typical_scene)
             )
         } else {
             let (flows, carries) = show_and_limit(load.flows.corner, load.carries);
             format!(
                 "The wire to {name} may have to carry {flows} {} {AT_WORST}, and {wire} may carry {carries}. Take thicker wire.",
-                in_scene(&load.flows.corner_scene)
+                in_scene(load.flows.corner_scene)
             )
         };
         let span = run_span(context, of, leg);
@@ -114,9 +114,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 }
 
 /// What flows in one leg of a run, and what its wire may carry.
-struct Load {
+struct Load<'a> {
     wire: WireId,
-    flows: Worst<ElectricCurrent>,
+    flows: Worst<'a, ElectricCurrent>,
     carries: ElectricCurrent,
 }
 
@@ -131,7 +131,12 @@ fn carry(plan: &Plan) -> Vec<ElectricCurrent> {
     wires.map(|wire| may_carry(plan, wire)).collect()
 }
 
-fn loaded(context: &Context, carry: &[ElectricCurrent], of: RunOf, leg: Leg) -> Option<Load> {
+fn loaded<'a>(
+    context: &Context<'a>,
+    carry: &[ElectricCurrent],
+    of: RunOf,
+    leg: Leg,
+) -> Option<Load<'a>> {
     let plan = context.plan;
     let run = match of {
         RunOf::Item(item) => {

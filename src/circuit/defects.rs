@@ -66,7 +66,12 @@ pub(super) const BRIDGE: f64 = 0.05;
 
 impl Defects {
     /// The resistance that is added at a spot; infinite where it is open.
+    #[inline]
     pub fn ohms_at(&self, spot: Spot) -> f64 {
+        // Of every leg of every circuit this is asked, and mostly nothing is wrong with any.
+        if self.0.is_empty() {
+            return 0.0;
+        }
         let at = self.0.iter().map(|defect| match defect {
             Defect::Open(open) if *open == spot => f64::INFINITY,
             Defect::Resists(bad, ohms) if *bad == spot => ohms.value,
@@ -89,6 +94,7 @@ impl Defects {
         at.collect()
     }
 
+    #[inline]
     pub fn is_dead(&self, item: ItemId) -> bool {
         self.0.contains(&Defect::Dead(item))
     }
@@ -101,6 +107,7 @@ impl Defects {
             }))
     }
 
+    #[inline]
     pub fn is_swapped(&self, item: ItemId) -> bool {
         self.0.contains(&Defect::Swapped(item))
     }
@@ -120,6 +127,7 @@ impl Defects {
     }
 
     /// Whether plus and minus touch at the end of an item's run.
+    #[inline]
     pub fn is_bridged(&self, item: ItemId) -> bool {
         self.0.contains(&Defect::Bridged(RunOf::Item(item)))
     }

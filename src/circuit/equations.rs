@@ -6,10 +6,11 @@
 //! Nodes joined without resistance are one. A lamp at the end of its own wires is one part with
 //! them, so that most lamps need no unknown at all.
 
+use std::collections::HashMap;
 use std::ops::Range;
 
 use super::linear::Pattern;
-use super::network::{Network, Sets};
+use super::network::{NO_RESISTANCE, Network, Sets};
 use super::rings::Rings;
 
 /// No unknown: ground, or out of the equations.
@@ -27,7 +28,7 @@ pub(crate) struct Fold {
 }
 
 /// Lamps with what is folded into them.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Folded {
     /// Merged nodes between which the whole is.
     pub plus: usize,
@@ -35,6 +36,9 @@ pub(crate) struct Folded {
     /// The steps on either side, from the lamps outwards: see [`Equations::folds`].
     pub on_plus: Range<usize>,
     pub on_minus: Range<usize>,
+    /// What all of these wires resist, ohms, and what of them strays in the corners.
+    pub ohms: f64,
+    pub ohms_that_stray: f64,
 }
 
 /// Slots of a conductance between two nodes: (p,p), (m,m), (p,m), (m,p).
@@ -67,6 +71,15 @@ pub(crate) struct ThreeWay {
     pub across: Option<Across>,
 }
 
+/// Lamps one behind the other between the same two nodes.
+pub(crate) struct Row {
+    pub lamps: Range<usize>,
+    /// The unknowns of the nodes.
+    pub plus: usize,
+    pub minus: usize,
+    pub at: Across,
+}
+
 /// The equations of a network.
 pub(crate) struct Equations<'n> {
     pub net: &'n Network,
@@ -74,6 +87,10 @@ pub(crate) struct Equations<'n> {
     pub merged: Vec<usize>,
     /// For each merged node its unknown; [`NONE`]: ground or folded away.
     pub unknown: Vec<usize>,
+    /// For each unknown that is a voltage, its merged node.
+    pub nodes: Vec<usize>,
+    /// Live nodes that another one stands for.
+    pub followers: Vec<usize>,
     pub folded: Vec<Folded>,
     /// The steps of all foldings.
     pub folds: Vec<Fold>,
@@ -83,12 +100,14 @@ pub(crate) struct Equations<'n> {
     pub wires: Vec<(usize, Across)>,
     pub shunts: Vec<Across>,
     pub settles: Vec<Across>,
-    pub lamps: Vec<Across>,
+    pub lamps: Vec<Row>,
     pub takes: Vec<Across>,
     pub sources: Vec<Branch>,
     pub boards: Vec<Branch>,
     pub one_ways: Vec<ThreeWay>,
     pub rings: Rings,
+    /// A loop of sources with nothing else in it: the last source that closes one, and another one of it.
+    pub joined_sources: Option<(usize, usize)>,
 }
 
 /// Collects the entries of the matrix.
@@ -159,16 +178,21 @@ impl<'n> Equations<'n> {
             gone,
         } = fold(net, &merged, &grounds);
         let mut unknown = vec![NONE; net.nodes];
-        let mut size = 0;
+        let (mut nodes, mut followers) = (Vec::new(), Vec::new());
         for node in 0..net.nodes {
-            if merged[node] == node && !grounds[node] && !gone[node] {
-                unknown[node] = size;
-                size += 1;
+            if merged[node] == NONE {
+                continue;
+            } else if merged[node] != node {
+                followers.push(node);
+            } else if !grounds[node] && !gone[node] {
+                unknown[node] = nodes.len();
+                nodes.push(node);
             }
         }
+        let size = nodes.len();
         let mut e = Entries {
             unknown: &unknown,
-            at: Vec::new(),
+            at: Vec::with_capacity(8 * size),
             last: None,
         };
         let left = net.wires.iter().enumerate();
@@ -185,7 +209,17 @@ impl<'n> Equations<'n> {
             .filter(|&(plus, minus)| !is_gone(plus) && !is_gone(minus))
             .map(|(plus, minus)| e.across(plus, minus))
             .collect();
-        let mut lamps: Vec<Across> = (folded.iter()).map(|f| e.across(f.plus, f.minus)).collect();
+        let mut lamps: Vec<Row> = rows(&folded)
+            .map(|row| {
+                let Folded { plus, minus, .. } = folded[row.start];
+                Row {
+                    lamps: row,
+                    plus: e.node(plus),
+                    minus: e.node(minus),
+                    at: e.across(plus, minus),
+                }
+            })
+            .collect();
         let mut takes: Vec<Across> = (net.takes.iter())
             .map(|d| e.across(merged[d.plus], merged[d.minus]))
             .collect();
@@ -230,8 +264,11 @@ impl<'n> Equations<'n> {
         for (_, across) in &mut wires {
             across.iter_mut().for_each(place);
         }
-        for list in [&mut shunts, &mut settles, &mut lamps, &mut takes] {
+        for list in [&mut shunts, &mut settles, &mut takes] {
             list.iter_mut().flatten().for_each(place);
+        }
+        for row in &mut lamps {
+            row.at.iter_mut().for_each(place);
         }
         for b in sources.iter_mut().chain(&mut boards) {
             for x in [
@@ -260,8 +297,11 @@ impl<'n> Equations<'n> {
         }
         Equations {
             net,
+            joined_sources: joined_sources(net, &merged),
             merged,
             unknown,
+            nodes,
+            followers,
             folded,
             folds,
             size,
@@ -285,23 +325,42 @@ impl<'n> Equations<'n> {
             m => self.unknown[m],
         }
     }
+}
 
-    /// A loop of sources with nothing else in it: the last source that closes one.
-    pub fn joined_sources(&self) -> Option<(usize, usize)> {
-        let mut sets = Sets::new(self.net.nodes);
-        let mut first = std::collections::HashMap::new();
-        for (s, source) in self.net.sources.iter().enumerate() {
-            if source.ohms >= super::network::NO_RESISTANCE {
-                continue;
-            }
-            let (p, m) = (self.merged[source.plus], self.merged[source.minus]);
-            if !sets.join(p, m) {
-                return Some((first.get(&p).copied().unwrap_or(0), s));
-            }
-            first.entry(p).or_insert(s);
+/// See [`Equations::joined_sources`].
+fn joined_sources(net: &Network, merged: &[usize]) -> Option<(usize, usize)> {
+    // Where the nodes that they hang on stand among these.
+    let nodes = net
+        .sources
+        .iter()
+        .flat_map(|s| [merged[s.plus], merged[s.minus]]);
+    let mut nodes: Vec<usize> = nodes.collect();
+    nodes.sort_unstable();
+    nodes.dedup();
+    let place = |node: usize| nodes.binary_search(&node).unwrap_or(0);
+    let mut sets = Sets::new(nodes.len());
+    let mut first = HashMap::new();
+    for (s, source) in net.sources.iter().enumerate() {
+        if source.ohms >= NO_RESISTANCE {
+            continue;
         }
-        None
+        let (p, m) = (merged[source.plus], merged[source.minus]);
+        if !sets.join(place(p), place(m)) {
+            return Some((first.get(&p).copied().unwrap_or(0), s));
+        }
+        first.entry(p).or_insert(s);
     }
+    None
+}
+
+/// Lamps that stand one behind the other and hang on the same two nodes.
+fn rows(folded: &[Folded]) -> impl Iterator<Item = Range<usize>> {
+    let same = |a: &Folded, b: &Folded| (a.plus, a.minus) == (b.plus, b.minus);
+    folded.chunk_by(same).scan(0, |next, row| {
+        let first = *next;
+        *next += row.len();
+        Some(first..*next)
+    })
 }
 
 /// Merges the live nodes that legs without resistance join; the lowest stands for all.
@@ -317,6 +376,11 @@ fn merge(net: &Network) -> Vec<usize> {
 
 /// One ground in each connected part: the minus of its first source.
 fn grounds(net: &Network, merged: &[usize]) -> Vec<bool> {
+    let mut grounds = vec![false; net.nodes];
+    if let [only] = &net.sources[..] {
+        grounds[merged[only.minus]] = true;
+        return grounds;
+    }
     let mut sets = Sets::new(net.nodes);
     let mut join = |a: usize, b: usize| {
         if merged[a] != NONE && merged[b] != NONE {
@@ -347,7 +411,6 @@ fn grounds(net: &Network, merged: &[usize]) -> Vec<bool> {
             join(p, m);
         }
     }
-    let mut grounds = vec![false; net.nodes];
     let mut has = vec![false; net.nodes];
     for s in &net.sources {
         let minus = merged[s.minus];
@@ -418,7 +481,7 @@ fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> Folding {
     let mut in_lamps = vec![false; net.wires.len()];
     let mut gone = vec![false; net.nodes];
     let mut folds = Vec::with_capacity(2 * net.lamps.len());
-    let mut chain = |from: usize, stop: usize| {
+    let mut chain = |from: usize, stop: usize, ohms: &mut f64, ohms_that_stray: &mut f64| {
         let first = folds.len();
         let mut inner = from;
         while !grounds[inner] && others[inner] == 1 && wires_left[inner] == 1 {
@@ -428,6 +491,10 @@ fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> Folding {
             let outer = if outwards_a { a } else { b };
             if outer == stop {
                 break;
+            }
+            match net.wires[wire].strays {
+                true => *ohms_that_stray += net.wires[wire].ohms,
+                false => *ohms += net.wires[wire].ohms,
             }
             folds.push(Fold {
                 wire,
@@ -447,13 +514,17 @@ fn fold(net: &Network, merged: &[usize], grounds: &[bool]) -> Folding {
     };
     let mut folded = Vec::with_capacity(net.lamps.len());
     for lamp in &net.lamps {
-        let (plus, on_plus) = chain(merged[lamp.plus], merged[lamp.minus]);
-        let (minus, on_minus) = chain(merged[lamp.minus], plus);
+        let (mut ohms, mut stray) = (0.0, 0.0);
+        let ends = (merged[lamp.plus], merged[lamp.minus]);
+        let (plus, on_plus) = chain(ends.0, ends.1, &mut ohms, &mut stray);
+        let (minus, on_minus) = chain(ends.1, plus, &mut ohms, &mut stray);
         folded.push(Folded {
             plus,
             minus,
             on_plus,
             on_minus,
+            ohms,
+            ohms_that_stray: stray,
         });
     }
     Folding {

@@ -1,5 +1,7 @@
 //! The figures of a plan: what is measured where, in every scene.
 
+use std::sync::Arc;
+
 use crate::plan::{ItemId, Point};
 use crate::syntax::tree::Name;
 use crate::units::{ElectricCurrent, ElectricPotential, Power};
@@ -100,17 +102,19 @@ pub struct SceneFigures {
     pub name: Name,
     /// What is on: for each item of the plan, whether it is not cut out by the scene itself.
     pub on: Vec<bool>,
+    /// Whether an earlier state leaves the same on, so that its figures are the same.
+    pub is_repeat: bool,
     /// The figures, or why there are none.
     pub outcome: Result<Figures, NoSolution>,
 }
 
-/// The figures of a scene that has a solution at every corner.
+/// The figures of a scene that has a solution at every corner. Scenes that leave the same on share them.
 #[derive(Clone, Debug, Default)]
 pub struct Figures {
     /// For each item of the plan.
-    pub items: Vec<ItemFigures>,
+    pub items: Arc<Vec<ItemFigures>>,
     /// For each link of the plan: the current of its plus leg and of its minus leg, from the first end to the second.
-    pub links: Vec<(Figure<ElectricCurrent>, Figure<ElectricCurrent>)>,
+    pub links: Arc<Vec<(Figure<ElectricCurrent>, Figure<ElectricCurrent>)>>,
 }
 
 /// The figures of one item. All are zero where it is not reached.

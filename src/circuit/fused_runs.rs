@@ -60,7 +60,7 @@ impl FusedRun {
 
 /// All runs that a supply is on the way back from, items first, in the order of the plan.
 pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
-    let mut runs = Vec::new();
+    let mut runs = Vec::with_capacity(plan.items.len() + 2 * plan.links.len());
     let mut ways = Ways::of(plan);
     let carry: Vec<ElectricCurrent> = plan.wires.iter().map(|w| may_carry(plan, w)).collect();
     for item in (0..plan.items.len()).map(ItemId) {

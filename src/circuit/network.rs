@@ -246,8 +246,15 @@ impl Network {
         wrong: &Defects,
     ) -> Network {
         let (items, links) = &circuits.list[which];
-        let mut net = Network::default();
-        let mut strips: Vec<Lumps> = Vec::new();
+        // Most items have a leg in plus, one in minus, and are lamps.
+        let mut net = Network {
+            wires: Vec::with_capacity(2 * (items.len() + links.len())),
+            lamps: Vec::with_capacity(items.len()),
+            items: Vec::with_capacity(items.len()),
+            links: Vec::with_capacity(links.len()),
+            ..Network::default()
+        };
+        let mut strips: Vec<Lumps> = Vec::with_capacity(items.len());
         for &id in items {
             let lumps = net.place_item(plan, id, on, circuits.most_lumps, wrong);
             strips.push(lumps);
@@ -616,38 +623,31 @@ impl Network {
     /// along copper, both from the same supply. Where feeds may be swapped, plus ends must lead to its plus, minus
     /// ends to its minus.
     fn find_reached(&mut self, on: &On, swaps: bool) {
-        let wires = self.wires.iter().map(|wire| (wire.a, wire.b));
-        let one_ways = self.one_ways.iter().map(|part| (part.input, part.output));
-        let ways = wires.clone().chain(wires.map(|(a, b)| (b, a)));
-        let ways = ways.chain(one_ways);
-        let next = Lists::of(self.nodes, ways.map(|(a, b)| (short(a), short(b))));
-        self.live = vec![false; self.nodes];
-        let mut seen = vec![usize::MAX; self.nodes];
-        for (s, source) in self.sources.iter().enumerate() {
-            let mut todo = vec![source.plus, source.minus];
-            seen[source.plus] = s;
-            seen[source.minus] = s;
-            while let Some(node) = todo.pop() {
-                self.live[node] = true;
-                for &to in next.of_node(short(node)) {
-                    let to = to as usize;
-                    if seen[to] != s {
-                        seen[to] = s;
-                        todo.push(to);
-                    }
-                }
-            }
-            let from_plus = swaps.then(|| flood(source.plus, &next));
-            let from_minus = swaps.then(|| flood(source.minus, &next));
-            let leads = |flood: &Option<Vec<bool>>, node: usize| {
-                flood.as_ref().is_none_or(|reached| reached[node])
-            };
+        // What copper joins is one piece, and reached together.
+        let mut sets = Sets::new(self.nodes);
+        for wire in &self.wires {
+            sets.join(wire.a, wire.b);
+        }
+        let piece: Vec<usize> = (0..self.nodes).map(|node| sets.root(node)).collect();
+        let one_ways = self.one_ways.iter();
+        let one_ways = one_ways.map(|part| (short(piece[part.input]), short(piece[part.output])));
+        let next = Lists::of(self.nodes, one_ways);
+        let mut live = vec![false; self.nodes];
+        for source in &self.sources {
+            let ends = [piece[source.plus], piece[source.minus]];
+            let seen = flood(&ends, &next);
+            let from = ends.map(|end| swaps.then(|| flood(&[end], &next)));
+            let leads =
+                |from: &Option<Vec<bool>>, node: usize| from.as_ref().unwrap_or(&seen)[piece[node]];
             for ends in &mut self.items {
-                let is_seen = seen[ends.plus] == s && seen[ends.minus] == s;
-                let as_meant = leads(&from_plus, ends.plus) && leads(&from_minus, ends.minus);
-                ends.reached |= on.items[ends.item.0] && is_seen && as_meant;
+                let is_seen = leads(&from[0], ends.plus) && leads(&from[1], ends.minus);
+                ends.reached |= on.items[ends.item.0] && is_seen;
+            }
+            for (live, seen) in live.iter_mut().zip(&seen) {
+                *live |= seen;
             }
         }
+        self.live = piece.iter().map(|&piece| live[piece]).collect();
     }
 
     /// Places what consumes in an item that is reached.
@@ -736,7 +736,7 @@ impl Network {
 
     /// A voltage that nothing settles is what a very small load there would see.
     fn place_settling_loads(&mut self) {
-        let mut settles = Vec::new();
+        let mut settles = Vec::with_capacity(self.items.len() + self.items.len() / 4);
         for ends in &self.items {
             let mut across = |plus: usize, minus: usize| {
                 if self.live[plus] {
@@ -774,11 +774,13 @@ fn short(node: usize) -> u32 {
     u32::try_from(node).unwrap_or(u32::MAX)
 }
 
-/// The nodes that one leads to.
-fn flood(from: usize, next: &Lists) -> Vec<bool> {
+/// The nodes that these lead to.
+fn flood(from: &[usize], next: &Lists) -> Vec<bool> {
     let mut reached = vec![false; next.len()];
-    reached[from] = true;
-    let mut todo = vec![from];
+    let mut todo = from.to_vec();
+    for &node in from {
+        reached[node] = true;
+    }
     while let Some(node) = todo.pop() {
         for to in next.of_node(short(node)).iter().map(|&to| to as usize) {
             if !std::mem::replace(&mut reached[to], true) {

@@ -24,7 +24,7 @@ pub struct ZoneFigures {
 pub fn zones(plan: &Plan, figures: &Figures) -> Vec<ZoneFigures> {
     let mut light = vec![Some(LuminousFlux(0.0)); plan.zones.len()];
     let mut power = vec![watts(0.0); plan.zones.len()];
-    for (i, (item, own)) in plan.items.iter().zip(&figures.items).enumerate() {
+    for (i, (item, own)) in plan.items.iter().zip(figures.items.iter()).enumerate() {
         let Some(zone) = item.zone else { continue };
         power[zone.0] += mean_power(plan, ItemId(i), figures);
         if item.is_light() && own.reached {

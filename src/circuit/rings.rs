@@ -11,13 +11,24 @@ use super::network::{Network, Sets};
 /// How the current of the legs without resistance is worked out.
 #[derive(Default)]
 pub(crate) struct Rings {
-    /// Legs that end in a node with no other such leg left: (wire, that node, the other node).
-    trees: Vec<(usize, usize, usize)>,
-    /// The legs of loops.
-    loops: Vec<usize>,
+    /// The nodes that such legs hang on. All that follows knows them by their place here.
+    nodes: Vec<usize>,
+    /// Legs that end in a node with no other such leg left.
+    trees: Vec<Twig>,
+    /// The legs of loops: wire, from, to.
+    loops: Vec<(usize, usize, usize)>,
     /// For each node its equation among those of loops.
     row: Vec<usize>,
     pattern: Option<(Pattern, Vec<f64>)>,
+}
+
+/// A leg that is the last one at its leaf.
+struct Twig {
+    wire: usize,
+    leaf: usize,
+    other: usize,
+    /// Whether the wire's `b` is the leaf.
+    outwards: bool,
 }
 
 const NONE: usize = usize::MAX;
@@ -25,52 +36,71 @@ const NONE: usize = usize::MAX;
 impl Rings {
     /// Those of a network.
     pub fn of(net: &Network) -> Rings {
-        let legs: Vec<usize> = (0..net.wires.len())
-            .filter(|&w| {
-                let wire = &net.wires[w];
-                wire.is_nothing() && wire.a != wire.b && net.live[wire.a]
-            })
+        let wires = net.wires.iter().enumerate();
+        let legs: Vec<usize> = wires
+            .filter(|(_, wire)| wire.is_nothing() && wire.a != wire.b && net.live[wire.a])
+            .map(|(w, _)| w)
             .collect();
         if legs.is_empty() {
             return Rings::default();
         }
+        let mut place = vec![NONE; net.nodes];
+        for wire in legs.iter().map(|&w| &net.wires[w]) {
+            (place[wire.a], place[wire.b]) = (0, 0);
+        }
+        let nodes: Vec<usize> = (0..net.nodes).filter(|&n| place[n] != NONE).collect();
+        for (k, &node) in nodes.iter().enumerate() {
+            place[node] = k;
+        }
+        let ends: Vec<(usize, usize)> = (legs.iter())
+            .map(|&w| (place[net.wires[w].a], place[net.wires[w].b]))
+            .collect();
         let short = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         let at = Lists::of(
-            net.nodes,
-            legs.iter().flat_map(|&w| {
-                let wire = &net.wires[w];
-                [(short(wire.a), short(w)), (short(wire.b), short(w))]
+            nodes.len(),
+            ends.iter().enumerate().flat_map(|(leg, &(a, b))| {
+                let leg = short(leg);
+                [(short(a), leg), (short(b), leg)]
             }),
         );
-        let at = |node: usize| at.of_node(short(node)).iter().map(|&w| w as usize);
-        let mut left: Vec<usize> = (0..net.nodes).map(|n| at(n).len()).collect();
-        let mut done = vec![false; net.wires.len()];
+        let at = |node: usize| at.of_node(short(node)).iter().map(|&leg| leg as usize);
+        let mut left: Vec<usize> = (0..nodes.len()).map(|n| at(n).len()).collect();
+        let mut done = vec![false; legs.len()];
         let mut trees = Vec::with_capacity(legs.len());
-        let mut todo: Vec<usize> = (0..net.nodes).filter(|&n| left[n] == 1).collect();
+        let mut todo: Vec<usize> = (0..nodes.len()).filter(|&n| left[n] == 1).collect();
         while let Some(leaf) = todo.pop() {
-            let Some(w) = at(leaf).find(|&w| !done[w]) else {
+            let Some(leg) = at(leaf).find(|&leg| !done[leg]) else {
                 continue;
             };
-            done[w] = true;
-            let other = net.wires[w].a + net.wires[w].b - leaf;
-            trees.push((w, leaf, other));
+            done[leg] = true;
+            let (a, b) = ends[leg];
+            let other = a + b - leaf;
+            trees.push(Twig {
+                wire: legs[leg],
+                leaf,
+                other,
+                outwards: b == leaf,
+            });
             left[other] -= 1;
             if left[other] == 1 {
                 todo.push(other);
             }
         }
-        let loops: Vec<usize> = legs.into_iter().filter(|&w| !done[w]).collect();
-        let mut row = vec![NONE; net.nodes];
+        let in_loops = (0..legs.len()).filter(|&leg| !done[leg]);
+        let loops: Vec<(usize, usize, usize)> = in_loops
+            .map(|leg| (legs[leg], ends[leg].0, ends[leg].1))
+            .collect();
+        let mut row = vec![NONE; nodes.len()];
         let mut pattern = None;
         if !loops.is_empty() {
             // One node of each connected part is the reference and has no equation.
-            let mut sets = Sets::new(net.nodes);
-            for &w in &loops {
-                sets.join(net.wires[w].a, net.wires[w].b);
+            let mut sets = Sets::new(nodes.len());
+            for &(_, a, b) in &loops {
+                sets.join(a, b);
             }
             let mut size = 0;
             for (node, row) in row.iter_mut().enumerate() {
-                let in_loop = at(node).any(|w| !done[w]);
+                let in_loop = at(node).any(|leg| !done[leg]);
                 if in_loop && sets.root(node) != node {
                     *row = size;
                     size += 1;
@@ -78,8 +108,8 @@ impl Rings {
             }
             let mut entries = Vec::new();
             let mut amounts = Vec::new();
-            for &w in &loops {
-                let (a, b) = (row[net.wires[w].a], row[net.wires[w].b]);
+            for &(_, a, b) in &loops {
+                let (a, b) = (row[a], row[b]);
                 for (r, c, x) in [(a, a, 1.0), (b, b, 1.0), (a, b, -1.0), (b, a, -1.0)] {
                     if r != NONE && c != NONE {
                         entries.push((r, c));
@@ -95,6 +125,7 @@ impl Rings {
             pattern = Some((p, values));
         }
         Rings {
+            nodes,
             trees,
             loops,
             row,
@@ -104,29 +135,25 @@ impl Rings {
 
     /// Puts the currents (from `a` to `b`) of these legs in their place; `leaves` is what leaves
     /// each node through all else. False where that cannot be done.
-    pub fn divide(&self, net: &Network, leaves: &[f64], currents: &mut [f64]) -> bool {
-        if self.trees.is_empty() && self.loops.is_empty() {
-            return true;
-        }
-        let mut leaves = leaves.to_vec();
-        for &(w, leaf, other) in &self.trees {
-            let towards_leaf = leaves[leaf];
-            currents[w] = if net.wires[w].b == leaf {
-                towards_leaf
-            } else {
-                -towards_leaf
+    pub fn divide(&self, leaves: &[f64], currents: &mut [f64]) -> bool {
+        let mut leaves: Vec<f64> = self.nodes.iter().map(|&node| leaves[node]).collect();
+        for twig in &self.trees {
+            let towards_leaf = leaves[twig.leaf];
+            currents[twig.wire] = match twig.outwards {
+                true => towards_leaf,
+                false => -towards_leaf,
             };
-            leaves[other] += towards_leaf;
-            leaves[leaf] = 0.0;
+            leaves[twig.other] += towards_leaf;
+            leaves[twig.leaf] = 0.0;
         }
         let Some((pattern, values)) = &self.pattern else {
             return true;
         };
         let size = self.row.iter().filter(|&&r| r != NONE).count();
         let mut level = vec![0.0; size];
-        for (node, &r) in self.row.iter().enumerate() {
+        for (leaves, &r) in leaves.iter().zip(&self.row) {
             if r != NONE {
-                level[r] = -leaves[node];
+                level[r] = -leaves;
             }
         }
         if !pattern.solve(&mut Workspace::default(), values, &mut level) {
@@ -136,8 +163,8 @@ impl Rings {
             NONE => 0.0,
             r => level[r],
         };
-        for &w in &self.loops {
-            currents[w] = of(net.wires[w].a) - of(net.wires[w].b);
+        for &(wire, a, b) in &self.loops {
+            currents[wire] = of(a) - of(b);
         }
         true
     }

@@ -16,6 +16,7 @@ use super::loads::Drain;
 use super::network::{Ends, Inside};
 use super::one_way::{OneWayState, SMALL, VOLTS_SLACK, WIDE_SLACK};
 use super::solve::Stop;
+use super::supply::resistor_factor;
 use crate::plan::{ItemId, Point};
 
 /// The state of a network.
@@ -143,7 +144,7 @@ pub(crate) fn settle(
 
 /// The first source of the pair that is joined without resistance, if any.
 pub(crate) fn joined(eq: &Equations) -> Result<(), Trouble> {
-    match eq.joined_sources() {
+    match eq.joined_sources {
         None => Ok(()),
         Some((a, b)) => {
             let item = |s: usize| eq.net.source_items[s];
@@ -217,10 +218,8 @@ impl<'e, 'n> Solver<'e, 'n> {
         }
         let laws: Vec<LampLaw> = (net.lamps.iter().zip(&eq.folded))
             .map(|(part, folded)| {
-                let ahead = [&folded.on_plus, &folded.on_minus].into_iter();
-                let ahead = ahead.flat_map(|on| &eq.folds[on.clone()]);
-                let shared = ahead.map(|f| net.wires[f.wire].ohms_at(corner)).sum();
-                part.lamps.at(corner, shared)
+                let stray = folded.ohms_that_stray * resistor_factor(corner);
+                part.lamps.at(corner, folded.ohms + stray)
             })
             .collect();
         let lamps = laws.iter().map(LampLaw::where_stated).collect();
@@ -330,10 +329,14 @@ impl<'e, 'n> Solver<'e, 'n> {
         let net = eq.net;
         self.values.copy_from_slice(&self.base);
         self.x.copy_from_slice(&self.base_rhs);
-        for (k, at) in eq.lamps.iter().enumerate() {
-            let (v, i, g) = self.lamps[k];
-            add_across(&mut self.values, at, g);
-            self.drain(eq.folded[k].plus, eq.folded[k].minus, i - g * v);
+        for row in &eq.lamps {
+            let lamps = self.lamps[row.lamps.clone()].iter();
+            let (amps, slope) = lamps.fold((0.0, 0.0), |(amps, slope), (v, i, g)| {
+                (amps + (i - g * v), slope + g)
+            });
+            add_across(&mut self.values, &row.at, slope);
+            add(&mut self.x, row.plus, -amps);
+            add(&mut self.x, row.minus, amps);
         }
         for (k, at) in eq.takes.iter().enumerate() {
             let (amps, slope) = self.take(k);
@@ -427,28 +430,33 @@ impl<'e, 'n> Solver<'e, 'n> {
     /// Moves the lamps to where the last solution puts them; whether they were there.
     fn move_lamps(&mut self, damped: bool) -> bool {
         let mut there = true;
-        for k in 0..self.laws.len() {
-            let f = &self.eq.folded[k];
-            let now = self.merged_volts(f.plus) - self.merged_volts(f.minus);
-            let law = &self.laws[k];
-            let (v, i, g) = self.lamps[k];
-            let expected = i + g * (now - v);
-            let (mut i_now, mut g_now) = law.current_near(now, expected);
-            let mut v_now = now;
-            if (i_now - expected).abs() > 1e-12 + 1e-10 * i_now {
-                there = false;
-                // On the steep part the current tells the voltage better than the other way round.
-                let least = expected.max(0.1 * law.stated());
-                if i_now > 2.0 * least {
-                    v_now = law.volts(least).min(now);
-                    (i_now, g_now) = law.current(v_now);
+        for row in &self.eq.lamps {
+            let volts = |unknown: usize| match unknown {
+                NONE => 0.0,
+                u => self.x[u],
+            };
+            let now = volts(row.plus) - volts(row.minus);
+            let lamps = self.lamps[row.lamps.clone()].iter_mut();
+            for (lamp, law) in lamps.zip(&self.laws[row.lamps.clone()]) {
+                let (v, i, g) = *lamp;
+                let expected = i + g * (now - v);
+                let (mut i_now, mut g_now) = law.current_near(now, expected);
+                let mut v_now = now;
+                if (i_now - expected).abs() > 1e-12 + 1e-10 * i_now {
+                    there = false;
+                    // On the steep part the current tells the voltage better than the other way round.
+                    let least = expected.max(0.1 * law.stated());
+                    if i_now > 2.0 * least {
+                        v_now = law.volts(least).min(now);
+                        (i_now, g_now) = law.current(v_now);
+                    }
+                    if damped {
+                        v_now = 0.5 * (v_now + v);
+                        (i_now, g_now) = law.current(v_now);
+                    }
                 }
-                if damped {
-                    v_now = 0.5 * (v_now + v);
-                    (i_now, g_now) = law.current(v_now);
-                }
+                *lamp = (v_now, i_now, g_now);
             }
-            self.lamps[k] = (v_now, i_now, g_now);
         }
         there
     }
@@ -656,31 +664,26 @@ impl<'e, 'n> Solver<'e, 'n> {
     fn settled(&self) -> (Settled, Vec<f64>) {
         let eq = self.eq;
         let net = eq.net;
-        let mut merged: Vec<f64> = (0..net.nodes)
-            .map(|n| {
-                if eq.merged[n] == n {
-                    self.merged_volts(n)
-                } else {
-                    0.0
-                }
-            })
-            .collect();
+        // First of the nodes that stand for themselves …
+        let mut volts = vec![0.0; net.nodes];
+        for (&node, x) in eq.nodes.iter().zip(&self.x) {
+            volts[node] = *x;
+        }
         let mut wires = vec![0.0; net.wires.len()];
-        let mut lamps = vec![0.0; net.lamps.len()];
-        for (k, f) in eq.folded.iter().enumerate() {
-            let i = self.lamps[k].1;
-            lamps[k] = i;
-            for (folds, sign) in [(&f.on_plus, 1.0), (&f.on_minus, -1.0)] {
+        let lamps: Vec<f64> = self.lamps.iter().map(|(_, i, _)| *i).collect();
+        for (f, i) in eq.folded.iter().zip(&lamps) {
+            for (folds, i) in [(&f.on_plus, *i), (&f.on_minus, -i)] {
                 for fold in eq.folds[folds.clone()].iter().rev() {
-                    let lost = sign * i * net.wires[fold.wire].ohms_at(self.corner);
-                    merged[fold.inner] = merged[fold.outer] - lost;
-                    wires[fold.wire] = if fold.outwards_a { sign * i } else { -sign * i };
+                    let lost = i * net.wires[fold.wire].ohms_at(self.corner);
+                    volts[fold.inner] = volts[fold.outer] - lost;
+                    wires[fold.wire] = if fold.outwards_a { i } else { -i };
                 }
             }
         }
-        let volts: Vec<f64> = (eq.merged.iter())
-            .map(|&m| if m == NONE { 0.0 } else { merged[m] })
-            .collect();
+        // … then of those that others stand for.
+        for &node in &eq.followers {
+            volts[node] = volts[eq.merged[node]];
+        }
         for (w, _) in &eq.wires {
             let wire = &net.wires[*w];
             wires[*w] = (volts[wire.a] - volts[wire.b]) / wire.ohms_at(self.corner);
@@ -712,7 +715,7 @@ impl<'e, 'n> Solver<'e, 'n> {
             lamps,
         };
         let leaves = leaving(eq, &settled);
-        if !eq.rings.divide(net, &leaves, &mut settled.wires) {
+        if !eq.rings.divide(&leaves, &mut settled.wires) {
             settled.wires.fill(f64::NAN);
         }
         (settled, leaves)

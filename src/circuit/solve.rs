@@ -71,17 +71,30 @@ pub fn solve(plan: &Plan, stop: Stop) -> Solution {
         return Solution::default();
     };
     let solved: Vec<Arc<Solved>> = solved.into_iter().map(Arc::new).collect();
-    let mut used: Vec<Vec<Arc<Solved>>> = uses
-        .into_iter()
-        .map(|uses| uses.into_iter().map(|at| solved[at].clone()).collect())
+    // Of states in which the same is on, the first stands for all.
+    let first = |place: usize| uses.iter().position(|used| *used == uses[place]);
+    let first: Vec<usize> = (0..uses.len()).map(|k| first(k).unwrap_or(k)).collect();
+    let mut used: Vec<Vec<Arc<Solved>>> = (uses.iter().enumerate())
+        .map(|(place, uses)| match first[place] == place {
+            true => uses.iter().map(|&at| solved[at].clone()).collect(),
+            false => Vec::new(),
+        })
         .collect();
     drop(solved);
+    let mut outcomes: Vec<Result<Figures, NoSolution>> = Vec::with_capacity(states.len());
     let mut solution = Solution::default();
     for (place, (name, on)) in states.into_iter().enumerate() {
+        let is_repeat = first[place] < place;
+        let outcome = match is_repeat {
+            true => outcomes[first[place]].clone(),
+            false => gather(plan, &circuits, std::mem::take(&mut used[place])),
+        };
+        outcomes.push(outcome.clone());
         let figures = SceneFigures {
             name,
             on: on.items,
-            outcome: gather(plan, &circuits, std::mem::take(&mut used[place])),
+            is_repeat,
+            outcome,
         };
         match place < scenes {
             true => solution.scenes.push(figures),
@@ -262,22 +275,26 @@ fn gather(
     if circuits.list.len() == 1
         && let Some(Ok(CircuitFigures { items, links })) = solved.next()
     {
-        return Ok(Figures { items, links });
+        return Ok(Figures {
+            items: Arc::new(items),
+            links: Arc::new(links),
+        });
     }
-    let mut figures = Figures {
-        items: vec![ItemFigures::default(); plan.items.len()],
-        links: vec![(Figure::default(), Figure::default()); plan.links.len()],
-    };
+    let mut all_items = vec![ItemFigures::default(); plan.items.len()];
+    let mut all_links = vec![(Figure::default(), Figure::default()); plan.links.len()];
     for (solved, (items, links)) in solved.zip(&circuits.list) {
         let Ok(circuit) = solved else { continue };
         for (ItemId(i), item) in items.iter().zip(circuit.items) {
-            figures.items[*i] = item;
+            all_items[*i] = item;
         }
         for (LinkId(l), link) in links.iter().zip(circuit.links) {
-            figures.links[*l] = link;
+            all_links[*l] = link;
         }
     }
-    Ok(figures)
+    Ok(Figures {
+        items: Arc::new(all_items),
+        links: Arc::new(all_links),
+    })
 }
 
 /// Of outputs that take turns, leaves on only the one that draws most, each tried alone (typical;

@@ -1,7 +1,7 @@
 //! Every mend at once, as one action: its title says what could not be settled.
 
 use super::actions::{Action, ActionKind};
-use super::rows::line_edits;
+use super::rows::whole_in_rows;
 use crate::checks::Analysis;
 use crate::circuit::Stop;
 use crate::numbers::count;
@@ -20,7 +20,7 @@ pub fn fix_all(a: &Analysis, stop: Stop) -> Option<Action> {
     for (key, text) in a.changed_files(&done.after) {
         let file = a.plan.files.iter().position(|f| f.key == key)?;
         let old = &a.plan.files[file].text;
-        let edited = line_edits(old, text).into_iter();
+        let edited = whole_in_rows(old, text).into_iter();
         edits.extend(edited.map(|(span, new)| (FileId(file), span, new)));
     }
     let mends = count(done.mended.len(), "mend");
@@ -123,6 +123,28 @@ joint aft from kel over 50 mm of fine
             "{text}"
         );
         assert!(text.contains("# no fuse"), "{text}");
+    }
+
+    /// A lamp that two mends change, in a row that stands in columns.
+    #[test]
+    fn what_stood_in_columns_does_so_afterwards() {
+        let text = "\
+wire   fine gauge 32 AWG insulation enamel
+led    pearl drops 3.0 V at 20 mA colour white
+
+supply adapter 12 V 1 A
+fuse   F1 400 mA          from adapter
+joint  keel               from F1   over 100 mm of fine
+lamp   a of pearl         from keel over 40 mm of fine
+lamp   b of pearl         from keel over 50 mm of fine
+";
+        let unlaid = |text: &str| crate::format::document(&crate::syntax::read_file(text));
+        let rows = |text: &str| unlaid(&text[text.find("supply").unwrap()..]);
+        assert_eq!(rows(text), []);
+        let action = fix_all(&plan(text), &|| false).unwrap();
+        let after = applied(text, &action);
+        assert!(after.contains("resistor"), "{after}");
+        assert_eq!(rows(&after), [], "{after}");
     }
 
     #[test]

@@ -30,16 +30,7 @@ pub fn record(plan: &Plan, file: FileId, offset: u32, today: &str) -> Option<Rec
     if plan.items[item.0].copy.is_some() {
         return None;
     }
-    // Where the bench supply would harm it, on what will feed it.
-    let drawn_on = |volts| Some((volts, drawn_alone(plan, item, volts)?.typical));
-    let bench = bench_volts(plan).and_then(drawn_on);
-    let own = || own_volts(plan, item).and_then(drawn_on);
-    let (volts, drawn) = match bench {
-        Some((volts, drawn)) if is_harmed(plan, item, volts, drawn) => own()
-            .filter(|&(volts, drawn)| !is_harmed(plan, item, volts, drawn))
-            .or(bench),
-        bench => bench,
-    }?;
+    let (drawn, volts) = trial(plan, item)?;
     let name = &plan.items[item.0].name.0;
     Some(Record {
         title: format!(
@@ -53,6 +44,20 @@ pub fn record(plan: &Plan, file: FileId, offset: u32, today: &str) -> Option<Rec
             show(volts)
         ),
     })
+}
+
+/// What a piece should draw alone when it is tried, and on what: the bench supply; where that would harm it, what will feed it.
+pub fn trial(plan: &Plan, item: ItemId) -> Option<(ElectricCurrent, ElectricPotential)> {
+    let drawn_on = |volts| Some((volts, drawn_alone(plan, item, volts)?.typical));
+    let bench = bench_volts(plan).and_then(drawn_on);
+    let own = || own_volts(plan, item).and_then(drawn_on);
+    let (volts, drawn) = match bench {
+        Some((volts, drawn)) if is_harmed(plan, item, volts, drawn) => own()
+            .filter(|&(volts, drawn)| !is_harmed(plan, item, volts, drawn))
+            .or(bench),
+        bench => bench,
+    }?;
+    Some((drawn, volts))
 }
 
 /// Whether a piece that draws so much on a voltage is harmed by it.

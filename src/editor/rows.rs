@@ -142,6 +142,12 @@ fn laid_out(old: &str, unformatted: &[TextEdit], new: &str) -> String {
     apply(new, &edits).unwrap_or_else(|_| new.to_owned())
 }
 
+/// What makes one text of the other, as [`in_rows`] lays it out.
+pub fn whole_in_rows(old: &str, new: &str) -> Vec<(Span, String)> {
+    let laid_out = laid_out(old, &format::document(&read_file(old)), new);
+    line_edits(old, &laid_out)
+}
+
 /// What makes one text of the other, line by line: of each line that changes, the part that does.
 pub fn line_edits(old: &str, new: &str) -> Vec<(Span, String)> {
     let (old_lines, old_starts) = lines(old);

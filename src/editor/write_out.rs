@@ -93,7 +93,11 @@ pub fn same_figures(before: &Solution, after: &Solution) -> bool {
 }
 
 fn same(a: &Figures, b: &Figures) -> bool {
-    a.items.len() == b.items.len() && a.items.iter().zip(&b.items).all(|(a, b)| same_item(a, b))
+    a.items.len() == b.items.len()
+        && a.items
+            .iter()
+            .zip(b.items.iter())
+            .all(|(a, b)| same_item(a, b))
 }
 
 /// Whether an item has the figures that another has.

@@ -38,7 +38,10 @@ pub fn figures(plan: &Plan, solution: &Solution) -> String {
 
 /// What is on in a state.
 fn lit(state: &SceneFigures) -> impl Iterator<Item = usize> + '_ {
-    let items = state.outcome.iter().flat_map(|figures| &figures.items);
+    let items = state
+        .outcome
+        .iter()
+        .flat_map(|figures| figures.items.iter());
     let lit = items.enumerate().filter(|(_, own)| own.reached);
     lit.map(|(item, _)| item)
 }
@@ -76,7 +79,7 @@ fn scene_table(plan: &Plan, scene: &SceneFigures, shows: &dyn Fn(usize) -> bool)
         "watts",
         "lost",
     ]);
-    let items = plan.items.iter().zip(&figures.items).enumerate();
+    let items = plan.items.iter().zip(figures.items.iter()).enumerate();
     for (_, (item, own)) in items.filter(|(i, _)| shows(*i)) {
         table.add_row(row(item, own));
     }

@@ -58,7 +58,7 @@ pub(super) fn scene<'a>(plan: &'a Plan, scene: &'a SceneFigures) -> Scene<'a> {
             items: plan
                 .items
                 .iter()
-                .zip(&figures.items)
+                .zip(figures.items.iter())
                 .map(|(i, own)| item(i, own))
                 .collect(),
         },

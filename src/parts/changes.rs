@@ -81,7 +81,7 @@ impl Parts {
                 let own = &self.parts.get(&id)?.told.as_ref()?.summary;
                 others.remove(own);
                 Elsewhere {
-                    listed: self.words(),
+                    listed: self.listed_words.clone(),
                     wiring: self.parts.len() > 1,
                     stock: others.stock(),
                     ..self.elsewhere(own, true, false)

@@ -1,8 +1,9 @@
 //! The cut of a plan into parts, kept up to date from edit to edit: which stanza belongs where. What is known about the
 //! parts is worked out in [`super::look`].
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashSet, VecDeque};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -10,9 +11,9 @@ use super::facts::{Facts, Whose};
 use super::knots::{Knot, Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Slots, Told};
-use super::read::{Casts, Lately, Read, What, Words, read_all, read_lately};
+use super::read::{Casts, Lately, Read, What, Words, in_place, read_all, read_lately};
 use super::shape::{Alike, Form, Numbered};
-use super::summary::Totals;
+use super::summary::{Summary, Totals};
 use super::ties::{Kind, Ties, first_word, key, kind, listed, small};
 use super::used::Used;
 use crate::plan::{FileId, FileKey, Plan, Sources};
@@ -92,8 +93,14 @@ impl Sheet {
 pub(super) struct Part {
     /// Its own stanzas.
     pub slots: Vec<Slot>,
-    /// What it says; not known while it is fresh.
-    pub told: Option<Told>,
+    /// These and what is common, in their order. It stays as long as the part is: where that changes, all is cut anew.
+    all: OnceLock<Arc<Slots>>,
+    /// What the words of all are known by, once somebody has asked.
+    words: Option<Words>,
+    /// What it says; not known while it is fresh …
+    pub told: Option<Arc<Told>>,
+    /// … while the totals may still count what it said.
+    pub counted: Option<Arc<Summary>>,
     /// Its analysis, where somebody has looked at it lately …
     pub seen: Option<Seen>,
     /// … and whether that is of what it is now.
@@ -120,8 +127,9 @@ pub struct Parts {
     are_uses_old: bool,
     pub(super) knots: Knots,
     pub(super) common: BTreeSet<Slot>,
-    /// What scenes list.
+    /// What scenes list, and the words of it.
     pub(super) listed: Listed,
+    pub(super) listed_words: Arc<BTreeSet<Arc<str>>>,
     /// Stanzas that belong to no wiring.
     pub(super) loose: BTreeSet<Slot>,
     pub(super) parts: BTreeMap<usize, Part>,
@@ -137,13 +145,17 @@ pub struct Parts {
     /// Parts with names that lead nowhere.
     pub(super) asking: BTreeSet<usize>,
     pub(super) totals: Totals,
+    /// How often these have changed.
+    pub(super) counts: u64,
     pub(super) handed: Handed,
+    /// How often the totals had changed then; `None` where it has to be looked at again.
+    pub(super) handed_with: Option<u64>,
     /// All that is in no other part; or the whole plan, where it is not to be cut.
     pub(super) rest: Option<Seen>,
     /// Stanzas that are other ones than those that the rest was read with.
     pub(super) stale: FxHashSet<Slot>,
-    /// What the rest was looked at with; `None` where it has to be looked at again.
-    pub(super) rest_with: Option<Totals>,
+    /// What the rest was looked at with, and how often that had changed; `None` where it has to be looked at again.
+    pub(super) rest_with: Option<(u64, Totals)>,
     /// The parts that the rest has taken in.
     pub(super) taken_in: BTreeSet<usize>,
     pub(super) is_whole: bool,
@@ -177,6 +189,7 @@ impl Parts {
             knots: Knots::default(),
             common: BTreeSet::new(),
             listed: Listed::new(),
+            listed_words: Arc::default(),
             loose: BTreeSet::new(),
             parts: BTreeMap::new(),
             next: 0,
@@ -186,6 +199,8 @@ impl Parts {
             speaking: BTreeSet::new(),
             asking: BTreeSet::new(),
             totals: Totals::default(),
+            counts: 0,
+            handed_with: None,
             handed: Handed::default(),
             rest: None,
             stale: FxHashSet::default(),
@@ -345,20 +360,24 @@ impl Parts {
     }
 
     /// A stanza of the plan's own file as it is written.
-    fn text_of(&self, slot: Slot) -> String {
+    fn text_of(&self, slot: Slot) -> Cow<'_, str> {
         let (start, length) = (self.start_of(slot), self.of(slot).length);
-        self.text.slice(Span::new(start, start + length))
+        self.text.piece(Span::new(start, start + length))
     }
 
-    /// A stanza as it reads; `had` are some that were read before.
-    pub(super) fn tree(&self, slot: Slot, had: &FxHashMap<Slot, &Arc<Stanza>>) -> Arc<Stanza> {
+    /// A stanza as it reads; `had` is it, where it was read before.
+    pub(super) fn tree<'a>(
+        &'a self,
+        slot: Slot,
+        had: impl FnOnce() -> Option<&'a Arc<Stanza>>,
+    ) -> Arc<Stanza> {
         let kept = self.of(slot);
         if kept.file != 0 {
             return self.used.stanza(kept.file, kept.index).clone();
         }
         let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
-        match known.or_else(|| had.get(&slot).copied()) {
+        match known.or_else(had) {
             Some(tree) => {
                 debug_assert_eq!(
                     *tree.text,
@@ -554,6 +573,7 @@ impl Parts {
             (sheet.starts[at + k], sheet.lines[at + k]) = (start, line);
             (start, line) = (start + new.length, line + new.lines);
             let (kind, part) = (new.kind, new.part);
+            self.count_words(part, slot, &new);
             match tree {
                 Some(tree) => self.trees.insert(slot, tree),
                 None => self.trees.remove(&slot),
@@ -694,14 +714,15 @@ impl Parts {
         recent.extend(self.rest.take());
         let mut anew = Parts::new(self.key.clone());
         anew.text = self.text.clone();
+        let words = listed.values().flat_map(|listing| &listing.words);
+        anew.listed_words = Arc::new(words.cloned().collect());
         anew.listed = listed;
         anew.are_uses_old = self.are_uses_old;
         anew.casts = self.casts.clone();
-        let had = FxHashMap::default();
         anew.knots.list(anew.listed.keys());
         anew.use_files(used);
         let own = self.sheets[OWN].order.iter();
-        let trees = own.map(|slot| Read::from(self.tree(*slot, &had)));
+        let trees = own.map(|slot| Read::from(self.tree(*slot, || None)));
         // With the lists known, this does not come here again.
         anew.replace(OWN, &no_text, 0, 0, trees);
         let uses = anew.uses().into_iter();
@@ -794,7 +815,7 @@ impl Parts {
         };
         part.is_current = false;
         if let Some(told) = part.told.take() {
-            self.totals.remove(&told.summary);
+            part.counted = Some(told.summary.clone());
         }
         self.unsure.remove(&id);
         self.speaking.remove(&id);
@@ -809,9 +830,39 @@ impl Parts {
         self.rest_with = None;
     }
 
+    /// What a part that is fresh said is not counted any more.
+    pub(super) fn uncount(&mut self, id: usize) {
+        let part = self.parts.get_mut(&id);
+        if let Some(summary) = part.and_then(|part| part.counted.take()) {
+            self.totals.remove(&summary);
+            self.counts += 1;
+        }
+    }
+
+    /// What a part says is counted in the place of what it said.
+    pub(super) fn count(&mut self, id: usize, summary: &Summary) {
+        let counted = self.parts.get_mut(&id).and_then(|part| part.counted.take());
+        if counted.as_ref().is_some_and(|had| had.counts_as(summary)) {
+            return;
+        }
+        if let Some(had) = counted {
+            self.totals.remove(&had);
+        }
+        self.totals.add(summary);
+        self.counts += 1;
+    }
+
+    /// How many strips there are besides those of a part that is fresh.
+    pub(super) fn other_strips(&self, id: usize) -> usize {
+        let part = self.parts.get(&id);
+        let counted = part.and_then(|part| part.counted.as_ref());
+        self.totals.strips - counted.map_or(0, |counted| counted.strips)
+    }
+
     /// A part is no more; what was read of its stanzas stays.
     fn take_out(&mut self, id: usize) {
         self.spoil(id);
+        self.uncount(id);
         self.fresh.remove(&id);
         self.taken_in.remove(&id);
         let Some(part) = self.parts.remove(&id) else {
@@ -835,14 +886,16 @@ impl Parts {
         let parts = self.sheets[file].order[at..at + gone]
             .iter()
             .map(|slot| self.of(*slot).part);
-        let parts: BTreeSet<usize> = parts.take(FEW).collect();
+        let mut parts: Vec<usize> = parts.take(FEW).collect();
+        parts.dedup();
         for id in parts {
             let part = self.parts.get(&id);
             let Some(told) = part.and_then(|part| part.told.clone()) else {
                 continue;
             };
-            let slots = part.map_or(&[][..], |part| &part.slots);
-            let words = self.words_of(&self.with_common(slots));
+            let Some(words) = self.words_of(id) else {
+                continue;
+            };
             let common = self.common_words();
             self.past.push_front(Past {
                 words,
@@ -853,14 +906,47 @@ impl Parts {
         self.past.truncate(REMEMBERED);
     }
 
-    /// The words of a part's own stanzas, and where what is common stands between them.
-    pub(super) fn words_of(&self, slots: &Slots) -> Vec<Words> {
-        let kept = slots.all.iter().map(|slot| self.of(*slot));
-        let words = kept.map(|kept| match kept.kind {
-            Kind::Common => Words::default(),
-            _ => (kept.words.0, kept.words.1.wrapping_add(kept.file.into())),
+    /// The stanzas of a part with what is common.
+    pub(super) fn slots_with_common(&self, part: &Part) -> Arc<Slots> {
+        let all = part
+            .all
+            .get_or_init(|| Arc::new(self.with_common(&part.slots)));
+        debug_assert_eq!(**all, self.with_common(&part.slots));
+        all.clone()
+    }
+
+    /// What the words of a part's own stanzas are known by, each in its place among what is common.
+    pub(super) fn words_of(&mut self, id: usize) -> Option<Words> {
+        let part = self.parts.get(&id)?;
+        let counted = || {
+            let all = self.slots_with_common(part);
+            let each = all.all.iter().enumerate();
+            let each = each.map(|(nth, slot)| words_in_place(self.of(*slot), nth));
+            each.fold(Words::default(), |(a, b), (c, d)| {
+                (a.wrapping_add(c), b.wrapping_add(d))
+            })
+        };
+        let words = part.words.unwrap_or_else(counted);
+        debug_assert_eq!(words, counted());
+        self.parts.get_mut(&id)?.words = Some(words);
+        Some(words)
+    }
+
+    /// A stanza of a part is to be another one.
+    fn count_words(&mut self, part: usize, slot: Slot, new: &Kept) {
+        let Some(known) = self.parts.get(&part).filter(|part| part.words.is_some()) else {
+            return;
+        };
+        let all = self.slots_with_common(known);
+        let nth = all.all.iter().position(|one| *one == slot);
+        let change = nth.map(|nth| {
+            let (gone, come) = (words_in_place(self.of(slot), nth), words_in_place(new, nth));
+            (come.0.wrapping_sub(gone.0), come.1.wrapping_sub(gone.1))
         });
-        words.collect()
+        if let Some(part) = self.parts.get_mut(&part) {
+            let words = part.words.zip(change);
+            part.words = words.map(|((a, b), (c, d))| (a.wrapping_add(c), b.wrapping_add(d)));
+        }
     }
 
     /// The words of what is common.
@@ -876,6 +962,17 @@ impl Parts {
         let trees = common.into_iter().filter_map(|kept| kept.tree.as_ref());
         let words: String = trees.map(|tree| &*tree.text).collect();
         self.common_words = words.into();
+    }
+}
+
+/// What a stanza counts for in what the words of its part are known by.
+fn words_in_place(kept: &Kept, nth: usize) -> Words {
+    match kept.kind {
+        Kind::Common => Words::default(),
+        _ => in_place(
+            (kept.words.0, kept.words.1.wrapping_add(kept.file.into())),
+            nth,
+        ),
     }
 }
 

@@ -16,15 +16,14 @@ pub struct Said<'a> {
     /// The finding; its stanzas and items are those of its part.
     pub finding: &'a Finding,
     parts: &'a Parts,
-    /// The analysis that it is of, and its place among that one's.
-    id: (u64, usize),
+    id: u64,
     slots: &'a Slots,
     waiting: &'a [(&'static str, Fact)],
 }
 
 impl Said<'_> {
-    /// What it is known by: while its part is not analysed again, it is the same finding.
-    pub fn id(&self) -> (u64, usize) {
+    /// What it is known by: what is known by the same says the same, of stanzas that read the same.
+    pub fn id(&self) -> u64 {
         self.id
     }
 
@@ -65,7 +64,7 @@ impl Parts {
         let rest = self.rest.iter().flat_map(|seen| {
             let analysis = &seen.analysis;
             self.said(
-                seen.stamp(),
+                seen.ids(),
                 &analysis.findings,
                 &seen.slots,
                 &analysis.waiting,
@@ -78,7 +77,7 @@ impl Parts {
         let parts = (self.speaking.iter()).filter(|id| !self.taken_in.contains(id));
         let told = parts.filter_map(|id| self.parts.get(id)?.told.as_ref());
         let said =
-            told.flat_map(|told| self.said(told.stamp, &told.findings, &told.slots, &told.waiting));
+            told.flat_map(|told| self.said(&told.ids, &told.findings, &told.slots, &told.waiting));
         all.extend(said.filter(|said| {
             // What is said of stock, the rest says.
             let word = self.of(said.slot()).word;
@@ -105,15 +104,15 @@ impl Parts {
 
     fn said<'a>(
         &'a self,
-        stamp: u64,
+        ids: &'a [u64],
         findings: &'a [Finding],
         slots: &'a Slots,
         waiting: &'a [(&'static str, Fact)],
     ) -> impl Iterator<Item = Said<'a>> {
-        findings.iter().enumerate().map(move |(nth, finding)| Said {
+        findings.iter().zip(ids).map(move |(finding, id)| Said {
             finding,
             parts: self,
-            id: (stamp, nth),
+            id: *id,
             slots,
             waiting,
         })

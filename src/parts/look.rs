@@ -8,14 +8,14 @@ use rustc_hash::FxHashMap;
 
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
-use super::part::{Past, Seen, Slot, Slots, Standing, Told, View};
+use super::part::{Had, Past, Seen, Slot, Slots, Standing, Told, View};
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
 use crate::checks::Analysis;
 use crate::checks::figure_unlikely::median;
 use crate::circuit::alone::bench_volts;
-use crate::circuit::side_by_side::processors;
+use crate::circuit::side_by_side::{processors, side_by_side};
 use crate::circuit::{Stop, most_lumps_of};
 use crate::plan::{Elsewhere, FileId};
 use crate::syntax::tree::Stanza;
@@ -27,8 +27,7 @@ const LOOKED_AT: usize = 16;
 /// How many states of a plan that is one part are kept, and how many stanzas they may have together.
 const REMEMBERED: usize = 16;
 const REMEMBERED_STANZAS: usize = 2048;
-/// From so many parts on they are looked at side by side, so many on each processor at a time.
-const MANY: usize = 8;
+/// Of many parts so many are looked at on each processor at a time.
 const AT_A_TIME: usize = 64;
 /// A plan with more scenes is one part.
 const MOST_SCENES: usize = 24;
@@ -62,8 +61,6 @@ pub(super) struct Handed {
     differ: Vec<((usize, usize), usize)>,
     usual_run: Option<f64>,
 }
-
-type Words = Arc<BTreeSet<Arc<str>>>;
 
 impl Parts {
     /// Brings all that is known up to date. False where it was stopped.
@@ -136,10 +133,10 @@ impl Parts {
         if let Some(seen) = part.seen.as_ref().filter(|_| part.is_current) {
             return Some(self.view_by(seen));
         }
-        let slots = self.with_common(&part.slots);
+        let slots = self.slots_with_common(part);
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
-        elsewhere.listed = self.words();
+        elsewhere.listed = self.listed_words.clone();
         let before = part.seen.as_ref();
         let seen = Seen::of(self, slots, stanzas, elsewhere, before, &|| false);
         Some(self.view_by(&seen))
@@ -185,11 +182,6 @@ impl Parts {
 
     // ---- parts of wiring
 
-    pub(super) fn words(&self) -> Words {
-        let words = self.listed.values().flat_map(|listing| &listing.words);
-        Arc::new(words.cloned().collect())
-    }
-
     /// Stanzas with what is common.
     pub(super) fn with_common(&self, own: &[Slot]) -> Slots {
         self.by_file(self.common.iter().chain(own).copied().collect())
@@ -199,8 +191,13 @@ impl Parts {
         let mut speaking = HashSet::new();
         // How many strips there are is known only when all have been read.
         for _ in 0..3 {
+            if self.fresh.len() > 1 {
+                for id in self.fresh.iter().copied().collect::<Vec<_>>() {
+                    self.uncount(id);
+                }
+            }
             while let Some(id) = self.fresh.first().copied() {
-                let done = match self.fresh.len() >= MANY && patience.may_begin(usize::MAX) {
+                let done = match self.fresh.len() > 1 {
                     true => self.look_at_many(&mut speaking, patience),
                     false => !(patience.stop)() && self.look_at(id, false, patience),
                 };
@@ -209,8 +206,9 @@ impl Parts {
                 }
             }
             let lumps = most_lumps_of(self.totals.strips);
-            let other =
-                |told: &Told| told.summary.minds_strips && most_lumps_of(told.strips()) != lumps;
+            let other = |told: &Arc<Told>| {
+                told.summary.minds_strips && most_lumps_of(told.strips()) != lumps
+            };
             let again: Vec<usize> = match self.totals.minding_strips {
                 0 => Vec::new(),
                 _ => (self.parts.iter())
@@ -235,12 +233,12 @@ impl Parts {
             self.fresh.remove(&id);
             return true;
         };
-        let slots = self.with_common(&part.slots);
+        let slots = self.slots_with_common(part);
         if !analysed {
-            let told = self.told_before(&slots);
-            let told = told.or_else(|| self.told_of_alike(&self.shape(&slots.all)?));
+            let told = self.told_before(id);
+            let told = told.or_else(|| self.told_of_alike(id, &self.shape(&slots.all)?));
             if let Some(told) = told {
-                self.put(id, told.at(slots));
+                self.put(id, told.at(&slots));
                 return true;
             }
         }
@@ -250,22 +248,23 @@ impl Parts {
         let Some(part) = self.parts.get_mut(&id) else {
             return true;
         };
-        let (before, told) = (part.seen.take(), part.told.take());
-        if let Some(told) = &told {
-            self.totals.remove(&told.summary);
+        let before = part.seen.take();
+        if let Some(told) = part.told.take() {
+            part.counted = Some(told.summary.clone());
         }
+        self.uncount(id);
         let mut others = self.totals.elsewhere(None);
-        others.listed = self.words();
+        others.listed = self.listed_words.clone();
         let is_current = self.parts.get(&id).is_some_and(|part| part.is_current);
-        let mut seen = match before {
-            Some(seen) if is_current && reads_alike(&seen, &others, false) => seen.at(slots),
+        let (mut seen, before) = match before {
+            Some(seen) if is_current && reads_alike(&seen, &others, false) => {
+                (seen.at(slots), None)
+            }
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
-                // The houses of a street are often wired alike.
-                let lately = self.looked_at.back().and_then(|id| self.parts.get(id));
-                let lately = lately.and_then(|part| part.seen.as_ref());
-                let before = before.as_ref().or(lately);
-                Seen::of(self, slots, stanzas, others, before, patience.stop)
+                let alike = before.as_ref().or_else(|| self.seen_lately());
+                let seen = Seen::of(self, slots, stanzas, others, alike, patience.stop);
+                (seen, before)
             }
         };
         let elsewhere = Elsewhere {
@@ -274,24 +273,32 @@ impl Parts {
             ..self.elsewhere(&seen.summary, false, self.fresh.len() > 1)
         };
         if !(patience.stop)() {
-            seen.check(elsewhere, patience.stop);
+            seen.check(elsewhere, before.as_ref(), patience.stop);
         }
         if (patience.stop)() {
             self.fresh.insert(id);
             return false;
         }
-        let told = Told::by(&seen);
-        let slots = match self.parts.get_mut(&id) {
-            Some(part) => {
-                part.seen = Some(seen);
-                part.is_current = true;
-                part.outdated.clear();
-                part.slots.clone()
+        self.take_seen(id, seen);
+        true
+    }
+
+    /// The part that was looked at last: the houses of a street are often wired alike.
+    fn seen_lately(&self) -> Option<&Seen> {
+        let lately = self.looked_at.back().and_then(|id| self.parts.get(id))?;
+        lately.seen.as_ref()
+    }
+
+    /// Notes what a part says that has been looked at, and keeps its analysis for a while.
+    fn take_seen(&mut self, id: usize, seen: Seen) {
+        let told = Arc::new(Told::by(&seen));
+        if let Some(part) = self.parts.get_mut(&id) {
+            part.seen = Some(seen);
+            part.is_current = true;
+            part.outdated.clear();
+            for slot in &part.slots {
+                self.trees.remove(slot);
             }
-            None => Vec::new(),
-        };
-        for slot in slots {
-            self.trees.remove(&slot);
         }
         self.note_shape(id, &told);
         self.put(id, told);
@@ -304,32 +311,33 @@ impl Parts {
             part.seen = None;
             part.is_current = false;
         }
-        true
     }
 
     /// Looks at parts side by side, on all processors, and keeps what they say; of those that are alike at one, unless that has
     /// something to be said of it (`speaking`). False where it was stopped.
     fn look_at_many(&mut self, speaking: &mut HashSet<Shape>, patience: &Patience) -> bool {
-        let workers = processors();
+        // Who must not wait gives each processor one.
+        let most = match patience.may_begin(usize::MAX) {
+            true => AT_A_TIME * processors(),
+            false => processors(),
+        };
         let mut ids: Vec<usize> = Vec::new();
+        let mut is_time = true;
         let mut firsts: HashMap<Shape, usize> = HashMap::new();
         for id in self.fresh.iter().copied().collect::<Vec<_>>() {
-            if ids.len() >= AT_A_TIME * workers || (patience.stop)() {
+            if ids.len() >= most || (patience.stop)() {
                 break;
             }
-            let slots = self
-                .parts
-                .get(&id)
-                .map(|part| self.with_common(&part.slots));
-            let Some(slots) = slots else {
+            let part = self.parts.get(&id);
+            let Some(slots) = part.map(|part| self.slots_with_common(part)) else {
                 self.fresh.remove(&id);
                 continue;
             };
             let shape = self.shape(&slots.all);
-            let told = self.told_before(&slots);
-            let told = told.or_else(|| self.told_of_alike(shape.as_ref()?));
+            let told = self.told_before(id);
+            let told = told.or_else(|| self.told_of_alike(id, shape.as_ref()?));
             if let Some(told) = told {
-                self.take_as_told(id, told.at(slots));
+                self.take_as_told(id, told.at(&slots));
                 continue;
             }
             if let Some(shape) = shape.filter(|shape| !speaking.contains(shape)) {
@@ -338,31 +346,31 @@ impl Parts {
                 }
                 firsts.insert(shape, id);
             }
+            is_time = patience.may_begin(slots.all.len());
+            if !is_time {
+                break;
+            }
             ids.push(id);
         }
-        let each = ids.len().div_ceil(workers).max(1);
         let (parts, stop) = (&*self, patience.stop);
-        let told: Vec<(usize, Told)> = std::thread::scope(|scope| {
-            let work = ids.chunks(each).map(|ids| {
-                scope.spawn(move || -> Vec<(usize, Told)> {
-                    let told = ids
-                        .iter()
-                        .map_while(|&id| Some((id, parts.told_of(id, stop)?)));
-                    told.collect()
-                })
-            });
-            let work: Vec<_> = work.collect();
-            let join = |work: std::thread::ScopedJoinHandle<_>| {
-                work.join()
-                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-            };
-            let done = work.into_iter().map(join);
-            done.flat_map(|told: Vec<(usize, Told)>| told).collect()
+        // Those that somebody may look at next are kept as they are.
+        let are_kept = ids.len() <= LOOKED_AT;
+        let seen = side_by_side(ids.len(), |k| {
+            let seen = parts.seen_of(ids[k], stop)?;
+            let told = (!are_kept).then(|| Told::by(&seen));
+            Some((told, are_kept.then_some(seen)))
         });
-        let all = told.len() == ids.len();
-        for (id, told) in told {
-            self.note_shape(id, &told);
-            self.take_as_told(id, told);
+        let all = is_time && seen.iter().all(Option::is_some);
+        for (id, seen) in ids.into_iter().zip(seen) {
+            match seen {
+                Some((_, Some(seen))) => self.take_seen(id, seen),
+                Some((Some(told), _)) => {
+                    let told = Arc::new(told);
+                    self.note_shape(id, &told);
+                    self.take_as_told(id, told);
+                }
+                _ => {}
+            }
         }
         let has_spoken = |id: &usize| self.speaking.contains(id) || self.asking.contains(id);
         speaking.extend(
@@ -375,16 +383,16 @@ impl Parts {
     }
 
     /// Notes what a part says for those that are like it.
-    fn note_shape(&mut self, id: usize, told: &Told) {
+    fn note_shape(&mut self, id: usize, told: &Arc<Told>) {
         let part = self.parts.get(&id);
-        let slots = part.map(|part| self.with_common(&part.slots));
+        let slots = part.map(|part| self.slots_with_common(part));
         if let Some(shape) = slots.and_then(|slots| self.shape(&slots.all)) {
             self.alike.note(shape, told);
         }
     }
 
     /// Notes what a part says that is not looked at itself.
-    fn take_as_told(&mut self, id: usize, told: Told) {
+    fn take_as_told(&mut self, id: usize, told: Arc<Told>) {
         if let Some(part) = self.parts.get_mut(&id) {
             (part.seen, part.is_current) = (None, false);
             part.outdated.clear();
@@ -395,40 +403,40 @@ impl Parts {
         self.put(id, told);
     }
 
-    /// What a part that is fresh says, others taken to be like it; `None` where it was stopped.
-    fn told_of(&self, id: usize, stop: Stop) -> Option<Told> {
+    /// A part that is fresh, looked at, others taken to be like it; `None` where it was stopped.
+    fn seen_of(&self, id: usize, stop: Stop) -> Option<Seen> {
         let part = self.parts.get(&id)?;
-        let slots = self.with_common(&part.slots);
+        let slots = self.slots_with_common(part);
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut others = self.totals.elsewhere(None);
-        others.listed = self.words();
-        let before = part.seen.as_ref();
+        others.listed = self.listed_words.clone();
+        let before = part.seen.as_ref().or_else(|| self.seen_lately());
         let mut seen = Seen::of(self, slots, stanzas, others, before, stop);
         let elsewhere = Elsewhere {
             listed: seen.analysis.plan.elsewhere.listed.clone(),
             strips: seen.analysis.plan.elsewhere.strips,
             ..self.elsewhere(&seen.summary, false, true)
         };
-        seen.check(elsewhere, stop);
-        (!stop()).then(|| Told::by(&seen))
+        seen.check(elsewhere, None, stop);
+        (!stop()).then_some(seen)
     }
 
     /// The stanzas of a part; `before` is what was last read of it.
     fn stanzas_of(&self, id: usize, slots: &Slots, before: Option<&Seen>) -> Vec<Arc<Stanza>> {
         let outdated = self.parts.get(&id).map_or(&[][..], |part| &part.outdated);
-        let had = before
-            .iter()
-            .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
-        let had = had.filter(|(slot, _)| !outdated.contains(slot)).collect();
-        let slots = slots.all.iter();
-        slots.map(|slot| self.tree(*slot, &had)).collect()
+        let had = Had::of(before);
+        let had = |slot, place| had.get(slot, place).filter(|_| !outdated.contains(&slot));
+        let slots = slots.all.iter().enumerate();
+        slots
+            .map(|(place, slot)| self.tree(*slot, || had(*slot, place)))
+            .collect()
     }
 
     /// Notes what a part says.
-    fn put(&mut self, id: usize, told: Told) {
+    fn put(&mut self, id: usize, told: Arc<Told>) {
         self.fresh.remove(&id);
         self.unsure.insert(id);
-        self.totals.add(&told.summary);
+        self.count(id, &told.summary);
         match told.summary.unknown.is_empty() {
             true => self.asking.remove(&id),
             false => self.asking.insert(id),
@@ -443,29 +451,29 @@ impl Parts {
     }
 
     /// What was said of these very words before.
-    fn told_before(&mut self, slots: &Slots) -> Option<Told> {
+    fn told_before(&mut self, id: usize) -> Option<Arc<Told>> {
         if self.past.is_empty() {
             return None;
         }
-        let (own, common) = (self.words_of(slots), self.common_words());
-        let is_it = |past: &Past| past.words == own && past.common == common;
+        let (words, common) = (self.words_of(id)?, self.common_words());
+        let is_it = |past: &Past| past.words == words && past.common == common;
         let mut past = self.past.iter();
-        let at = past.position(|past| is_it(past) && self.is_read_so(&past.told))?;
+        let at = past.position(|past| is_it(past) && self.is_read_so(id, &past.told))?;
         self.past.remove(at).map(|past| past.told)
     }
 
     /// What was said of a part that differs from one of this shape in names alone.
-    fn told_of_alike(&self, shape: &Shape) -> Option<Told> {
+    fn told_of_alike(&self, id: usize, shape: &Shape) -> Option<Arc<Told>> {
         let told = self.alike.get(shape)?;
-        self.is_read_so(told).then(|| told.clone())
+        self.is_read_so(id, told).then(|| told.clone())
     }
 
     /// Whether a part that said this would be read with the same of the others now.
-    fn is_read_so(&self, told: &Told) -> bool {
+    fn is_read_so(&self, id: usize, told: &Told) -> bool {
         let lumps = |strips: usize| most_lumps_of(strips + told.summary.strips);
-        told.listed() == &self.words()
+        *told.listed() == self.listed_words
             && (!told.summary.minds_strips
-                || most_lumps_of(told.strips()) == lumps(self.totals.strips))
+                || most_lumps_of(told.strips()) == lumps(self.other_strips(id)))
     }
 
     /// What there is elsewhere for a part. While others are still to be read, they are taken to be like it: what comes
@@ -507,10 +515,13 @@ impl Parts {
 
     /// Checks again what knew something of the others that is not so any more.
     fn look_again(&mut self, patience: &Patience) -> bool {
-        let handed = self.handed();
-        if handed != self.handed {
-            self.handed = handed;
-            self.unsure = self.parts.keys().copied().collect();
+        if self.handed_with != Some(self.counts) || self.is_longish() {
+            let handed = self.handed();
+            if handed != self.handed {
+                self.handed = handed;
+                self.unsure = self.parts.keys().copied().collect();
+            }
+            self.handed_with = Some(self.counts);
         }
         while let Some(id) = self.unsure.pop_first() {
             let holds = self
@@ -531,11 +542,16 @@ impl Parts {
         true
     }
 
+    /// Whether a run is so long that it is compared with all others.
+    fn is_longish(&self) -> bool {
+        let rest = self.rest.as_ref();
+        self.totals.longish > 0 || rest.is_some_and(|rest| rest.summary.longish)
+    }
+
     fn handed(&self) -> Handed {
         let few = |total: &usize| (*total).min(2);
         let rest = self.rest.as_ref().map(|rest| &*rest.summary);
-        let is_longish = self.totals.longish > 0 || rest.is_some_and(|rest| rest.longish);
-        let usual_run = is_longish.then(|| {
+        let usual_run = self.is_longish().then(|| {
             let told = self.parts.values().filter_map(|part| part.told.as_ref());
             median(
                 told.flat_map(|told| told.summary.runs.iter().copied())
@@ -563,22 +579,16 @@ impl Parts {
     fn look_at_whole(&mut self, patience: &Patience) -> bool {
         let stop = patience.stop;
         let before = self.rest.take();
-        let had = before
-            .iter()
-            .flat_map(|seen| seen.slots.all.iter().copied().zip(&seen.stanzas));
-        let had: FxHashMap<Slot, &Arc<Stanza>> =
-            had.filter(|(slot, _)| !self.stale.contains(slot)).collect();
-        let slots = self.by_file(self.slots());
+        let slots = Arc::new(self.by_file(self.slots()));
         if !patience.may_begin(slots.all.len()) {
             self.rest = before;
             return false;
         }
-        let stanzas: Vec<_> = slots
-            .all
-            .iter()
-            .map(|slot| self.tree(*slot, &had))
+        let had = Had::of(before.as_ref());
+        let had = |slot, place| had.get(slot, place).filter(|_| !self.stale.contains(&slot));
+        let stanzas: Vec<_> = (slots.all.iter().enumerate())
+            .map(|(place, slot)| self.tree(*slot, || had(*slot, place)))
             .collect();
-        drop(had);
         let none = Elsewhere::default();
         if let Some(before) = before {
             self.remember(before);
@@ -596,9 +606,9 @@ impl Parts {
         if stop() {
             return false;
         }
-        seen.check(none, stop);
+        seen.check(none, self.recent.front(), stop);
         self.is_whole = true;
-        self.rest_with = None;
+        (self.rest_with, self.handed_with) = (None, None);
         self.taken_in.clear();
         if !stop() {
             self.rest = Some(seen);
@@ -610,7 +620,8 @@ impl Parts {
 
     /// What is in no part of wiring, with the parts that have names that lead nowhere.
     fn look_at_rest(&mut self, patience: &Patience) -> bool {
-        if self.rest_with.as_ref() == Some(&self.totals) && self.taken_in == self.asking {
+        let is_so = |(at, with): &(u64, Totals)| *at == self.counts || *with == self.totals;
+        if self.rest_with.as_ref().is_some_and(is_so) && self.taken_in == self.asking {
             return true;
         }
         self.rest_with = None;
@@ -625,7 +636,7 @@ impl Parts {
             }
             let more = self.meant_by(&rest.summary);
             if more.is_empty() {
-                self.rest_with = Some(self.totals.clone());
+                self.rest_with = Some((self.counts, self.totals.clone()));
                 return true;
             }
             self.taken_in.extend(more);
@@ -634,6 +645,7 @@ impl Parts {
     }
 
     fn look_at_rest_once(&mut self, patience: &Patience) -> bool {
+        self.handed_with = None;
         let stop = patience.stop;
         let mut own: Vec<Slot> = self.loose.iter().copied().collect();
         let mut others = self.totals.clone();
@@ -657,29 +669,30 @@ impl Parts {
             had.extend(seen.filter(|(slot, _)| !part.outdated.contains(slot)));
         }
         let had: FxHashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
-        let slots = self.with_common(&own);
+        let slots = Arc::new(self.with_common(&own));
         let stanzas: Vec<_> = slots
             .all
             .iter()
-            .map(|slot| self.tree(*slot, &had))
+            .map(|slot| self.tree(*slot, || had.get(slot).copied()))
             .collect();
         drop(had);
         if !patience.may_begin(own.len()) {
             return false;
         }
-        let mut seen = match before {
+        let (mut seen, before) = match before {
             Some(seen) if seen.is_of(&slots, &stanzas) && reads_alike(&seen, &elsewhere, true) => {
-                seen.at(slots)
+                (seen.at(slots), None)
             }
             before => {
-                let before = before.as_ref();
-                Seen::of(self, slots, stanzas, elsewhere.clone(), before, stop)
+                let alike = before.as_ref();
+                let seen = Seen::of(self, slots, stanzas, elsewhere.clone(), alike, stop);
+                (seen, before)
             }
         };
         if stop() {
             return false;
         }
-        seen.check(elsewhere, stop);
+        seen.check(elsewhere, before.as_ref(), stop);
         if !stop() {
             self.rest = Some(seen);
             self.stale.clear();
@@ -695,7 +708,7 @@ impl Parts {
         let mut elsewhere = others.elsewhere(None);
         // Each part counts the names of the stock.
         elsewhere.names = elsewhere.names.saturating_sub(left * stock.len());
-        elsewhere.listed = self.words();
+        elsewhere.listed = self.listed_words.clone();
         elsewhere.wiring = left > 0;
         elsewhere.stock = others.stock();
         elsewhere.usual_run = self.handed().usual_run;

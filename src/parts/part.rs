@@ -1,17 +1,20 @@
 //! One part of a plan.
 
 use crate::circuit::Stop;
+use std::cell::OnceCell;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
+
+use rustc_hash::FxHashMap;
 
 use super::cut::Parts;
 use super::read::Words;
 use super::summary::Summary;
 use crate::checks::facts::{Asked, Fact};
 use crate::checks::{Analysis, Finding};
-use crate::plan::{Edit, Elsewhere, FileId, StanzaId};
+use crate::plan::{Edit, Elsewhere, FileId, FileKey, StanzaId};
 use crate::syntax::tree::Stanza;
 use crate::text::Span;
 use crate::units::ElectricPotential;
@@ -47,27 +50,27 @@ impl Slots {
 /// A part, analysed.
 #[derive(Clone, Debug)]
 pub(super) struct Seen {
-    pub slots: Slots,
+    pub slots: Arc<Slots>,
     /// The stanzas themselves, as the slots stand.
     pub stanzas: Vec<Arc<Stanza>>,
     pub analysis: Arc<Analysis>,
     /// What the others must know of it.
     pub summary: Arc<Summary>,
     is_checked: bool,
-    /// Another one each time that it is checked.
-    stamp: u64,
+    /// What its findings are known by, each: another number for whatever is not the very same.
+    ids: Arc<[u64]>,
 }
 
 impl Seen {
     /// What its findings are known by.
-    pub fn stamp(&self) -> u64 {
-        self.stamp
+    pub fn ids(&self) -> &[u64] {
+        &self.ids
     }
 
     /// Reads and solves a part; `before` is what it was, or what is likely wired as it is.
     pub fn of(
         parts: &Parts,
-        slots: Slots,
+        slots: Arc<Slots>,
         stanzas: Vec<Arc<Stanza>>,
         elsewhere: Elsewhere,
         before: Option<&Seen>,
@@ -82,12 +85,12 @@ impl Seen {
             summary: Arc::new(Summary::of(&analysis)),
             analysis: Arc::new(analysis),
             is_checked: false,
-            stamp: 0,
+            ids: Arc::default(),
         }
     }
 
     /// The same with its stanzas at these places.
-    pub fn at(self, slots: Slots) -> Seen {
+    pub fn at(self, slots: Arc<Slots>) -> Seen {
         Seen { slots, ..self }
     }
 
@@ -104,8 +107,9 @@ impl Seen {
         Some((*self.slots.all.get(index)?, volts))
     }
 
-    /// Runs its checks, unless they have been run with the same in all that they asked for.
-    pub fn check(&mut self, elsewhere: Elsewhere, stop: Stop) {
+    /// Runs its checks, unless they have been run with the same in all that they asked for. What was said `before`, too, is known
+    /// by what it was known by.
+    pub fn check(&mut self, elsewhere: Elsewhere, before: Option<&Seen>, stop: Stop) {
         if self.is_checked
             && is_the_same(
                 &self.analysis.asked,
@@ -115,13 +119,87 @@ impl Seen {
         {
             return;
         }
-        static LAST: AtomicU64 = AtomicU64::new(0);
         self.is_checked = false;
-        self.stamp = LAST.fetch_add(1, Ordering::Relaxed);
         let analysis = Arc::make_mut(&mut self.analysis);
         analysis.plan.elsewhere = elsewhere;
         analysis.check(stop);
+        self.ids = self.numbered(before);
         self.is_checked = !stop();
+    }
+
+    fn numbered(&self, before: Option<&Seen>) -> Arc<[u64]> {
+        static LAST: AtomicU64 = AtomicU64::new(0);
+        let findings = &self.analysis.findings;
+        let new = LAST.fetch_add(findings.len() as u64, Ordering::Relaxed);
+        let mut ids: Vec<u64> = (new..).take(findings.len()).collect();
+        let Some(before) = before.filter(|before| self.has_the_files_of(before)) else {
+            return ids.into();
+        };
+        // Both stand in this order, where no stanza came or went.
+        let key = |f: &Finding| (f.stanza, f.span, f.check);
+        let mut said = before.analysis.findings.iter().zip(&*before.ids).peekable();
+        for (id, finding) in ids.iter_mut().zip(findings) {
+            while said.next_if(|(had, _)| key(had) < key(finding)).is_some() {}
+            let mut same = said.clone().take_while(|(had, _)| key(had) == key(finding));
+            if let Some((_, known)) = same.find(|(had, _)| *had == finding)
+                && self.places_of(finding) == before.places_of(finding)
+            {
+                *id = *known;
+            }
+        }
+        ids.into()
+    }
+
+    fn has_the_files_of(&self, other: &Seen) -> bool {
+        let keys = |seen: &Seen| -> Vec<FileKey> {
+            let files = seen.analysis.plan.files.iter();
+            files.map(|file| file.key.clone()).collect()
+        };
+        keys(self) == keys(other)
+    }
+
+    /// The stanzas that a finding points into, as they read.
+    fn places_of(&self, finding: &Finding) -> Vec<Option<&str>> {
+        let text = |id: &StanzaId| {
+            let file = self.slots.of_file(id.file.0);
+            let stanza = self.stanzas.get(file)?.get(id.index)?;
+            Some(&*stanza.text)
+        };
+        let related = finding.related.iter().map(|(stanza, ..)| stanza);
+        std::iter::once(&finding.stanza)
+            .chain(related)
+            .map(text)
+            .collect()
+    }
+}
+
+/// The stanzas that a part had when it was read last.
+pub(super) struct Had<'a> {
+    seen: Option<&'a Seen>,
+    /// Their places, once something does not stand where it stood.
+    places: OnceCell<FxHashMap<Slot, usize>>,
+}
+
+impl<'a> Had<'a> {
+    pub fn of(seen: Option<&'a Seen>) -> Had<'a> {
+        let places = OnceCell::new();
+        Had { seen, places }
+    }
+
+    /// A stanza that likely has this place.
+    pub fn get(&self, slot: Slot, place: usize) -> Option<&'a Arc<Stanza>> {
+        let Seen { slots, stanzas, .. } = self.seen?;
+        let place = match slots.all.get(place) == Some(&slot) {
+            true => place,
+            false => *self.places(slots).get(&slot)?,
+        };
+        stanzas.get(place)
+    }
+
+    fn places(&self, slots: &Slots) -> &FxHashMap<Slot, usize> {
+        let all = slots.all.iter().enumerate();
+        let places = || all.map(|(place, slot)| (*slot, place)).collect();
+        self.places.get_or_init(places)
     }
 }
 
@@ -142,10 +220,10 @@ fn is_the_same(asked: &Asked, then: &Elsewhere, now: &Elsewhere) -> bool {
 pub(super) struct Told {
     pub summary: Arc<Summary>,
     /// What its findings are known by.
-    pub stamp: u64,
+    pub ids: Arc<[u64]>,
     pub findings: Vec<Finding>,
     /// The stanzas that the findings name by their number; none without findings.
-    pub slots: Slots,
+    pub slots: Arc<Slots>,
     /// The checks that say nothing where something could not be read.
     pub waiting: Vec<(&'static str, Fact)>,
     /// Its first supply, and that one's voltage.
@@ -161,12 +239,12 @@ impl Told {
         let says = !analysis.findings.is_empty();
         Told {
             summary: seen.summary.clone(),
-            stamp: seen.stamp,
+            ids: seen.ids.clone(),
             findings: analysis.findings.clone(),
             slots: if says {
                 seen.slots.clone()
             } else {
-                Slots::default()
+                Arc::default()
             },
             waiting: if says {
                 analysis.waiting.clone()
@@ -185,13 +263,19 @@ impl Told {
     }
 
     /// The same with its stanzas at these places.
-    pub fn at(mut self, slots: Slots) -> Told {
+    pub fn at(self: Arc<Told>, slots: &Arc<Slots>) -> Arc<Told> {
         let first = self.summary.first_supply;
-        self.first_supply = first.and_then(|(index, volts)| Some((*slots.all.get(index)?, volts)));
-        if !self.findings.is_empty() {
-            self.slots = slots;
+        let first = first.and_then(|(index, volts)| Some((*slots.all.get(index)?, volts)));
+        let says = !self.findings.is_empty();
+        if first == self.first_supply && !(says && self.slots != *slots) {
+            return self;
         }
-        self
+        let mut told = Arc::unwrap_or_clone(self);
+        told.first_supply = first;
+        if says {
+            told.slots = slots.clone();
+        }
+        Arc::new(told)
     }
 
     /// The words that scenes listed.
@@ -208,11 +292,11 @@ impl Told {
 /// What was said of words that a part had before.
 #[derive(Clone, Debug)]
 pub(super) struct Past {
-    /// The words of its own stanzas, and where what is common stood between them.
-    pub words: Vec<Words>,
+    /// The words of its own stanzas, each in its place.
+    pub words: Words,
     /// The words of what is common.
     pub common: Arc<str>,
-    pub told: Told,
+    pub told: Arc<Told>,
 }
 
 /// A part as one may look at it: a small plan of the same files, and where its stanzas stand in the large one.

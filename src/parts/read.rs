@@ -19,7 +19,7 @@ use crate::syntax::{Cast, Mould, Moulds};
 /// So many stanzas are read at a time by each processor: not many more of them are held than that.
 const AT_A_TIME: usize = 256;
 /// Fewer are read faster than they are handed out.
-const FEW: usize = 256;
+const FEW: usize = 96;
 /// So many stanzas are kept that were read lately.
 const REMEMBERED: usize = 64;
 
@@ -102,7 +102,7 @@ pub(super) fn read_all<'a, T>(
         return take(&mut texts.map(|text| Read::of(text, casts, &mut cast)));
     }
     let readers = processors();
-    let shares = texts.chunks(AT_A_TIME);
+    let shares = texts.chunks(texts.len().div_ceil(readers).min(AT_A_TIME));
     let count = shares.len();
     std::thread::scope(|scope| {
         // Each reads every so many-th share.
@@ -134,6 +134,13 @@ pub(super) type Words = (u64, u64);
 fn words(text: &str) -> Words {
     let by = |seed| FixedState::with_seed(seed).hash_one(text.as_bytes());
     (by(2), by(3))
+}
+
+/// What words count for that stand in the nth place. The sum of all is what they are known by together.
+pub(super) fn in_place((a, b): Words, nth: usize) -> Words {
+    // Odd, so that nothing of the words is lost, and another one for each place.
+    let by = (2 * nth as u64 + 1).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    (a.wrapping_mul(by), b.wrapping_mul(by))
 }
 
 /// How many line ends there are (LF, CRLF, CR).

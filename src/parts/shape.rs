@@ -105,17 +105,17 @@ pub(super) fn hashed(words: &[u8], nth: u8) -> u64 {
 
 /// What was said of shapes.
 #[derive(Debug, Default)]
-pub(super) struct Alike(HashMap<Shape, Told>);
+pub(super) struct Alike(HashMap<Shape, Arc<Told>>);
 
 impl Alike {
     /// What parts of a shape say, where one did and it was nothing.
-    pub fn get(&self, shape: &Shape) -> Option<&Told> {
+    pub fn get(&self, shape: &Shape) -> Option<&Arc<Told>> {
         self.0.get(shape)
     }
 
     /// Notes what a part says, if others that read like it say the same: names are told with every finding, and what a name
     /// that leads nowhere is likely meant to be hangs on its letters.
-    pub fn note(&mut self, shape: Shape, told: &Told) {
+    pub fn note(&mut self, shape: Shape, told: &Arc<Told>) {
         let speaks_for_all = told.findings.is_empty() && told.summary.unknown.is_empty();
         if speaks_for_all {
             if self.0.len() >= REMEMBERED {

@@ -89,6 +89,30 @@ impl Summary {
     }
 }
 
+impl Summary {
+    /// Whether the totals are the same with the one and with the other.
+    pub fn counts_as(&self, other: &Summary) -> bool {
+        let flags = |of: &Summary| {
+            [
+                of.errors,
+                of.misses,
+                of.unsolved,
+                of.scene_at_fault,
+                of.unknown.is_empty(),
+                of.minds_strips,
+                of.lights,
+                of.passages,
+                of.longish,
+            ]
+        };
+        flags(self) == flags(other)
+            && (self.compared, self.strips) == (other.compared, other.strips)
+            && self.lit == other.lit
+            && self.alike == other.alike
+            && self.stock == other.stock
+    }
+}
+
 /// A sum over parts.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Totals {

@@ -3,8 +3,6 @@
 
 use std::sync::Arc;
 
-use rustc_hash::FxHashMap;
-
 use super::cut::Parts;
 use super::part::{Slot, Slots};
 use super::read::Read;
@@ -97,7 +95,7 @@ impl Parts {
                 let kept = self.of(**slot);
                 kept.file == 0 && kept.word == Some(StanzaWord::Use)
             })
-            .map(|slot| (*slot, self.tree(*slot, &FxHashMap::default())))
+            .map(|slot| (*slot, self.tree(*slot, || None)))
             .collect();
         uses.sort_unstable_by_key(|(slot, _)| self.of(*slot).index);
         uses

@@ -542,9 +542,19 @@ impl Resolver {
             let fits = nearest
                 .iter()
                 .filter(|near| !feeds_itself(own, unknown.role, near));
-            let nearest: Vec<&Name> = fits.take(MOST_NEAR).collect();
+            let inside = self
+                .inside_pattern(plan, own, unknown)
+                .filter(|_| unknown.because.is_none());
+            let nearest: Vec<&Name> = match &inside {
+                Some(inside) => vec![inside],
+                None => fits.take(MOST_NEAR).collect(),
+            };
             let message = match (&unknown.because, nearest.first()) {
                 (Some(because), _) => because.clone(),
+                (None, Some(near)) if inside.is_some() => format!(
+                    "Nothing is named `{}`: a piece calls it `{}`, with the name of its pattern.",
+                    unknown.name.0, near.0
+                ),
                 (None, Some(near)) => format!(
                     "Nothing is named `{}`. Nearest name: {}.",
                     unknown.name.0, near.0
@@ -565,7 +575,7 @@ impl Resolver {
                         text: near.0.to_string(),
                     }],
                 })
-                .chain(define(plan, unknown))
+                .chain(define(plan, unknown).filter(|_| inside.is_none()))
                 .chain(feeds.remove(&k))
                 .filter(|_| !in_part)
                 .collect();
@@ -584,6 +594,31 @@ impl Resolver {
         let unknowns = self.unknowns.into_iter();
         plan.unknown = unknowns.map(|u| (u.stanza, u.name)).collect();
         self.names
+    }
+
+    /// What a piece means by a needed word of its pattern, or another piece, without the pattern's name ahead of it.
+    fn inside_pattern(&self, plan: &Plan, own: &Stanza, unknown: &Unknown) -> Option<Name> {
+        let (pattern, _) = own.name()?.0.0.split_once('.')?;
+        let definition = self.names.plan.get(&Name(pattern.into()))?;
+        if definition.word != StanzaWord::Pattern {
+            return None;
+        }
+        let whole = Name(format!("{pattern}.{}", unknown.name.0).into());
+        let needs = plan.stanza(definition.stanza).clause("needs");
+        let is_needed = needs.is_some_and(|c| c.names().any(|(need, _)| *need == unknown.name));
+        let board = || {
+            whole
+                .0
+                .rsplit_once('.')
+                .map(|(board, _)| Name(board.into()))
+        };
+        let known = self.names.plan.get(&whole);
+        let is_piece = known.is_some_and(|d| fits(unknown.role, d.word));
+        let is_output = || {
+            let board = board().and_then(|board| self.names.plan.get(&board));
+            board.is_some_and(|d| d.word == StanzaWord::Board)
+        };
+        (is_needed || is_piece || is_output()).then_some(whole)
     }
 
     /// For points that lead nowhere (by their place among the unknown names): of a load, the point that feeds it; of a name that

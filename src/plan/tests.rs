@@ -284,6 +284,36 @@ fn a_copy_says_what_it_lacks() {
     );
 }
 
+/// A piece that names what is its pattern's without the pattern ahead of it is told how it is called.
+#[test]
+fn what_is_a_patterns_own_has_its_name_ahead_of_it() {
+    let plan = plan(
+        "module winker output a 60 mA\npattern wing needs lens\nlamp wing.tip of lens from wing\n\
+         board wing.fl of winker from wing\nlamp wing.end of pearl from fl.a\nstrip wing.aft of warm 3 lamps from tip\n\
+         lamp tip2 of lens from F1\ncopy port of wing from F1 where lens pearl\n",
+    );
+    let said: Vec<_> = (plan.problems.iter())
+        .map(|p| {
+            (
+                &*p.message,
+                p.mends.iter().map(|m| &*m.title).collect::<Vec<_>>(),
+            )
+        })
+        .collect();
+    let pieces = |name: &str| {
+        format!(
+            "Nothing is named `{name}`: a piece calls it `wing.{name}`, with the name of its pattern."
+        )
+    };
+    let [open, tip, end, aft] = &said[..] else {
+        panic!("{said:?}");
+    };
+    assert_eq!(*tip, (&*pieces("lens"), vec!["write wing.lens"]));
+    assert_eq!(*end, (&*pieces("fl.a"), vec!["write wing.fl.a"]));
+    assert_eq!(*aft, (&*pieces("tip"), vec!["write wing.tip"]));
+    assert!(!open.0.contains("pattern"), "{open:?}");
+}
+
 #[test]
 fn files_are_used_once_and_circles_are_named() {
     let files: BTreeMap<String, Arc<str>> = [

@@ -265,9 +265,15 @@ fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate
         names.insert(0, written_name(plan, *joint.firsts.first()?));
         target = format!("{}, a new joint behind {target}", joint.name);
     }
+    // What is no light and was branched may yet take several lights along.
+    let is_light = |i: &ItemId| plan.items[i.0].is_light();
+    let broken = match chain.chained.iter().all(is_light) {
+        true => "one break".to_owned(),
+        false => format!("a break at {}", written_name(plan, chain.first)),
+    };
     Some(Candidate {
         title: format!(
-            "branch {} from {target}: one break darkens 1 light, not {}; {} more wire for both legs{}",
+            "branch {} from {target}: {broken} darkens 1 light, not {}; {} more wire for both legs{}",
             listed(&names),
             chain.lights.len(),
             nearest.spelling.write_length(more),

@@ -76,7 +76,7 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         .filter_map(|found| found.listed(here, known_by))
         .collect();
     if client.resolves_actions {
-        let of_the_file = unproved(here, only).into_iter();
+        let of_the_file = unproved(here, only, stop).into_iter();
         list.extend(of_the_file.map(|(title, of)| CodeAction {
             title,
             kind: Some(kind(of)),
@@ -120,9 +120,13 @@ fn is_of_the_file(kind: ActionKind) -> bool {
 }
 
 /// What is wanted and may be done with the whole file; whether it can, comes out when it is chosen.
-fn unproved(here: &Here, only: Option<&[CodeActionKind]>) -> Vec<(String, ActionKind)> {
+fn unproved(here: &Here, only: Option<&[CodeActionKind]>, stop: Stop) -> Vec<(String, ActionKind)> {
     let mut list = Vec::new();
-    if is_wanted(ActionKind::FixAll, only) && here.plan.says_anything() {
+    let may_be_mended = || match here.plan.is_in_parts() {
+        true => here.plan.says_anything(),
+        false => here.plan.analysis.may_be_mended(stop),
+    };
+    if is_wanted(ActionKind::FixAll, only) && may_be_mended() {
         list.push((FIX_ALL.to_owned(), ActionKind::FixAll));
     }
     // Of a plan in parts the whole has to be read first: only who asks for it waits for that.

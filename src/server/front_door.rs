@@ -19,6 +19,7 @@ use tower_service::Service;
 use super::frames::{Frame, Frames};
 use super::message::{self, Verdict};
 use super::output::Output;
+use super::pull::Asked;
 use super::ready::body_of;
 use super::texts::Text;
 
@@ -27,8 +28,8 @@ const READ: usize = 64 * 1024;
 /// How long answers may take to leave after the end.
 const GRACE: Duration = Duration::from_millis(300);
 
-/// Answers a request at once, where it can.
-pub type AtOnce = Box<dyn Fn(&Value) -> Option<Vec<u8>> + Send>;
+/// Answers a request for findings at once, where it can.
+pub type AtOnce = Box<dyn Fn(&Asked) -> Option<Vec<u8>> + Send>;
 
 /// Serves until `exit`, the end of input, or the end of whoever reads the output. True after a proper shutdown. What
 /// `at_once` answers goes no further.
@@ -108,12 +109,17 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
             while let Some(frame) = frames.take() {
                 let verdict = match frame {
                     Frame::Noise => Verdict::Answer(message::parse_error()),
-                    Frame::Body(body) => message::judge(&body),
+                    Frame::Body(body) => match message::judge(&body) {
+                        Verdict::Asked(asked) if self.answer(&asked) => continue,
+                        Verdict::Asked(_) => message::judge_closely(&body),
+                        verdict => verdict,
+                    },
                 };
                 match verdict {
                     Verdict::Exit => return self.shut_down,
                     Verdict::Text(text) => self.take_in(text),
                     Verdict::Pass(message) => self.pass(message),
+                    Verdict::Asked(_) => {}
                     Verdict::Answer(answer) => self.output.queue(answer.to_string().into_bytes()),
                     Verdict::NotJson(answer) => {
                         frames.reread();
@@ -140,6 +146,18 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
         }
     }
 
+    /// Answers a request for findings; false where that takes longer.
+    fn answer(&self, asked: &Asked) -> bool {
+        if !self.initialized || self.shut_down {
+            return false;
+        }
+        let answer = catch_unwind(AssertUnwindSafe(|| (self.at_once)(asked)));
+        let answer = answer.ok().flatten();
+        answer
+            .map(|body| self.output.write_or_queue(body))
+            .is_some()
+    }
+
     /// Hands a message to the service.
     fn pass(&mut self, message: Value) {
         if message.get("method").is_none() {
@@ -148,10 +166,6 @@ impl<S: LanguageServer, R: Sink<Response> + Unpin, T: FnMut(Text)> Door<S, R, T>
         let id = message.get("id").cloned();
         self.initialized |= id.is_some() && message["method"] == "initialize";
         self.shut_down |= self.initialized && id.is_some() && message["method"] == "shutdown";
-        let at_once = || (self.at_once)(&message).filter(|_| !self.shut_down);
-        if let Ok(Some(body)) = catch_unwind(AssertUnwindSafe(at_once)) {
-            return self.output.write_or_queue(body);
-        }
         let Ok(request) = serde_json::from_value::<Request>(message) else {
             return;
         };
@@ -334,9 +348,10 @@ mod tests {
     #[tokio::test(flavor = "multi_thread")]
     async fn the_end_of_the_reader_is_the_end() {
         let (mut peer, served) = connect();
+        // Nobody is there any more when the answer comes.
+        let (nobody, _) = std::io::pipe().unwrap();
+        drop(std::mem::replace(&mut peer.from, nobody));
         peer.send(json!({"jsonrpc": "2.0", "id": 1, "method": "shutdown"}));
-        let Peer { to: _to, from, .. } = peer;
-        drop(from);
         served.await.unwrap();
     }
 

@@ -1,7 +1,7 @@
 //! What a client that asks for findings was given. It asks again for a file that it edits; that the findings of a file
 //! have changed because of another one, it has to be told.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
 use tower_lsp::lsp_types::Url;
@@ -48,7 +48,7 @@ impl Answer {
 
 impl Given {
     /// A client is given this. True where it is old already, and the client has to ask again.
-    pub fn give(&self, answers: BTreeMap<Url, Answer>) -> bool {
+    pub fn give(&self, answers: impl IntoIterator<Item = (Url, Answer)>) -> bool {
         let State {
             given,
             now,
@@ -92,6 +92,8 @@ impl Given {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeMap;
+
     use super::*;
     use crate::plan::Severity;
 

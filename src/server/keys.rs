@@ -3,10 +3,40 @@
 //! on a disk (`untitled:Untitled-1`), the editor's own address word for word.
 
 use std::path::{Component, Path, PathBuf};
+use std::sync::{Arc, Mutex};
 
 use tower_lsp::lsp_types::Url;
 
+use super::session::lock;
 use crate::plan::FileKey;
+
+/// A file, as the editor names it and as it is known here.
+#[derive(Debug)]
+pub struct Named {
+    /// The editor's address.
+    pub uri: Url,
+    /// The key.
+    pub key: FileKey,
+}
+
+/// The file that was named last: while one types, each message names the same one.
+#[derive(Default)]
+pub struct Last(Mutex<Option<Arc<Named>>>);
+
+impl Last {
+    /// What an editor calls so; `None` where that is no address.
+    pub fn named(&self, uri: &str) -> Option<Arc<Named>> {
+        let mut last = lock(&self.0);
+        if let Some(named) = last.as_ref().filter(|named| named.uri.as_str() == uri) {
+            return Some(named.clone());
+        }
+        let uri = Url::parse(uri).ok()?;
+        let key = key_of(&uri);
+        let named = Arc::new(Named { uri, key });
+        *last = Some(named.clone());
+        Some(named)
+    }
+}
 
 /// The key of what an editor calls `uri`.
 pub fn key_of(uri: &Url) -> FileKey {
@@ -106,6 +136,25 @@ mod tests {
             assert_eq!(key(uri), "/model/fähre.harness");
         }
         assert_eq!(key("file:///model/%5Ea%25.harness"), "/model/^a%.harness");
+    }
+
+    #[test]
+    fn whatever_was_named_last_a_name_means_the_same() {
+        let last = Last::default();
+        for uri in [
+            "file:///model/a%20b.harness",
+            "file:///model/a b.harness",
+            "file:///model/a b.harness",
+            "file:///model/a%20b.harness",
+            "untitled:1",
+            "untitled:1",
+            "FILE:///model/./c.harness",
+        ] {
+            let named = last.named(uri).unwrap();
+            let uri = Url::parse(uri).unwrap();
+            assert_eq!((&named.uri, &named.key), (&uri, &key_of(&uri)));
+            assert!(last.named("no address").is_none());
+        }
     }
 
     #[test]

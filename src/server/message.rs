@@ -1,12 +1,14 @@
 //! Judging a body: what may pass to the protocol library, which gives up at the first message that it cannot
 //! read, and what is mended or answered here.
 
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
+use serde_json::value::RawValue;
 use serde_json::{Map, Value, json};
 use tower_lsp::lsp_types::InitializeParams;
 
+use super::pull::Asked;
 use super::ready::on_the_way;
-use super::texts::Text;
+use super::texts::{About, Text};
 
 /// What becomes of a body.
 #[derive(Debug, PartialEq)]
@@ -15,6 +17,8 @@ pub enum Verdict {
     Pass(Value),
     /// A text was opened or edited.
     Text(Text),
+    /// The findings of a file are asked for. Who cannot answer at once looks at the body [closely](judge_closely).
+    Asked(Asked),
     /// Answer this; hand nothing on.
     Answer(Value),
     /// Not JSON at all: answer, and look for the next header inside it.
@@ -23,11 +27,41 @@ pub enum Verdict {
     Exit,
 }
 
+/// A message of those that come with every key: an edit, or a question for findings.
+#[derive(Deserialize)]
+struct Often<'a> {
+    jsonrpc: &'a str,
+    method: &'a str,
+    #[serde(borrow, default, deserialize_with = "whatever_it_is")]
+    id: Option<&'a RawValue>,
+    params: About,
+}
+
+/// A member that is there, be it null.
+fn whatever_it_is<'a, D: Deserializer<'a>>(from: D) -> Result<Option<&'a RawValue>, D::Error> {
+    Deserialize::deserialize(from).map(Some)
+}
+
+/// Reads what comes with every key straight from its bytes; `None` where it is something else, or in so odd a dress that
+/// it has to be looked at more closely.
+fn read_often(body: &[u8]) -> Option<Verdict> {
+    let often: Often = serde_json::from_slice(body).ok()?;
+    if often.jsonrpc != "2.0" {
+        return None;
+    }
+    match often.id {
+        None => Text::by(often.method, often.params).map(Verdict::Text),
+        Some(id) => Asked::by(often.method, id.get(), often.params).map(Verdict::Asked),
+    }
+}
+
 /// Judges one body.
 pub fn judge(body: &[u8]) -> Verdict {
-    if let Some(text) = Text::read(body) {
-        return Verdict::Text(text);
-    }
+    read_often(body).unwrap_or_else(|| judge_closely(body))
+}
+
+/// Judges one body, whatever it is.
+pub fn judge_closely(body: &[u8]) -> Verdict {
     match serde_json::from_slice(body) {
         Ok(Value::Object(message)) => judge_object(message),
         Ok(_) => Verdict::Answer(invalid(Value::Null)),
@@ -227,6 +261,54 @@ mod tests {
                 value["id"].clone(),
             ),
             other => panic!("{body} gives {other:?}"),
+        }
+    }
+
+    fn edit() -> Value {
+        json!({"jsonrpc": "2.0", "method": "textDocument/didChange", "params": {
+            "textDocument": {"uri": "file:///a.harness", "version": 2}, "contentChanges": [{"text": "zone a"}]}})
+    }
+
+    fn findings() -> Value {
+        json!({"jsonrpc": "2.0", "id": 7, "method": "textDocument/diagnostic", "params": {
+            "textDocument": {"uri": "file:///a.harness"}, "identifier": "harness", "previousResultId": "1"}})
+    }
+
+    #[test]
+    fn what_comes_with_every_key_is_read_straight_from_its_bytes() {
+        let often = |message: Value| read_often(message.to_string().as_bytes());
+        assert!(matches!(often(edit()), Some(Verdict::Text(_))));
+        for id in [json!(7), json!(-7), json!("seven")] {
+            let mut message = findings();
+            message["id"] = id;
+            assert!(matches!(often(message), Some(Verdict::Asked(_))));
+        }
+    }
+
+    #[test]
+    fn what_is_in_an_odd_dress_is_looked_at_closely() {
+        let with = |mut message: Value, name: &str, value: Value| {
+            message[name] = value;
+            message
+        };
+        for message in [
+            with(edit(), "id", json!(1)),
+            with(edit(), "id", Value::Null),
+            with(edit(), "jsonrpc", json!("1.0")),
+            with(edit(), "method", json!("textDocument/hover")),
+            with(edit(), "params", json!([])),
+            with(findings(), "id", Value::Null),
+            with(findings(), "id", json!(1.5)),
+            with(findings(), "id", json!("a\nb")),
+            with(findings(), "jsonrpc", json!("1.0")),
+            with(findings(), "method", json!("textDocument/hover")),
+            with(findings(), "params", json!([])),
+            json!([edit()]),
+            json!({"jsonrpc": "2.0", "method": "textDocument/diagnostic", "params": findings()["params"]}),
+        ] {
+            let body = message.to_string();
+            assert_eq!(read_often(body.as_bytes()), None, "{message}");
+            assert_eq!(judge(body.as_bytes()), judge_closely(body.as_bytes()));
         }
     }
 

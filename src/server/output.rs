@@ -2,21 +2,21 @@
 //! waiting for a client that does not read; who may wait, or has so little to say that there is room for it, writes at
 //! once, when nothing is queued ahead.
 
-use std::io::Write;
+use std::io::{IoSlice, Write};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex, PoisonError};
 
 use tokio::sync::Notify;
 
-use super::frames::{framed, head};
+use super::frames::head;
 use super::session::lock;
 
 /// While more bytes than this are queued, nothing more is read: a client that asks and does not listen must not fill the
 /// memory.
 const MOST_QUEUED: usize = 64 * 1024 * 1024;
 
-/// A body of so many bytes is not copied once more, for its head to stand ahead of it and its reader to be woken once.
+/// A body of so many bytes is left to the writer: it will not be taken at once.
 const LONG: usize = 64 * 1024;
 
 /// What is queued.
@@ -87,7 +87,7 @@ impl Output {
         if self.queued.load(Ordering::Acquire) > 0 {
             return self.queue(body);
         }
-        if write(&self.to, &body).is_err() {
+        if write(&mut **lock(&self.to), &head(body.len()), &body).is_err() {
             self.closed.notify_one();
         }
     }
@@ -97,12 +97,12 @@ impl Output {
         if body.len() >= LONG {
             return self.queue(body);
         }
-        let frame = framed(&body);
+        let head = head(body.len());
         if self.queued.load(Ordering::Acquire) == 0
             && let Ok(mut to) = self.to.try_lock()
-            && (self.has_room)(frame.len())
+            && (self.has_room)(head.len() + body.len())
         {
-            if to.write_all(&frame).and_then(|()| to.flush()).is_err() {
+            if write(&mut **to, &head, &body).is_err() {
                 self.closed.notify_one();
             }
             return;
@@ -124,14 +124,19 @@ impl Output {
     }
 }
 
-fn write(to: &Mutex<Box<dyn Write + Send>>, body: &[u8]) -> std::io::Result<()> {
-    let mut to = lock(to);
-    if body.len() < LONG {
-        to.write_all(&framed(body))?;
-    } else {
-        to.write_all(head(body.len()).as_bytes())?;
-        to.write_all(body)?;
-    }
+/// Writes a frame, its two pieces in one go where they are taken so: then its reader is woken once.
+fn write(to: &mut dyn Write, head: &str, body: &[u8]) -> std::io::Result<()> {
+    let frame = [IoSlice::new(head.as_bytes()), IoSlice::new(body)];
+    let written = match to.write_vectored(&frame) {
+        Err(error) if error.kind() == std::io::ErrorKind::Interrupted => 0,
+        written => written?,
+    };
+    let left = head.as_bytes().get(written..).unwrap_or_default();
+    to.write_all(left)?;
+    to.write_all(
+        body.get(written.saturating_sub(head.len())..)
+            .unwrap_or_default(),
+    )?;
     to.flush()
 }
 
@@ -148,7 +153,7 @@ impl Writer {
         while let Ok(next) = queue.recv() {
             match next {
                 Queued::Body(body) => {
-                    let written = write(&self.to, &body);
+                    let written = write(&mut **lock(&self.to), &head(body.len()), &body);
                     self.queued.fetch_sub(1, Ordering::AcqRel);
                     let (bytes, fewer) = &*self.bytes;
                     *lock(bytes) -= body.len();

@@ -7,7 +7,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard};
 
-use rustc_hash::FxHashMap;
 use tower_lsp::lsp_types::{self, Url};
 
 use super::convert;
@@ -139,7 +138,7 @@ impl Plan {
     /// A plan; `None` where it was stopped or its text is not known.
     fn of(
         root: &FileKey,
-        open: &Open,
+        open: &Arc<Open>,
         world: &World,
         kept: &Arc<Kept>,
         patience: &Patience,
@@ -198,9 +197,13 @@ impl Plan {
         let analysis: Later = match parts.whole() {
             Some(whole) => now(whole),
             None => {
-                let (root, document, world) = (root.clone(), document.clone(), world.clone());
+                let (root, open, world) = (root.clone(), open.clone(), world.clone());
                 LazyLock::new(Box::new(move || {
-                    let text = document.text().cloned().unwrap_or_else(|_| Arc::from(""));
+                    let text = open
+                        .document
+                        .text()
+                        .cloned()
+                        .unwrap_or_else(|_| Arc::from(""));
                     Arc::new(whole(&root, text, &world))
                 }))
             }
@@ -394,15 +397,14 @@ impl Plans {
             .retain(|key, _| world.documents.contains_key(key));
         let mut result = Plans::default();
         let mut used = BTreeSet::new();
-        let mut known: FxHashMap<&FileKey, Vec<&Arc<Plan>>> = FxHashMap::default();
-        for plan in before.plans.iter().chain(&before.parts) {
-            known.entry(plan.root()).or_default().push(plan);
-        }
+        let mut known: Vec<&Arc<Plan>> = before.plans.iter().chain(&before.parts).collect();
+        known.sort_by_key(|plan| plan.root());
         for (key, open) in world.documents.iter() {
             if used.contains(key) || open.document.mark().is_err() {
                 continue;
             }
-            let mut known = known.get(key).into_iter().flatten();
+            let first = known.partition_point(|plan| plan.root() < key);
+            let mut known = known[first..].iter().take_while(|plan| plan.root() == key);
             let plan = match known.find(|plan| plan.still_holds(open, world)) {
                 Some(plan) => (*plan).clone(),
                 None => Arc::new(Plan::of(key, open, world, kept, patience)?),

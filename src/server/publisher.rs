@@ -13,11 +13,11 @@ use tower_lsp::lsp_types::Url;
 
 use super::log::Log;
 use super::output::Output;
-use super::plans::Patience;
+use super::plans::{Patience, Plans};
 use super::session::{Session, Snapshot, lock};
 use super::told::{Written, worth_saying};
 use crate::parts::Stop;
-use crate::plan::Severity;
+use crate::plan::{FileKey, Severity};
 
 /// What a file was last said to have: at which version, and which findings.
 pub type Report = (Option<i32>, Arc<Written>);
@@ -135,6 +135,16 @@ pub fn reports(snapshot: &Snapshot, patience: &Patience) -> Option<Reports> {
     (!(patience.stop)()).then_some(reports)
 }
 
+/// What is said of one file, whatever plans it is part of.
+pub fn said_of(plans: &Plans, key: &FileKey) -> Arc<Written> {
+    let found = plans.plans.iter().filter_map(|plan| {
+        let mut told = plan.told().iter();
+        let (_, written) = told.find(|(file, _)| plan.key(*file) == key)?;
+        Some(written.clone())
+    });
+    in_one(found.collect())
+}
+
 /// What several plans find in one file; what all find alike is said once.
 pub fn in_one(mut found: Vec<Arc<Written>>) -> Arc<Written> {
     if found.len() < 2 {
@@ -159,10 +169,9 @@ fn send(output: &Output, sent: &mut Reports, mut reports: Reports, must_not_wait
     }
     sent.retain(|uri, _| reports.contains_key(uri));
     for (uri, report) in std::mem::take(&mut reports) {
-        if sent
-            .get(&uri)
-            .is_some_and(|before| is_old_news(before, &report))
-        {
+        // For a new version the same findings, or none, are told again: editors move or drop the marks of the old one, and
+        // who waits for those of this version is not left waiting.
+        if sent.get(&uri).is_some_and(|before| *before == report) {
             continue;
         }
         tell(output, &uri, &report, must_not_wait);
@@ -186,14 +195,9 @@ fn tell(output: &Output, uri: &Url, (version, written): &Report, must_not_wait: 
     }
 }
 
-/// The same findings are sent again for a new version, since editors move or drop the marks of the old one; but a
-/// text without findings is said to be so only once.
-fn is_old_news(before: &Report, now: &Report) -> bool {
-    before == now || before.1.len() + now.1.len() == 0
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::keys::key_of;
     use super::super::session::Session;
     use super::*;
     use crate::text::{Change, Position};
@@ -246,7 +250,7 @@ mod tests {
                     range: Some(start),
                     text: text.clone(),
                 };
-                let _ = session.edit(&uri(*n), vec![change], 1);
+                let _ = session.edit(&key_of(&uri(*n)), vec![change], 1);
             }
             Step::Lose(n) => _ = session.lose(&uri(*n)),
             Step::Close(n) => _ = session.close(&uri(*n)),
@@ -328,7 +332,10 @@ mod tests {
             range: Some(end),
             text: "@@".into(),
         };
-        session.edit(&uri(1), vec![change], 2).unwrap().unwrap();
+        session
+            .edit(&key_of(&uri(1)), vec![change], 2)
+            .unwrap()
+            .unwrap();
         let after = session.snapshot().plans(&|| false).unwrap();
         assert!(Arc::ptr_eq(&before.plans[0], &after.plans[0]));
         assert!(!Arc::ptr_eq(&before.plans[1], &after.plans[1]));

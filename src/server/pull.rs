@@ -1,23 +1,22 @@
 //! Findings for a client that asks for them: of one file, and of all plans of its folders. They are the findings that a
 //! client which does not ask is told.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 use std::time::Instant;
 
-use serde::Deserialize;
-use serde_json::Value;
 use tokio::sync::Notify;
 use tower_lsp::lsp_types::*;
 
 use super::folders;
 use super::given::Answer;
-use super::keys::key_of;
+use super::keys::{Named, key_of};
 use super::plans::Patience;
 use super::progress::Work;
-use super::publisher::{AT_ONCE, reports};
+use super::publisher::{AT_ONCE, said_of};
 use super::ready::{METHODS, Ready};
 use super::session::{Session, Snapshot};
+use super::texts::About;
 use super::told::Written;
 use crate::parts::Stop;
 use crate::plan::FileKey;
@@ -25,23 +24,55 @@ use crate::plan::FileKey;
 /// So many files are answered for together, where the client takes an answer in pieces.
 const TOGETHER: usize = 16;
 
+/// A request for the findings of one file, as far as it matters here.
+#[derive(Debug, PartialEq)]
+pub struct Asked {
+    /// The request's id, as JSON.
+    id: String,
+    /// The file, by the address that the client has for it.
+    uri: String,
+    previous: Option<String>,
+}
+
+impl Asked {
+    /// The request of this method and id that is about this; `None` where it is another one.
+    pub fn by(method: &str, id: &str, about: About) -> Option<Asked> {
+        let is_plain = id.parse::<i64>().is_ok() || (id.starts_with('"') && !id.contains('\\'));
+        if method != METHODS[0].0 || !is_plain {
+            return None;
+        }
+        Some(Asked {
+            id: id.to_owned(),
+            uri: about.text_document.uri,
+            previous: about.previous_result_id,
+        })
+    }
+}
+
 /// The answer to a request for the findings of one file, written out, where it takes no time; what it says is written
 /// already, and would else be read, sorted and written again.
-pub fn at_once(session: &Session, refresh: &Notify, request: &Value) -> Option<Vec<u8>> {
-    if request["method"] != METHODS[0].1 {
+pub fn at_once(session: &Session, refresh: &Notify, asked: &Asked) -> Option<Vec<u8>> {
+    let snapshot = session.snapshot();
+    if !snapshot.world.client.pulls {
         return None;
     }
-    let snapshot = session.snapshot();
-    let id = request.get("id").filter(|_| snapshot.world.client.pulls)?;
-    let params = DocumentDiagnosticParams::deserialize(&request["params"]).ok()?;
+    let file = session.last.named(&asked.uri)?;
     let started = Instant::now();
     let patience = Patience {
         stop: &|| false,
         short: Some(&|| started.elapsed() < AT_ONCE),
     };
-    let report = written(session, &snapshot, refresh, &params, &patience)?;
-    Some(format!("{{\"jsonrpc\":\"2.0\",\"id\":{id},\"result\":{report}}}").into_bytes())
+    let previous = asked.previous.as_deref();
+    let found = found(session, &snapshot, refresh, &file, &patience)?;
+    let mut text = String::with_capacity(found.own.text().len() + ROOM);
+    text.extend(["{\"jsonrpc\":\"2.0\",\"id\":", &asked.id, ",\"result\":"]);
+    found.write(previous, &mut text);
+    text.push('}');
+    Some(text.into_bytes())
 }
+
+/// Room for what stands around findings.
+const ROOM: usize = 256;
 
 /// The findings of one file; `None` when told to stop.
 pub fn document(
@@ -52,76 +83,97 @@ pub fn document(
     stop: Stop,
 ) -> Option<Ready> {
     let patience = Patience { stop, short: None };
-    let report = written(session, snapshot, refresh, params, &patience)?;
-    Some(Ready::by(|text| text.push_str(&report)))
+    let file = session.last.named(params.text_document.uri.as_str())?;
+    let found = found(session, snapshot, refresh, &file, &patience)?;
+    let previous = params.previous_result_id.as_deref();
+    Some(Ready::by(|text| found.write(previous, text)))
 }
 
-/// The report on one file; `None` when told to stop, or when there was no time. Where it is old by now, the client is
+/// What is said of one file.
+struct Found {
+    own: Arc<Written>,
+    /// The files that it uses, where the client wants to know.
+    related: Vec<(Url, Arc<Written>)>,
+}
+
+impl Found {
+    /// The report, as the protocol has it; of what the client has already, only that it is so.
+    fn write(&self, previous: Option<&str>, text: &mut String) {
+        let id = self.own.id();
+        if previous == Some(&id) {
+            text.extend(["{\"kind\":\"unchanged\",\"resultId\":\"", &id, "\""]);
+        } else {
+            text.push('{');
+            write_full(&self.own, &id, text);
+        }
+        let mut ahead = ",\"relatedDocuments\":{";
+        for (uri, written) in &self.related {
+            let name = serde_json::to_string(uri).unwrap_or_default();
+            text.extend([ahead, &name, ":{"]);
+            write_full(written, &written.id(), text);
+            text.push('}');
+            ahead = ",";
+        }
+        text.push_str(if self.related.is_empty() { "}" } else { "}}" });
+    }
+}
+
+fn write_full(written: &Written, id: &str, text: &mut String) {
+    text.extend(["\"kind\":\"full\",\"resultId\":\"", id, "\",\"items\":["]);
+    text.extend([written.text(), "]"]);
+}
+
+/// What is said of one file; `None` when told to stop, or when there was no time. Where it is old by now, the client is
 /// asked to ask again.
-fn written(
+fn found(
     session: &Session,
     snapshot: &Arc<Snapshot>,
     refresh: &Notify,
-    params: &DocumentDiagnosticParams,
+    file: &Named,
     patience: &Patience,
-) -> Option<String> {
+) -> Option<Found> {
     let world = &snapshot.world;
-    let key = key_of(&params.text_document.uri);
-    let reports = reports(snapshot, patience)?;
-    let none = Arc::default();
-    let found = |key: &FileKey| {
-        let report = world.uri(key).and_then(|uri| reports.get(&uri));
-        report.map_or(&none, |(_, written)| written)
-    };
-    let full = |written: &Written| {
-        let (id, items) = (written.id(), written.array());
-        format!("\"kind\":\"full\",\"resultId\":\"{id}\",\"items\":{items}")
-    };
+    let key = &file.key;
     let plans = snapshot.plans_with(patience)?;
-    let is_open = world.documents.contains_key(&key);
-    let closed = match is_open || plans.plans.iter().any(|plan| plan.file(&key).is_some()) {
-        true => None,
+    let is_open = world.documents.contains_key(key);
+    let is_known = is_open || plans.plans.iter().any(|plan| plan.file(key).is_some());
+    let own = match is_known {
+        true => said_of(&plans, key),
         false if patience.short.is_some() => return None,
-        false => Some(folders::said_of(snapshot, &key, patience.stop)?),
+        false => folders::said_of(snapshot, key, patience.stop)?,
     };
-    let own = closed.as_ref().unwrap_or(found(&key));
-    let id = own.id();
-    let uri = world.uri(&key);
-    let uri = uri.unwrap_or_else(|| params.text_document.uri.clone());
-    let asked = (uri.clone(), world.version(&key));
+    let uri = world.uri(key).unwrap_or_else(|| file.uri.clone());
+    let asked = (uri.clone(), world.version(key));
     let answer = |written: &Arc<Written>| Answer {
         asked: asked.clone(),
         written: written.clone(),
         revision: snapshot.revision,
     };
-    let mut given = BTreeMap::new();
+    let mut given = Vec::with_capacity(1);
     if is_open {
-        given.insert(uri, answer(own));
+        given.push((uri, answer(&own)));
     }
-    let mut report = match params.previous_result_id.as_ref() == Some(&id) {
-        true => format!("\"kind\":\"unchanged\",\"resultId\":\"{id}\""),
-        false => full(own),
-    };
+    let mut related = Vec::new();
     if world.client.related_documents {
-        let plans = plans.plans.iter().filter(|plan| *plan.root() == key);
-        let used: BTreeSet<&FileKey> = plans.flat_map(|plan| plan.uses()).collect();
-        let related = used.into_iter().filter_map(|key| {
-            let (uri, found) = (world.uri(key)?, found(key));
-            let name = serde_json::to_string(&uri).ok()?;
+        let plans_of = plans.plans.iter().filter(|plan| plan.root() == key);
+        let used: BTreeSet<&FileKey> = plans_of.flat_map(|plan| plan.uses()).collect();
+        for key in used {
+            let (Some(uri), written) = (world.uri(key), said_of(&plans, key)) else {
+                continue;
+            };
             if !world.documents.contains_key(key) {
-                given.insert(uri, answer(found));
+                given.push((uri.clone(), answer(&written)));
             }
-            Some(format!("{name}:{{{}}}", full(found)))
-        });
-        let related: Vec<String> = related.collect();
-        if !related.is_empty() {
-            report += &format!(",\"relatedDocuments\":{{{}}}", related.join(","));
+            related.push((uri, written));
         }
+    }
+    if (patience.stop)() {
+        return None;
     }
     if session.given.give(given) {
         refresh.notify_one();
     }
-    Some(format!("{{{report}}}"))
+    Some(Found { own, related })
 }
 
 fn full(written: &Written) -> FullDocumentDiagnosticReport {

@@ -14,6 +14,7 @@ use tower_lsp::lsp_types::Url;
 use super::capabilities::Client;
 use super::convert;
 use super::in_parts;
+use super::keys::key_of;
 use super::plans::Patience;
 use super::session::Session;
 use super::settings::Settings;
@@ -157,7 +158,9 @@ impl Script {
     fn edit(&mut self, random: &mut TestRng, n: usize) -> String {
         self.version += 1;
         let Some(known) = self.open.get_mut(&n) else {
-            let edited = self.session.edit(&self.uri(n), vec![], self.version);
+            let edited = self
+                .session
+                .edit(&key_of(&self.uri(n)), vec![], self.version);
             assert!(edited.is_none());
             return format!("edit {n}, which is not open");
         };
@@ -179,7 +182,9 @@ impl Script {
             .collect();
         *known = is_known.then_some(text);
         let said = format!("edit {n} {changes:?}");
-        let edited = self.session.edit(&self.uri(n), changes, self.version);
+        let edited = self
+            .session
+            .edit(&key_of(&self.uri(n)), changes, self.version);
         let wanted = if is_known {
             Ok(())
         } else {

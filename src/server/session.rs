@@ -14,7 +14,7 @@ use super::capabilities::Client;
 use super::files::Disk;
 use super::folders::Looked;
 use super::given::Given;
-use super::keys::{beside, key_of, key_of_path, path_of, uri_of};
+use super::keys::{self, beside, key_of, key_of_path, path_of, uri_of};
 use super::plans::{Kept, Plans};
 use super::settings::Settings;
 use crate::plan::FileKey;
@@ -119,6 +119,8 @@ pub struct Session {
     pub changed: Notify,
     /// What a client that asks for findings was given.
     pub given: Given,
+    /// The file that was named last.
+    pub last: keys::Last,
     has_ended: AtomicBool,
 }
 
@@ -226,11 +228,15 @@ impl Session {
     }
 
     /// A document was edited. `None` if it is not open.
-    pub fn edit(&self, uri: &Url, changes: Vec<Change>, version: i32) -> Option<Result<(), Fault>> {
-        let key = key_of(uri);
+    pub fn edit(
+        &self,
+        key: &FileKey,
+        changes: Vec<Change>,
+        version: i32,
+    ) -> Option<Result<(), Fault>> {
         self.change(|world| {
             let encoding = world.client.encoding;
-            let open = Arc::make_mut(&mut world.documents).get_mut(&key)?;
+            let open = Arc::make_mut(&mut world.documents).get_mut(key)?;
             let open = Arc::make_mut(open);
             Some(open.document.apply(changes, Some(version), encoding))
         })

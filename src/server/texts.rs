@@ -4,13 +4,8 @@
 use std::sync::Arc;
 
 use serde::Deserialize;
-use serde::de::{Deserializer, IgnoredAny};
 use serde_json::Value;
-use serde_json::value::RawValue;
-use tower_lsp::lsp_types::{
-    DidChangeTextDocumentParams, DidOpenTextDocumentParams, TextDocumentItem, Url,
-    VersionedTextDocumentIdentifier,
-};
+use tower_lsp::lsp_types::{TextDocumentContentChangeEvent, Url};
 
 use super::convert;
 use super::log::Log;
@@ -20,13 +15,33 @@ use crate::text::Fault;
 const OPEN: &str = "textDocument/didOpen";
 const CHANGE: &str = "textDocument/didChange";
 
+/// What a message says of a text, as far as it matters here.
+#[derive(Debug, Deserialize)]
+#[serde(rename_all = "camelCase")]
+pub struct About {
+    /// The text.
+    pub text_document: Document,
+    content_changes: Option<Vec<TextDocumentContentChangeEvent>>,
+    /// Of a question for findings: what was answered last.
+    pub previous_result_id: Option<String>,
+}
+
+/// A text of the client's.
+#[derive(Debug, Deserialize)]
+pub struct Document {
+    /// The address that the client has for it.
+    pub uri: String,
+    version: Option<i32>,
+    text: Option<String>,
+}
+
 /// What there is to know of a text.
 #[derive(Debug, PartialEq)]
 pub enum Text {
-    /// It was opened.
-    Opened(DidOpenTextDocumentParams),
-    /// It was edited.
-    Edited(DidChangeTextDocumentParams),
+    /// It was opened: its address, its version, and itself.
+    Opened(String, i32, String),
+    /// It was edited: its address, its version then, and what was changed.
+    Edited(String, i32, Vec<TextDocumentContentChangeEvent>),
     /// One of the two, which cannot be read. It must not be passed over in silence: its text is lost, its document is known.
     Unreadable {
         /// Which of the two.
@@ -36,82 +51,62 @@ pub enum Text {
     },
 }
 
-/// A message, as far as to see what it is.
-#[derive(Deserialize)]
-struct Head<'a> {
-    jsonrpc: &'a str,
-    method: &'a str,
-    #[serde(default)]
-    id: Present,
-    #[serde(borrow)]
-    params: Option<&'a RawValue>,
-}
-
-/// Whether a member is there, whatever it is.
-#[derive(Default)]
-struct Present(bool);
-
-impl<'de> Deserialize<'de> for Present {
-    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Present, D::Error> {
-        IgnoredAny::deserialize(from).map(|_| Present(true))
-    }
-}
-
 impl Text {
-    /// Reads a body; `None` where it is something else, or is in so odd a dress that it has to be looked at more closely.
-    pub fn read(body: &[u8]) -> Option<Text> {
-        let head: Head = serde_json::from_slice(body).ok()?;
-        let params = head
-            .params
-            .filter(|_| head.jsonrpc == "2.0" && !head.id.0)?;
-        match head.method {
-            OPEN => serde_json::from_str(params.get()).ok().map(Text::Opened),
-            CHANGE => serde_json::from_str(params.get()).ok().map(Text::Edited),
+    /// What a notification of this method says; `None` where it is another one, or cannot be read straight away.
+    pub fn by(method: &str, about: About) -> Option<Text> {
+        let Document { uri, version, text } = about.text_document;
+        match method {
+            OPEN => Some(Text::Opened(uri, version?, text?)),
+            CHANGE => Some(Text::Edited(uri, version?, about.content_changes?)),
             _ => None,
         }
     }
 
-    /// The same from the parts of a message; `None` where it is something else.
+    /// The same from the parts of a message; `None` where it is another one.
     pub fn of(method: &str, params: &Value) -> Option<Text> {
-        let (method, text) = match method {
-            OPEN => (OPEN, Deserialize::deserialize(params).map(Text::Opened)),
-            CHANGE => (CHANGE, Deserialize::deserialize(params).map(Text::Edited)),
-            _ => return None,
-        };
+        let method = [OPEN, CHANGE].into_iter().find(|known| *known == method)?;
+        let text = About::deserialize(params).ok();
+        let text = text.and_then(|about| Text::by(method, about));
         let uri = || params["textDocument"]["uri"].clone();
-        Some(text.unwrap_or_else(|_| Text::Unreadable { method, uri: uri() }))
+        Some(text.unwrap_or_else(|| Text::Unreadable { method, uri: uri() }))
     }
 }
 
 /// Takes in what there is to know of texts.
 pub fn take_in(session: Arc<Session>, log: Log) -> impl FnMut(Text) + Send {
     move |text| match text {
-        Text::Opened(params) => {
-            let TextDocumentItem {
-                uri, text, version, ..
-            } = params.text_document;
-            note(&log, &uri, session.open(uri.clone(), &text, version));
-        }
-        Text::Edited(params) => {
-            let VersionedTextDocumentIdentifier { uri, version } = params.text_document;
-            let changes = params.content_changes.into_iter().map(convert::change);
-            match session.edit(&uri, changes.collect(), version) {
-                Some(state) => note(&log, &uri, state),
+        Text::Opened(uri, version, text) => match session.last.named(&uri) {
+            Some(named) => {
+                let state = session.open(named.uri.clone(), &text, version);
+                note(&log, &named.uri, state);
+            }
+            None => lost(&session, &log, OPEN, &Value::String(uri)),
+        },
+        Text::Edited(uri, version, changes) => {
+            let Some(named) = session.last.named(&uri) else {
+                return lost(&session, &log, CHANGE, &Value::String(uri));
+            };
+            let changes = changes.into_iter().map(convert::change);
+            match session.edit(&named.key, changes.collect(), version) {
+                Some(state) => note(&log, &named.uri, state),
                 None => log.warn(format!("{uri} was edited but is not open.")),
             }
         }
-        Text::Unreadable { method, uri } => {
-            let known = uri.as_str().and_then(|uri| Url::parse(uri).ok());
-            let is_open = known.is_some_and(|uri| session.lose(&uri));
-            let note = match is_open {
-                true => " Its text is not known until it is opened again.",
-                false => "",
-            };
-            log.warn(format!(
-                "{method} for {uri} cannot be read and was passed over.{note}"
-            ));
-        }
+        Text::Unreadable { method, uri } => lost(&session, &log, method, &uri),
     }
+}
+
+/// What was said of a text could not be read.
+fn lost(session: &Session, log: &Log, method: &str, uri: &Value) {
+    let known = uri.as_str().and_then(|uri| Url::parse(uri).ok());
+    let is_open = known.is_some_and(|uri| session.lose(&uri));
+    let note = match is_open {
+        true => " Its text is not known until it is opened again.",
+        false => "",
+    };
+    log.warn(format!(
+        "{method} for {uri} cannot be read and was passed over.{note}"
+    ));
 }
 
 fn note(log: &Log, uri: &Url, state: Result<(), Fault>) {
@@ -142,33 +137,11 @@ mod tests {
         let open = json!({"jsonrpc": "2.0", "method": OPEN, "params": {"textDocument":
             {"uri": "file:///a.harness", "languageId": "harness", "version": 1, "text": "zone a\r\n"}}});
         for message in [open, edit()] {
-            let text = Text::read(message.to_string().as_bytes());
-            assert!(text.is_some());
             let method = message["method"].as_str().unwrap();
+            let about = serde_json::from_str(&message["params"].to_string()).unwrap();
+            let text = Text::by(method, about);
+            assert!(text.is_some());
             assert_eq!(text, Text::of(method, &message["params"]));
-        }
-    }
-
-    #[test]
-    fn what_is_odd_is_left_to_others() {
-        let with = |name: &str, value: Value| {
-            let mut message = edit();
-            message[name] = value;
-            message
-        };
-        for message in [
-            with("id", json!(1)),
-            with("id", Value::Null),
-            with("jsonrpc", json!("1.0")),
-            with("method", json!("textDocument/hover")),
-            with("params", json!([])),
-            json!([edit()]),
-        ] {
-            assert_eq!(
-                Text::read(message.to_string().as_bytes()),
-                None,
-                "{message}"
-            );
         }
     }
 

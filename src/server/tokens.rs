@@ -281,7 +281,7 @@ impl Kept {
             Some(touched) => {
                 let before = &self.lines;
                 let end = |index: usize| self.starts[index] + self.pieces[index].bytes;
-                let text = |index| before.slice(Span::new(self.starts[index], end(index)));
+                let text = |index| before.piece(Span::new(self.starts[index], end(index)));
                 let mut read = |text: &str| Arc::new(read_stanza(text.into()));
                 let edit = read_edit(&self.starts, &text, lines, touched, &mut read);
                 let new = edit.new.iter();
@@ -623,7 +623,7 @@ mod tests {
             let told = tokens.full(&session.snapshot(), &uri(), &|| false).unwrap().unwrap().tokens();
             let (mut id, mut known) = (told.result_id.unwrap(), all_numbers(&told.data));
             for (version, (change, looks)) in changes.into_iter().enumerate() {
-                session.edit(&uri(), vec![change], version as i32 + 2).unwrap().unwrap();
+                session.edit(&key_of(&uri()), vec![change], version as i32 + 2).unwrap().unwrap();
                 if looks == 0 {
                     continue;
                 }
@@ -676,7 +676,10 @@ mod tests {
             range: None,
             text: "zone b\n".into(),
         };
-        session.edit(&uri(), vec![change], 2).unwrap().unwrap();
+        session
+            .edit(&key_of(&uri()), vec![change], 2)
+            .unwrap()
+            .unwrap();
         assert!(
             tokens
                 .full(&session.snapshot(), &uri(), &|| false)
@@ -721,7 +724,10 @@ mod tests {
             range: Some((at, at)),
             text: " ".into(),
         };
-        session.edit(&uri(), vec![change], 2).unwrap().unwrap();
+        session
+            .edit(&key_of(&uri()), vec![change], 2)
+            .unwrap()
+            .unwrap();
         let id = told.result_id.unwrap();
         let now = tokens
             .delta(&session.snapshot(), &uri(), &id, &|| false)

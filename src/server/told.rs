@@ -53,6 +53,11 @@ impl Written {
         self.ends.len()
     }
 
+    /// All of it as JSON, one behind the other.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     /// As a JSON array.
     pub fn array(&self) -> String {
         ["[", &self.text, "]"].concat()
@@ -96,7 +101,9 @@ struct Form {
 /// What was written of a plan before.
 #[derive(Debug, Default)]
 pub struct Forms {
-    forms: HashMap<(u64, usize), Form>,
+    forms: HashMap<u64, Form>,
+    /// How long the last text was: the next will be about as long.
+    length: usize,
 }
 
 impl Forms {
@@ -131,12 +138,16 @@ impl Forms {
         mut all: Vec<Said>,
     ) -> Arc<Written> {
         worth_saying(&mut all, |said| said.finding.severity);
-        let mut written = Written::default();
+        let mut written = Written {
+            text: String::with_capacity(self.length),
+            ends: Vec::with_capacity(all.len()),
+        };
         for said in &all {
             let form = self.forms.entry(said.id());
             let form = form.or_insert_with(|| Form::of(world, files, said));
             written.push(said.finding.severity, |text| form.write(said, text));
         }
+        self.length = written.text.len().max(self.length / 2);
         Arc::new(written)
     }
 }

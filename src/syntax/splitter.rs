@@ -1,6 +1,7 @@
 //! A file's text cut into stanzas, by the shape of its lines alone, so that a stanza that cannot be
 //! read never changes how its neighbours are read. The pieces, joined, are the text byte for byte.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -166,9 +167,9 @@ pub struct Replaced {
 
 /// What an edit of a file does to its stanzas. `starts` and `stanza` tell where those before it begin and what their texts are, `now` is the text after
 /// it; `read` reads a stanza ([`super::read_stanza`]). The stanzas that come of it are those of [`read_file`].
-pub fn read_edit(
+pub fn read_edit<'a>(
     starts: &[u32],
-    stanza: &dyn Fn(usize) -> String,
+    stanza: &dyn Fn(usize) -> Cow<'a, str>,
     now: &Lines,
     touched: Touched,
     read: &mut dyn FnMut(&str) -> Arc<Stanza>,
@@ -190,7 +191,7 @@ pub fn read_edit(
             Some(end) => *end as usize + touched.new_end - touched.old_end,
             None => now.bytes(),
         };
-        let text = now.slice(Span::between(start as usize, end));
+        let text = now.piece(Span::between(start as usize, end));
         let mut borders = borders(&text, at == 0, words);
         // From the first border on that was one before, all is as it was.
         let same = |border: usize| {
@@ -202,26 +203,26 @@ pub fn read_edit(
         let met = (borders.iter().enumerate()).find_map(|(k, b)| Some((k, same(*b)?)));
         let (text, gone) = match met {
             Some((k, old)) => {
-                let text = text.get(..borders[k]).unwrap_or(&text).to_owned();
+                let text = text.get(..borders[k]).unwrap_or(&text);
                 borders.truncate(k);
                 (text, old.saturating_sub(at))
             }
-            None if end >= now.bytes() => (text, starts.len() - at),
+            None if end >= now.bytes() => (&*text, starts.len() - at),
             None => {
                 ahead *= 4;
                 continue;
             }
         };
-        return trimmed(&pieces(&text, &borders), at, gone, stanza, read);
+        return trimmed(&pieces(text, &borders), at, gone, stanza, read);
     }
 }
 
 /// Leaves out of what is replaced what is the same at both ends.
-fn trimmed(
+fn trimmed<'a>(
     pieces: &[(u32, &str)],
     at: usize,
     gone: usize,
-    stanza: &dyn Fn(usize) -> String,
+    stanza: &dyn Fn(usize) -> Cow<'a, str>,
     read: &mut dyn FnMut(&str) -> Arc<Stanza>,
 ) -> Replaced {
     let same = |piece: &str, old: usize| stanza(old) == piece;
@@ -392,7 +393,7 @@ mod tests {
                 let touched = document.touched_since(mark).unwrap();
                 let starts: Vec<u32> = file.stanzas.iter().map(|s| s.start).collect();
                 let old = file.stanzas.clone();
-                let stanza = |k: usize| old[k].stanza.text.to_string();
+                let stanza = |k: usize| Cow::from(&*old[k].stanza.text);
                 let replaced = read_edit(&starts, &stanza, document.lines().unwrap(), touched, &mut |text| {
                     Arc::new(crate::syntax::read_stanza(text.into()))
                 });

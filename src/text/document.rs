@@ -28,8 +28,9 @@ pub enum Fault {
     TooLarge,
 }
 
-/// How many changes are remembered. Who looks less often than that looks at the whole text again.
-const REMEMBERED: usize = 64;
+/// How many times of change are remembered, each of one message. Who looks less often than that looks at the whole text
+/// again. Few, for they are copied with the document.
+const REMEMBERED: usize = 8;
 
 /// A text that a document has had; no other text has the same mark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,7 +63,7 @@ struct Known {
     lines: Lines,
     text: Arc<OnceLock<Arc<str>>>,
     mark: Mark,
-    /// The last changes: the text before each, and where it was changed.
+    /// The last changes: the text before each, and where it was changed. What one message changes is one.
     trail: VecDeque<(Mark, Touched)>,
 }
 
@@ -74,6 +75,16 @@ impl Known {
             mark: Mark::new(),
             trail: VecDeque::new(),
         }
+    }
+
+    /// The text is another one now.
+    fn has_changed(&mut self, touched: Touched) {
+        if self.trail.len() == REMEMBERED {
+            self.trail.pop_front();
+        }
+        self.trail.push_back((self.mark, touched));
+        self.mark = Mark::new();
+        self.text = Arc::default();
     }
 }
 
@@ -139,14 +150,29 @@ impl Document {
         encoding: Encoding,
     ) -> Result<(), Fault> {
         self.version = version;
+        let mut all: Option<Touched> = None;
         for change in changes {
             let known = std::mem::replace(&mut self.known, Err(Fault::OutOfSync));
-            self.known = match change.range {
-                None => full(&change.text).map(Known::of),
-                Some(range) => known.and_then(|known| edited(known, range, &change.text, encoding)),
+            self.known = match (change.range, known) {
+                (None, _) => {
+                    all = None;
+                    full(&change.text).map(Known::of)
+                }
+                (Some(_), Err(fault)) => Err(fault),
+                (Some(range), Ok(mut known)) => {
+                    let touched = edit(&mut known.lines, range, &change.text, encoding);
+                    touched.map(|touched| {
+                        all = Some(all.map_or(touched, |before| before.then(touched)));
+                        known
+                    })
+                }
             };
         }
-        self.lines().map(|_| ())
+        let known = self.known.as_mut().map_err(|fault| *fault)?;
+        if let Some(touched) = all {
+            known.has_changed(touched);
+        }
+        Ok(())
     }
 
     /// A change came that could not be read: what the text is now, nobody knows.
@@ -164,36 +190,36 @@ fn full(text: &str) -> Result<Lines, Fault> {
 
 /// Positions outside the text are clamped, as the protocol wants; a range that ends before it starts means
 /// that client and server do not have the same text.
-fn edited(
-    mut known: Known,
+fn edit(
+    lines: &mut Lines,
     (start, end): (Position, Position),
     text: &str,
     encoding: Encoding,
-) -> Result<Known, Fault> {
+) -> Result<Touched, Fault> {
     if start > end {
         return Err(Fault::OutOfSync);
     }
-    let lines = &mut known.lines;
+    let is_place = start == end;
     let start = lines.offset(start, encoding);
-    let end = lines.offset(end, encoding);
+    let end = if is_place {
+        start
+    } else {
+        lines.offset(end, encoding)
+    };
     if lines.rope.len_bytes() - (end - start) + text.len() > MAX_BYTES {
         return Err(Fault::TooLarge);
     }
-    let (first, last) = (lines.rope.byte_to_char(start), lines.rope.byte_to_char(end));
-    lines.rope.remove(first..last);
+    let first = lines.rope.byte_to_char(start);
+    if end > start {
+        let last = lines.rope.byte_to_char(end);
+        lines.rope.remove(first..last);
+    }
     lines.rope.insert(first, text);
-    let touched = Touched {
+    Ok(Touched {
         start,
         old_end: end,
         new_end: start + text.len(),
-    };
-    known.trail.push_back((known.mark, touched));
-    if known.trail.len() > REMEMBERED {
-        known.trail.pop_front();
-    }
-    known.mark = Mark::new();
-    known.text = Arc::default();
-    Ok(known)
+    })
 }
 
 #[cfg(test)]

@@ -1,6 +1,8 @@
 //! Lines and columns, and the way between them and byte offsets. Nothing here panics: what lies outside a
 //! text is clamped into it, and no answer ever splits a character.
 
+use std::borrow::Cow;
+
 use ropey::{Rope, RopeSlice};
 
 use super::{Encoding, Span};
@@ -41,6 +43,17 @@ impl Lines {
         text
     }
 
+    /// The same, copied only where it does not stand in one piece.
+    pub fn piece(&self, span: Span) -> Cow<'_, str> {
+        let start = span.start as usize;
+        let chunk = self.rope.get_chunk_at_byte(start);
+        let piece = chunk.and_then(|(chunk, first, ..)| {
+            let from = start.checked_sub(first)?;
+            chunk.get(from..from + span.range().len())
+        });
+        piece.map_or_else(|| Cow::Owned(self.slice(span)), Cow::Borrowed)
+    }
+
     /// Puts such a stretch behind a text.
     pub fn push_to(&self, text: &mut String, span: Span) {
         let from = text.len();
@@ -63,15 +76,20 @@ impl Lines {
 
     /// The text from a byte on, in the pieces that the rope has; nothing where that is no place between characters.
     fn behind(&self, offset: usize) -> impl Iterator<Item = &str> {
-        let chunks = self.rope.get_chunks_at_byte(offset);
-        let chunks = chunks.filter(|(_, start, ..)| *start <= offset);
-        let pieces = chunks.map(|(mut chunks, start, ..)| {
-            let first = chunks.next().and_then(|chunk| chunk.get(offset - start..));
-            first
-                .into_iter()
-                .chain(first.map(|_| chunks).into_iter().flatten())
+        let first = self.rope.get_chunk_at_byte(offset);
+        let first = first.and_then(|(chunk, start, ..)| {
+            let piece = chunk.get(offset.checked_sub(start)?..)?;
+            Some((piece, start + chunk.len()))
         });
-        pieces.into_iter().flatten()
+        let (first, next) = first.unzip();
+        // Mostly the first is enough.
+        let others = move || {
+            self.rope
+                .get_chunks_at_byte(next?)
+                .map(|(chunks, ..)| chunks)
+        };
+        let others = std::iter::once_with(others).flatten().flatten();
+        first.into_iter().chain(others)
     }
 
     /// The line of the byte `offset`.

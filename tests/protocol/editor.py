@@ -245,14 +245,10 @@ class Editor(LanguageClient):
     # -- what is told ------------------------------------------------------------------------------------------------
 
     async def findings(self, uri: str) -> list[t.Diagnostic]:
-        """The findings of an open text. A text that still has none is not told about again."""
+        """The findings of an open text, as it stands."""
         version = self.versions[uri]
         newest = lambda: uri in self.findings_of and self.findings_of[uri].version == version  # noqa: E731
-        none = lambda: uri in self.findings_of and not self.findings_of[uri].diagnostics  # noqa: E731
-        await self.until(lambda: newest() or none(), f"findings of {uri}, {version}")
-        if not newest():
-            await self.settled()
-            assert newest() or none(), self.findings_of[uri]
+        await self.until(newest, f"findings of {uri}, {version}")
         return list(self.findings_of[uri].diagnostics)
 
     async def settled(self):

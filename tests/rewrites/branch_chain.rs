@@ -252,6 +252,23 @@ lamp c of pearl resistor 560 ohm from far over 35 mm of fine
     );
 }
 
+/// A plug that is branched with its two lamps is one break for both: the title speaks of the first of the chain alone.
+#[test]
+fn what_takes_lights_along_may_still_darken_them() {
+    let plug = "\
+strip a of warm 3 lamps from keel over 100 mm of fine
+connector plug from a over 10 mm of hook
+lamp b of pearl resistor 560 ohm from plug over 30 mm of fine
+lamp c of pearl resistor 560 ohm from plug over 5 mm of fine
+";
+    let plan = plan_of(&format!("{FEED}{plug}"));
+    let title = &candidates(&plan, "c")[0].title;
+    assert!(
+        title.starts_with("branch plug from keel: a break at a darkens 1 light, not 3; "),
+        "{title}"
+    );
+}
+
 #[test]
 fn lights_that_sit_on_each_other_stay_on_the_point() {
     assert_eq!(

@@ -26,11 +26,12 @@ fn findings_carry_the_version_they_are_for() {
 }
 
 #[test]
-fn a_clean_file_is_said_to_be_clean_once() {
+fn a_clean_file_is_said_to_be_clean_once_for_each_version() {
     let mut client = Client::new(json!({}));
     client.open(A, 1, "zone a\n");
     assert_eq!(client.findings(A, 1), [] as [Value; 0]);
     client.change(A, 2, json!([edit((0, 0), (0, 0), "# still clean\n")]));
+    assert_eq!(client.findings(A, 2), [] as [Value; 0]);
     client.notify("textDocument/didSave", json!({"textDocument": {"uri": A}}));
     client.open("file:///b.harness", 1, "@@\n");
     client.findings("file:///b.harness", 1);

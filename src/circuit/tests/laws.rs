@@ -114,7 +114,7 @@ fn handed_on(s: &Solved, figures: &Figures) -> Vec<(f64, f64)> {
             out[feed.minus().item.0].1 += figures.items[i].returns.typical.value;
         }
     }
-    for (link, (plus, minus)) in s.plan.links.iter().zip(&figures.links) {
+    for (link, (plus, minus)) in s.plan.links.iter().zip(figures.links.iter()) {
         for (point, sign) in [(link.ends.0, 1.0), (link.ends.1, -1.0)] {
             out[point.item.0].0 += sign * plus.typical.value;
             out[point.item.0].1 -= sign * minus.typical.value;
@@ -359,7 +359,7 @@ fn has_figures_that_are_numbers(p: &Plan, which: &str) {
     let solution = solve(p, &|| false);
     for scene in &solution.scenes {
         if let Ok(figures) = &scene.outcome {
-            for f in &figures.items {
+            for f in figures.items.iter() {
                 assert!(f.volts.typical.value.is_finite(), "{which}");
                 assert!(f.amps.typical.value.is_finite(), "{which}");
                 assert!(f.passes.typical.value.is_finite(), "{which}");

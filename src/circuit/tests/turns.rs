@@ -19,7 +19,7 @@ load by resistance 300 ohm from b.y
 fn lit(solution: &Solution, plan: &Plan) -> Vec<String> {
     let of = |state: &SceneFigures| {
         let figures = state.outcome.as_ref().unwrap();
-        let on = plan.items.iter().zip(&figures.items);
+        let on = plan.items.iter().zip(figures.items.iter());
         let on = on.filter(|(i, own)| i.name.0.len() == 2 && own.amps.typical.value > 0.0);
         let names: Vec<&str> = on.map(|(i, _)| &*i.name.0).collect();
         format!("{}: {}", state.name.0, names.join(" "))

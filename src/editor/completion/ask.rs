@@ -175,7 +175,7 @@ pub(super) fn said_above<'a>(
 }
 
 /// Whether two stanza words are of stanzas whose heads name the same kind of stock.
-fn alike(a: StanzaWord, b: StanzaWord) -> bool {
+pub(super) fn alike(a: StanzaWord, b: StanzaWord) -> bool {
     use StanzaWord as S;
     a == b || matches!((a, b), (S::Lamp | S::String, S::Lamp | S::String))
 }

@@ -89,6 +89,7 @@ fn offer(ask: &Ask, shape: &'static ClauseShape, within: &[Within]) -> Offer {
         id: ask.id,
         word: ask.stanza_word,
         tree: Some(&ask.tree),
+        named: None,
     };
     let of_copy = match shape.word {
         "where" => patterns::stand_ins(ask),

@@ -2,8 +2,10 @@
 //! to be filled in.
 
 use super::ask::said_above;
-use super::{is_written, names, new_names, resistor};
+use super::{is_written, names, new_names, points, resistor};
 use crate::checks::Analysis;
+use crate::editor::record_trial::trial;
+use crate::numbers::{show, show_short};
 use crate::plan::{Plan, StanzaId};
 use crate::syntax::expected::{Wanted, What, expected};
 use crate::syntax::tree::{Name, Stanza, Token, TokenKind, ValueKind};
@@ -21,6 +23,8 @@ pub(super) struct Filler<'a> {
     pub word: StanzaWord,
     /// The stanza that it goes into.
     pub tree: Option<&'a Stanza>,
+    /// The whole stanza with its names filled in already: its figures go by them.
+    pub named: Option<&'a Stanza>,
 }
 
 /// A form with its places filled in.
@@ -129,18 +133,33 @@ fn place(
                     .last()
                     .is_some_and(|w| w.shape.word == "resistor")
             });
-            let tree = filler.tree.filter(|_| of_light);
-            let best = tree.and_then(|tree| resistor::best(filler.a, tree));
-            match best {
+            let tree = filler.tree.or(filler.named);
+            let best = tree.filter(|_| of_light);
+            let best = best.and_then(|tree| resistor::best(filler.a, tree));
+            let best = best.or_else(|| of_trial(filler, tree?, wants));
+            let unit = text.get(end..).and_then(|rest| rest.strip_prefix(' '));
+            let unit = unit.and_then(|rest| rest.split([' ', ',', '\n']).next());
+            match (best, unit) {
                 // With its unit.
-                Some(best) if text.get(end..).is_some_and(|t| t.starts_with(" ohm")) => {
-                    (end + " ohm".len(), Some(best))
-                }
+                (Some(best), Some(unit)) => (end + 1 + unit.len(), Some(best)),
                 _ => as_written,
             }
         }
         _ => (end, None),
     }
+}
+
+/// What a piece should show when it is tried.
+fn of_trial(filler: &Filler, tree: &Stanza, wants: &[Wanted]) -> Option<String> {
+    let (name, _) = crate::syntax::tree::names(&tree.head).next()?;
+    let item =
+        points::item_of(&filler.a.plan, name).filter(|_| filler.word == StanzaWord::Tried)?;
+    let (drawn, volts) = trial(&filler.a.plan, item)?;
+    wants.iter().find_map(|wanted| match wanted.what {
+        What::Slot(Slot::Quantity(Dimension::Current)) => Some(show_short(drawn)),
+        What::Slot(Slot::Quantity(Dimension::Voltage)) => Some(show(volts)),
+        _ => None,
+    })
 }
 
 /// The likeliest name for a place, where `usual` would stand and others are `given` already; `None` where the plan has
@@ -174,13 +193,48 @@ fn best_of(
 ) -> Option<String> {
     let plan = &filler.a.plan;
     let own = filler.tree.and_then(|tree| tree.name()).map(|(n, _)| n);
+    let here = wanted.within.last().map(|open| open.shape.word);
+    // What goes back to another source than the plus comes from joins the two, and so does a link between two.
+    let from = filler.tree.and_then(|tree| tree.clause("from"));
+    let from = from.and_then(|from| from.names().next());
+    let from = from.filter(|_| here == Some("return"));
+    let source = from.map(|(point, _)| points::source_of(plan, point));
+    let other = given
+        .last()
+        .filter(|_| here == Some("between") && role == Role::Point);
+    let other = other.map(|end| Name(end.as_str().into()));
+    let other = other.filter(|end| names::is_one(plan, role, end));
+    let rail = other.map(|end| points::rail_of(plan, &end));
+    let goes_back = |name: &Name| {
+        source
+            .as_ref()
+            .is_none_or(|source| points::source_of(plan, name) == *source)
+            && rail
+                .as_ref()
+                .is_none_or(|rail| points::rail_of(plan, name) == *rail)
+    };
     let fits = |name: &Name| {
         Some(name) != own
             && names::is_one(plan, role, name)
+            && goes_back(name)
             && !given.iter().any(|g| **g == *name.0)
             && !hangs(filler, own, name)
             && !(likely && is_unlikely(filler, role, name))
     };
+    // A piece of a pattern is fed from where a copy is fed.
+    if let (Role::Point, Some("from"), Some(own)) = (role, here, own)
+        && let Some((pattern, _)) = own.0.split_once('.')
+        && let Some(definition) = plan.names.get(&Name(pattern.into()))
+        && definition.word == StanzaWord::Pattern
+    {
+        return Some(pattern.to_owned());
+    }
+    if here == Some("return")
+        && (filler.word.is_light() || filler.word == StanzaWord::Load)
+        && let Some(sink) = sink_near(filler, own, goes_back)
+    {
+        return Some(sink);
+    }
     let used = |clause: Option<&str>| {
         let said = said_above(plan, filler.id, filler.word, clause);
         said.into_iter().find_map(|(_, value)| match &value.kind {
@@ -188,7 +242,6 @@ fn best_of(
             _ => None,
         })
     };
-    let here = wanted.within.last().map(|open| open.shape.word);
     // Any point that feeds something will do as the end of a link.
     let feeds = || (role == Role::Point).then(|| used(Some("from"))).flatten();
     used(here).or_else(feeds).or_else(|| {
@@ -198,6 +251,32 @@ fn best_of(
         })?;
         found.name().map(|(name, _)| name.0.to_string())
     })
+}
+
+/// The nearest output that switches the minus, where it will do.
+fn sink_near(
+    filler: &Filler,
+    own: Option<&Name>,
+    goes_back: impl Fn(&Name) -> bool,
+) -> Option<String> {
+    let plan = &filler.a.plan;
+    let pattern_of = |name: &Name| {
+        let (first, _) = name.0.split_once('.')?;
+        let definition = plan.names.get(&Name(first.into()))?;
+        (definition.word == StanzaWord::Pattern).then(|| first.to_owned())
+    };
+    let here = own.and_then(pattern_of);
+    near(plan, filler.id)
+        .filter(|stanza| stanza.word == Some(StanzaWord::Board))
+        .filter_map(|stanza| plan.names.get_key_value(stanza.name()?.0))
+        .filter(|(board, _)| pattern_of(board) == here)
+        .find_map(|(board, definition)| {
+            let outputs = points::outputs(filler.a, board, definition).into_iter();
+            let mut sinks = outputs
+                .filter(|output| output.sinks)
+                .map(|output| format!("{}.{}", board.0, output.name));
+            sinks.find(|sink| goes_back(&Name(sink.as_str().into())))
+        })
 }
 
 /// What is wired to a light is chained through it, and what is new is seldom meant for an output or a piece of a copy;
@@ -219,7 +298,7 @@ fn check_found(filler: &Filler) -> Option<String> {
 }
 
 fn hangs(filler: &Filler, own: Option<&Name>, name: &Name) -> bool {
-    own.is_some_and(|own| super::points::hangs_on(&filler.a.plan, name, own))
+    own.is_some_and(|own| points::hangs_on(&filler.a.plan, name, own))
 }
 
 /// The stanzas around one in its file, those above first, and those of used files.
@@ -245,7 +324,7 @@ fn near(plan: &Plan, id: StanzaId) -> impl Iterator<Item = &Stanza> {
 fn new_name(filler: &Filler, usual: &str) -> Option<String> {
     let plan = &filler.a.plan;
     if matches!(filler.word, StanzaWord::Scene | StanzaWord::Stage) {
-        return None;
+        return new_names::free_of_work(plan, filler.word, usual);
     }
     let name = new_names::called_for(plan, filler.word).into_iter().next();
     name.or_else(|| new_names::next_of_row(plan, filler.id, filler.word))

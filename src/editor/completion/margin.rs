@@ -58,12 +58,21 @@ fn whole(a: &Analysis, id: StanzaId, word: StanzaWord, about: About) -> Offer {
         id,
         word,
         tree: None,
+        named: None,
     };
     let usual = match word {
         StanzaWord::Copy => usual_copy(&filler),
         _ => word.shape().usual.to_owned(),
     };
-    let filled = fill(&filler, "", &usual);
+    let mut filled = fill(&filler, "", &usual);
+    if matches!(
+        word,
+        StanzaWord::Lamp | StanzaWord::String | StanzaWord::Tried
+    ) {
+        let named = read_stanza(filled.plain.as_str().into());
+        let named = Some(&named);
+        filled = fill(&Filler { named, ..filler }, "", &usual);
+    }
     let line = filled.plain.lines().next().unwrap_or("");
     let more = if filled.plain.contains('\n') {
         " …"

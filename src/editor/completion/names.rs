@@ -51,7 +51,9 @@ pub(super) fn is_one(plan: &Plan, role: Role, name: &Name) -> bool {
         None => {
             let board = name.0.rsplit_once('.').map(|(board, _)| Name(board.into()));
             let known = board.and_then(|board| plan.names.get(&board));
-            matches!(role, Role::Point | Role::Item) && known.is_some_and(is_board)
+            matches!(role, Role::Point | Role::Item)
+                && known.is_some_and(is_board)
+                && !is_piece_of_pattern(plan, name)
         }
     }
 }
@@ -139,6 +141,15 @@ pub(super) fn of_plan(ask: &Ask, within: &[Within], role: Role) -> (Vec<Offer>, 
         found.select_nth_unstable_by_key(MOST, |f| f.0);
         found.truncate(MOST);
     }
+    // What a copy of the pattern at hand has is no part of the pattern; what switches the minus feeds nothing.
+    let pattern = ask.pattern();
+    let is_copy = |name: &Name| {
+        let (copy, _) = name.0.split_once('.').unwrap_or((&name.0, ""));
+        pattern
+            .as_ref()
+            .is_some_and(|of| patterns::is_copy_of(plan, copy, of))
+    };
+    let may_sink = role != Role::Point || clause == "return";
     let mut list: Vec<((u8, usize, Key), Offer)> = Vec::new();
     let mut put = |own: bool, name: &str, key: Key, detail: String, kind| {
         if skipped.contains(name) {
@@ -147,8 +158,8 @@ pub(super) fn of_plan(ask: &Ask, within: &[Within], role: Role) -> (Vec<Offer>, 
         let use_of = used.get(name).copied().unwrap_or(usize::MAX);
         // A pattern's own names come first in its pieces.
         let first = match own {
-            true => 0,
-            false => 1 + preference.rank(plan, name),
+            true => 2 * preference.rank_inside(ask.a, name),
+            false => 1 + 2 * preference.rank(ask.a, name),
         };
         let about = About::Name(name.to_owned());
         list.push((
@@ -157,24 +168,29 @@ pub(super) fn of_plan(ask: &Ask, within: &[Within], role: Role) -> (Vec<Offer>, 
         ));
     };
     for (key, name, definition) in found {
-        if hangs.hangs(name) {
+        if hangs.hangs(name) || is_copy(name) {
             continue;
         }
         let kind = kind_of(definition.word);
         let has_outputs = is_board(definition) && !tried;
         if has_outputs && matches!(role, Role::Point | Role::Item | Role::StandIn) {
-            for (output, detail) in points::outputs(ask.a, name, definition) {
-                put(false, &format!("{}.{output}", name.0), key, detail, kind);
+            let outputs = points::outputs(ask.a, name, definition).into_iter();
+            for output in outputs.filter(|output| may_sink || !output.sinks) {
+                let written = format!("{}.{}", name.0, output.name);
+                put(false, &written, key, output.detail, kind);
             }
         }
         if !(is_board(definition) && role == Role::Point) {
             put(false, &name.0, key, detail(ask, name, definition), kind);
         }
     }
-    if let Some(pattern) = ask.pattern() {
-        let inside = patterns::inside_pattern(ask, &pattern, role).into_iter();
+    if let Some(pattern) = &pattern {
+        let inside = patterns::inside_pattern(ask, pattern, role).into_iter();
         for (name, detail) in inside {
-            put(true, &name, (0, 0, 0), detail, OfferKind::Name);
+            let known = Name(name.as_str().into());
+            if !hangs.hangs(&known) && (may_sink || !points::is_sink(ask.a, &known)) {
+                put(true, &name, (0, 0, 0), detail, OfferKind::Name);
+            }
         }
     }
     list.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.label.cmp(&b.1.label)));

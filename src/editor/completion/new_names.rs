@@ -4,16 +4,19 @@ use super::ask::Ask;
 use crate::plan::{Plan, StanzaId, fits};
 use crate::syntax::expected::{What, expected};
 use crate::syntax::is_reserved;
-use crate::syntax::tree::Name;
+use crate::syntax::tree::{Clause, Name, names};
 use crate::syntax::vocabulary::{Slot, StanzaWord};
 
 /// How many problems are looked at for names that nothing defines.
 const PROBLEMS: usize = 100;
 
+/// How many stanzas are looked at for outputs that they call.
+const STANZAS: usize = 2_000;
+
 /// How far a row of names is counted.
 const ROW: u32 = 10_000;
 
-/// A letter that no output has yet.
+/// Names for an output: those that others call, a letter that no output has yet.
 pub(super) fn new_output(ask: &Ask) -> Vec<(String, String)> {
     let taken: Vec<&str> = ask
         .tree
@@ -25,7 +28,46 @@ pub(super) fn new_output(ask: &Ask) -> Vec<(String, String)> {
     let free = ('a'..='z')
         .map(String::from)
         .find(|l| !taken.contains(&l.as_str()));
-    free.into_iter().map(|l| (l, String::new())).collect()
+    let mut list = called_of(ask);
+    list.extend(free.map(|l| (l, String::new())));
+    list
+}
+
+/// Outputs of the boards of the module at hand that items are fed from or return to, and the module does not have.
+fn called_of(ask: &Ask) -> Vec<(String, String)> {
+    let plan = ask.plan;
+    let module = ask.tree.name().map(|(name, _)| name);
+    let has = |output: &str| {
+        let outputs = ask.tree.clauses.iter().filter(|c| c.word == "output");
+        outputs
+            .filter_map(|c| c.names().next())
+            .any(|(name, _)| &*name.0 == output)
+    };
+    let stanzas = plan.files.iter().flat_map(|file| &file.tree.stanzas);
+    let feeds = stanzas
+        .take(STANZAS)
+        .filter_map(|placed| placed.stanza.clause("from"));
+    let points = feeds.flat_map(|from| {
+        from.names()
+            .chain(from.part("return").into_iter().flat_map(Clause::names))
+    });
+    let mut list: Vec<(String, String)> = Vec::new();
+    for (point, _) in points {
+        let Some((board, output)) = point.0.rsplit_once('.') else {
+            continue;
+        };
+        let board = plan.names.get(&Name(board.into()));
+        let board = board.filter(|d| d.word == StanzaWord::Board);
+        let made_of = board.and_then(|d| names(&plan.stanza(d.stanza).head).nth(1));
+        let is_known = has(output) || list.iter().any(|(known, _)| known == output);
+        if made_of.map(|(name, _)| name) == module && !is_known {
+            list.push((
+                output.to_owned(),
+                "called elsewhere, and not defined".into(),
+            ));
+        }
+    }
+    list
 }
 
 /// Names for a new stanza: those that others call, the next of a row.
@@ -75,11 +117,33 @@ pub(super) fn next_of_row(plan: &Plan, id: StanzaId, word: StanzaWord) -> Option
 
 /// The usual name, else the first with a number that is free.
 pub(super) fn first_free(plan: &Plan, usual: &str, from: u32) -> Option<String> {
-    let mut names = (from..ROW).map(|n| match n {
+    let is_like = |name: &str| plan.names.keys().any(|known| is_same_word(&known.0, name));
+    let mut names = numbered(usual, from);
+    names.find(|name| is_free(plan, name) && !is_like(name))
+}
+
+/// The usual name of a scene or stage, else the first with a number that is free; those have names of their own.
+pub(super) fn free_of_work(plan: &Plan, word: StanzaWord, usual: &str) -> Option<String> {
+    let scenes = plan.scenes.iter().map(|scene| &scene.name);
+    let stages = plan.stages.iter().map(|stage| &stage.name);
+    let taken: Vec<&Name> = match word {
+        StanzaWord::Scene => scenes.collect(),
+        _ => stages.collect(),
+    };
+    let mut names = numbered(usual, 1);
+    names.find(|name| !taken.iter().any(|known| is_same_word(&known.0, name)))
+}
+
+/// Whether two names differ by nothing but upper and lower case.
+fn is_same_word(a: &str, b: &str) -> bool {
+    a.len() == b.len() && a.to_lowercase() == b.to_lowercase()
+}
+
+fn numbered(usual: &str, from: u32) -> impl Iterator<Item = String> {
+    (from..ROW).map(move |n| match n {
         1 => usual.to_owned(),
         _ => format!("{usual}-{n}"),
-    });
-    names.find(|name| is_free(plan, name))
+    })
 }
 
 fn is_free(plan: &Plan, name: &str) -> bool {

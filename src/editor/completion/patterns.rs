@@ -5,7 +5,7 @@ use super::names::{given, is_board, of_plan};
 use super::points;
 use crate::plan::{Definition, Plan, StanzaId, fits};
 use crate::syntax::expected::{What, Within, expected};
-use crate::syntax::tree::{Clause, Name, names};
+use crate::syntax::tree::{Clause, Name, Stanza, names};
 use crate::syntax::vocabulary::{Role, Slot, StanzaWord};
 
 /// In a piece of a pattern: the words that the pattern needs, and for a point the pattern itself and its pieces.
@@ -17,8 +17,13 @@ pub(super) fn inside_pattern(ask: &Ask, pattern: &Name, role: Role) -> Vec<(Stri
     let needs = stanza.clause("needs").into_iter().flat_map(Clause::names);
     let mut list: Vec<(String, String)> = needs
         .filter(|(need, _)| {
-            let of = role_in_pattern(ask.plan, definition.stanza, pattern, need, Some(ask.id));
-            of.is_none_or(|of| of == role)
+            let said = role_here(ask, pattern, need).or_else(|| {
+                role_in_pattern(ask.plan, definition.stanza, pattern, need, Some(ask.id))
+            });
+            match said {
+                Some(of) => of == role,
+                None => fits_what_stands_in(ask.plan, pattern, need, role),
+            }
         })
         .map(|(need, _)| {
             let detail = "what each copy puts in".to_owned();
@@ -32,7 +37,7 @@ pub(super) fn inside_pattern(ask: &Ask, pattern: &Name, role: Role) -> Vec<(Stri
             let name = Name(format!("{}.{piece}", pattern.0).into());
             if let Some((name, own)) = ask.definition(&name.0).filter(|(_, d)| is_board(d)) {
                 let outputs = points::outputs(ask.a, name, own).into_iter();
-                list.extend(outputs.map(|(o, detail)| (format!("{}.{o}", name.0), detail)));
+                list.extend(outputs.map(|o| (format!("{}.{}", name.0, o.name), o.detail)));
             }
             if role == Role::Item || fits(role, word) && word != StanzaWord::Board {
                 list.push((name.0.to_string(), word.word().to_owned()));
@@ -69,16 +74,59 @@ fn role_in_pattern(
         let is_piece = own.is_some_and(|own| own.0.starts_with(&format!("{}.", pattern.0)));
         is_piece && but.is_none_or(|but| but.file != stanza.file || but.index != *index)
     });
-    pieces.into_iter().find_map(|(_, placed)| {
-        let tree = &placed.stanza;
-        let mut tokens = tree.tokens.iter();
-        let token = tokens.find(|t| tree.words(t.span) == written)?;
-        let wants = expected(tree, token.span.start)?.wants;
-        wants.into_iter().find_map(|w| match w.what {
-            What::Slot(Slot::Name(role)) => Some(*role),
-            _ => None,
-        })
+    pieces
+        .into_iter()
+        .find_map(|(_, placed)| role_in_stanza(&placed.stanza, &written))
+}
+
+/// What a word must name where it stands in a stanza.
+fn role_in_stanza(tree: &Stanza, written: &str) -> Option<Role> {
+    let mut tokens = tree.tokens.iter();
+    let token = tokens.find(|t| tree.words(t.span) == written)?;
+    let wants = expected(tree, token.span.start)?.wants;
+    wants.into_iter().find_map(|w| match w.what {
+        What::Slot(Slot::Name(role)) => Some(*role),
+        _ => None,
     })
+}
+
+/// What a needed word must name, by the piece at hand without the word that is being written.
+fn role_here(ask: &Ask, pattern: &Name, need: &Name) -> Option<Role> {
+    role_in_stanza(&ask.tree, &format!("{}.{}", pattern.0, need.0))
+}
+
+/// Whether what the copies put in for a needed word would do in a place; where none does yet, it may.
+fn fits_what_stands_in(plan: &Plan, pattern: &Name, need: &Name, role: Role) -> bool {
+    let copies = copies(plan).filter(|(_, of)| *of == pattern);
+    let put_in = copies.filter_map(|(copy, _)| {
+        let said: Vec<&Name> = copy
+            .clause("where")?
+            .names()
+            .map(|(name, _)| name)
+            .collect();
+        let at = said.iter().step_by(2).position(|word| *word == need)?;
+        plan.names.get(*said.get(2 * at + 1)?)
+    });
+    let mut put_in = put_in.peekable();
+    put_in.peek().is_none() || put_in.any(|definition| fits(role, definition.word))
+}
+
+/// The copies of the plan, each with the name of its pattern.
+fn copies(plan: &Plan) -> impl Iterator<Item = (&Stanza, &Name)> {
+    let stanzas = plan.files.iter().flat_map(|file| &file.tree.stanzas);
+    let copies = stanzas.map(|placed| &*placed.stanza);
+    copies
+        .filter(|stanza| stanza.word == Some(StanzaWord::Copy))
+        .filter_map(|stanza| Some((stanza, names(&stanza.head).nth(1)?.0)))
+}
+
+/// Whether a name is that of a copy of a pattern.
+pub(super) fn is_copy_of(plan: &Plan, name: &str, pattern: &Name) -> bool {
+    let definition = plan.names.get(&Name(name.into()));
+    let copy = definition.filter(|d| d.word == StanzaWord::Copy);
+    let head = copy.map(|d| &plan.stanza(d.stanza).head);
+    head.and_then(|head| names(head).nth(1))
+        .is_some_and(|(of, _)| of == pattern)
 }
 
 /// The pattern that the stanza at hand is a copy of.

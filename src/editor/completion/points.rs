@@ -1,6 +1,6 @@
 //! Points and items: what hangs on what, and the figures that are measured there.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::checks::Analysis;
 use crate::circuit::{Figures, SceneFigures, Solution};
@@ -69,12 +69,18 @@ pub(super) fn detail(a: &Analysis, id: ItemId) -> String {
     format!("{kind}, {}, {current}", show(volts))
 }
 
-/// The outputs of a board, and what each gives.
-pub(super) fn outputs<'a>(
-    a: &'a Analysis,
-    name: &Name,
-    definition: &Definition,
-) -> Vec<(String, String)> {
+/// An output of a board.
+pub(super) struct Output {
+    /// Its own name.
+    pub name: String,
+    /// What it gives.
+    pub detail: String,
+    /// Whether it switches the minus: something returns to it, and nothing is fed from it.
+    pub sinks: bool,
+}
+
+/// The outputs of a board.
+pub(super) fn outputs<'a>(a: &'a Analysis, name: &Name, definition: &Definition) -> Vec<Output> {
     let plan = &a.plan;
     let item = match definition.target {
         Some(Target::Item(id)) => plan.items.get(id.0).map(|item| (id, item)),
@@ -104,7 +110,11 @@ pub(super) fn outputs<'a>(
                     ),
                     None => format!("output, up to {}", show(output.limit)),
                 };
-                (output.name.0.to_string(), detail)
+                Output {
+                    name: output.name.0.to_string(),
+                    detail,
+                    sinks: output.sinks,
+                }
             })
             .collect();
     }
@@ -118,8 +128,28 @@ pub(super) fn outputs<'a>(
     let clauses = plan.stanza(module.stanza).clauses.iter();
     clauses
         .filter(|c| c.word == "output")
-        .filter_map(|c| Some((c.names().next()?.0.0.to_string(), "output".to_owned())))
+        .filter_map(|c| {
+            Some(Output {
+                name: c.names().next()?.0.0.to_string(),
+                detail: "output".to_owned(),
+                sinks: c.part("sinks").is_some(),
+            })
+        })
         .collect()
+}
+
+/// Whether a name is that of an output that switches the minus.
+pub(super) fn is_sink(a: &Analysis, name: &Name) -> bool {
+    let Some((board, output)) = name.0.rsplit_once('.') else {
+        return false;
+    };
+    let board = a.plan.names.get_key_value(&Name(board.into()));
+    board.is_some_and(|(board, definition)| {
+        definition.word == StanzaWord::Board
+            && outputs(a, board, definition)
+                .iter()
+                .any(|known| known.name == output && known.sinks)
+    })
 }
 
 /// The item that a point names, or whose output it names.
@@ -212,20 +242,56 @@ impl<'a> Hangs<'a> {
     }
 
     fn feeder(&self, name: &Name) -> Option<Name> {
-        let definition = self.plan.names.get(name);
-        let plain = definition.filter(|d| {
-            let own = self.plan.stanza(d.stanza).name();
-            own.is_some_and(|(own, _)| own == name)
-        });
-        match plain {
-            Some(d) => {
-                let from = self.plan.stanza(d.stanza).clause("from")?;
-                from.names().next().map(|(point, _)| point.clone())
-            }
-            None => {
-                let (front, _) = name.0.rsplit_once('.')?;
-                Some(Name(front.into()))
-            }
+        feeder(self.plan, name)
+    }
+}
+
+/// What a name leads to at the end of its way: a supply, or what its way ends at; in a pattern, that is the pattern.
+pub(super) fn source_of(plan: &Plan, name: &Name) -> Name {
+    end_of_way(plan, name, |_| true)
+}
+
+/// What a name leads to by copper alone: a supply, or what makes another voltage on the way.
+pub(super) fn rail_of(plan: &Plan, name: &Name) -> Name {
+    use StanzaWord as S;
+    end_of_way(plan, name, |at| {
+        let definition = plan.names.get(at);
+        definition.is_some_and(|d| {
+            matches!(
+                d.word,
+                S::Fuse | S::Switch | S::Connector | S::Joint | S::Copy
+            ) || d.word == S::Strip
+        })
+    })
+}
+
+fn end_of_way(plan: &Plan, name: &Name, goes_on: impl Fn(&Name) -> bool) -> Name {
+    let mut at = name.clone();
+    let mut seen = HashSet::from([at.clone()]);
+    while goes_on(&at)
+        && let Some(next) = feeder(plan, &at)
+        && seen.insert(next.clone())
+    {
+        at = next;
+    }
+    at
+}
+
+/// What a name hangs on, by the words of the plan.
+fn feeder(plan: &Plan, name: &Name) -> Option<Name> {
+    let definition = plan.names.get(name);
+    let plain = definition.filter(|d| {
+        let own = plan.stanza(d.stanza).name();
+        own.is_some_and(|(own, _)| own == name)
+    });
+    match plain {
+        Some(d) => {
+            let from = plan.stanza(d.stanza).clause("from")?;
+            from.names().next().map(|(point, _)| point.clone())
+        }
+        None => {
+            let (front, _) = name.0.rsplit_once('.')?;
+            Some(Name(front.into()))
         }
     }
 }

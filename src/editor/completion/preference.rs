@@ -4,7 +4,8 @@ use std::collections::HashSet;
 
 use super::ask::Ask;
 use super::{names, points};
-use crate::plan::{Plan, Target, ZoneId};
+use crate::checks::Analysis;
+use crate::plan::{Target, ZoneId};
 use crate::syntax::expected::Within;
 use crate::syntax::tree::{Clause, Name};
 use crate::syntax::vocabulary::StanzaWord;
@@ -21,6 +22,10 @@ pub(super) enum Preference {
     Lights,
     /// Lights last: what is fed from one is chained through it.
     NoLights,
+    /// Lights last, and outputs ahead of them: a second way round seldom begins at either.
+    Links,
+    /// Outputs that switch the minus first, lights and what hangs on another source than this last.
+    Returns(Option<Name>),
 }
 
 impl Preference {
@@ -53,9 +58,12 @@ impl Preference {
                 Preference::Names(name.into_iter().collect())
             }
             ("only", _) => Preference::Lights,
-            ("from" | "return" | "between", word) if word != StanzaWord::Passage => {
-                Preference::NoLights
+            ("return", _) => {
+                let from = ask.tree.clause("from").and_then(|from| from.names().next());
+                Preference::Returns(from.map(|(point, _)| points::source_of(plan, point)))
             }
+            ("from", _) => Preference::NoLights,
+            ("between", StanzaWord::Link) => Preference::Links,
             ("fits", word) => of_word(word, "fits"),
             ("seals", word) => of_word(word, "seals"),
             (_, StanzaWord::Tried) => {
@@ -67,9 +75,32 @@ impl Preference {
         }
     }
 
-    pub fn rank(&self, plan: &Plan, name: &str) -> u8 {
+    /// The rank of a name of the pattern at hand: all alike, but for points.
+    pub fn rank_inside(&self, a: &Analysis, name: &str) -> u8 {
+        match self {
+            Preference::NoLights | Preference::Links | Preference::Returns(_) => self.rank(a, name),
+            _ => 0,
+        }
+    }
+
+    pub fn rank(&self, a: &Analysis, name: &str) -> u8 {
+        let plan = &a.plan;
         let is_light = || names::is_light(plan, &Name(name.into()));
         let first = match self {
+            Preference::Returns(from) => {
+                let name = Name(name.into());
+                let source = || points::source_of(plan, &name);
+                return match from {
+                    Some(from) if source() != *from => 2,
+                    _ if points::is_sink(a, &name) => 0,
+                    _ if names::is_light(plan, &name) => 2,
+                    _ => 1,
+                };
+            }
+            Preference::Links if !is_light() => {
+                return u8::from(!plan.names.contains_key(&Name(name.into())));
+            }
+            Preference::Links => return 2,
             Preference::None => true,
             Preference::Names(names) => names.contains(name),
             Preference::Others(names) => !names.contains(name),

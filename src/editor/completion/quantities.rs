@@ -1,17 +1,20 @@
 //! Figures: usual values for the place, with what they come to; what stanzas above say there; units.
 
-use super::ask::Ask;
+use std::collections::HashMap;
+
+use super::ask::{Ask, alike};
 use super::fill::usual_head;
 use super::{About, Offer, OfferKind, fuse, points, resistor};
 use crate::circuit::copper::per_metre;
 use crate::circuit::wire_capacity::in_still_air;
-use crate::numbers::{count, length, percent, show, three_digits};
+use crate::editor::record_trial::trial;
+use crate::numbers::{count, length, percent, show, show_short, three_digits};
 use crate::plan::{Led, Tape, Target, gauge_diameter};
 use crate::rewrites::e24;
 use crate::rewrites::usual::{ratings_from, supplies};
 use crate::syntax::expected::Within;
 use crate::syntax::read_stanza;
-use crate::syntax::tree::{Clause, TokenKind, Value, ValueKind, names, quantities};
+use crate::syntax::tree::{Clause, Stanza, TokenKind, Value, ValueKind, names};
 use crate::syntax::vocabulary::{Dimension as D, Slot, StanzaWord as S};
 use crate::units::{ElectricCurrent, ElectricPotential, amps, ohms, watts};
 
@@ -28,6 +31,9 @@ const GAUGES: std::ops::RangeInclusive<u32> = 20..=40;
 const DRAWER: [f64; 13] = [
     10.0, 22.0, 47.0, 100.0, 150.0, 220.0, 330.0, 470.0, 680.0, 1e3, 2.2e3, 4.7e3, 10e3,
 ];
+
+/// Full angles of the beams of leds with a lens (common practice).
+const BEAMS: [&str; 4] = ["60 deg", "30 deg", "15 deg", "120 deg"];
 
 /// How many groups of tape, or lamps in series, are listed.
 const COUNTED: u32 = 8;
@@ -235,6 +241,18 @@ fn reckoned(ask: &Ask, within: &[Within], dimension: D) -> Vec<Offer> {
         (S::Supply, "", D::Current) => supply_currents(ask),
         (_, "gauge", D::Gauge) => gauges(ask),
         (S::Lamp | S::String, "runs", D::Current) => runs_at(ask),
+        (S::Led, _, D::Angle) => BEAMS
+            .iter()
+            .map(|angle| value(angle, String::new()))
+            .collect(),
+        (S::Tried, "", D::Current) => expected(ask)
+            .map(|(drawn, volts)| value(&show_short(drawn), format!("expected at {}", show(volts))))
+            .into_iter()
+            .collect(),
+        (S::Tried, "", D::Voltage) => expected(ask)
+            .map(|(_, volts)| value(&show(volts), "the bench supply".into()))
+            .into_iter()
+            .collect(),
         _ => Vec::new(),
     }
 }
@@ -266,6 +284,12 @@ fn supply_currents(ask: &Ask) -> Vec<Offer> {
         .collect();
     list.sort_by_key(|(fits, _)| !fits);
     list.into_iter().map(|(_, offer)| offer).collect()
+}
+
+/// What the piece at hand should draw alone when it is tried, and on what.
+fn expected(ask: &Ask) -> Option<(ElectricCurrent, ElectricPotential)> {
+    let (name, _) = names(&ask.tree.head).next()?;
+    trial(ask.plan, points::item_of(ask.plan, name)?)
 }
 
 fn gauges(ask: &Ask) -> Vec<Offer> {
@@ -304,11 +328,27 @@ fn runs_at(ask: &Ask) -> Vec<Offer> {
         .collect()
 }
 
-/// What the stanzas above say in the same place, the nearest first.
+/// What the stanzas above say in the same place, the nearest first. A clause of that name elsewhere is the same only in the feed:
+/// what a diode drops is nothing to a led.
 fn from_above(ask: &Ask, within: &[Within], dimension: D) -> Vec<(String, &'static str)> {
+    let is_feed = within
+        .first()
+        .is_some_and(|w| matches!(w.shape.word, "from" | "return" | "between"));
+    let is_alike = |word: Option<S>| is_feed || word.is_some_and(|w| alike(w, ask.stanza_word));
+    // Of two, as from the least to the greatest, the place says which is meant.
+    let (nth, of) = (
+        said_here(ask, within, dimension),
+        usual_values(ask, within, dimension).len(),
+    );
+    let is_pair = of > 1;
     let mut texts: Vec<String> = Vec::new();
+    let mut ahead: HashMap<*const Stanza, usize> = HashMap::new();
     for (stanza, value) in ask.said_above(within) {
-        let fits = matches!(value.kind, ValueKind::Quantity(_, d) if d == dimension);
+        let fits = matches!(value.kind, ValueKind::Quantity(_, d) if d == dimension)
+            && is_alike(stanza.word);
+        let place = ahead.entry(std::ptr::from_ref(stanza)).or_default();
+        let at = std::mem::replace(place, *place + usize::from(fits));
+        let fits = fits && (!is_pair || at % of == nth % of);
         let text = stanza.words(value.span);
         let one_line = !text.contains(['\n', '\r', '#']);
         if fits && one_line && !texts.iter().any(|t| t == text) {
@@ -321,8 +361,26 @@ fn from_above(ask: &Ask, within: &[Within], dimension: D) -> Vec<(String, &'stat
     texts.into_iter().map(|text| (text, "as above")).collect()
 }
 
-/// The value of the usual form.
+/// How many figures of a dimension the place's clause says ahead of it.
+fn said_here(ask: &Ask, within: &[Within], dimension: D) -> usize {
+    let values = ask.values(within).iter();
+    let ahead = values.filter(|value| value.span.end <= ask.word.start);
+    let of = |value: &&Value| matches!(value.kind, ValueKind::Quantity(_, d) if d == dimension);
+    ahead.filter(of).count()
+}
+
+/// The value of the usual form: of two, as from the least to the greatest, the one that the place is for.
 fn usual(ask: &Ask, within: &[Within], dimension: D) -> Vec<(String, &'static str)> {
+    let mut texts = usual_values(ask, within, dimension);
+    if texts.len() > 1 {
+        let nth = said_here(ask, within, dimension) % texts.len();
+        texts = vec![texts.swap_remove(nth)];
+    }
+    texts.into_iter().map(|text| (text, "usual")).collect()
+}
+
+/// The values of the usual form.
+fn usual_values(ask: &Ask, within: &[Within], dimension: D) -> Vec<String> {
     let mut form = usual_head(ask.stanza_word);
     for open in within {
         form.push_str(open.shape.usual);
@@ -338,18 +396,10 @@ fn usual(ask: &Ask, within: &[Within], dimension: D) -> Vec<(String, &'static st
             .collect(),
         None => form.head.iter().collect(),
     };
-    let mut texts: Vec<String> = Vec::new();
-    for value in values {
-        if matches!(value.kind, ValueKind::Quantity(_, d) if d == dimension) {
-            texts.push(form.words(value.span).to_owned());
-        }
-    }
-    // Of two, as from the least to the greatest, the place says which is meant.
-    let before = quantities(ask.values(within), dimension).count();
-    if texts.len() > 1 && before < texts.len() {
-        texts.rotate_left(before);
-    }
-    texts.into_iter().map(|text| (text, "usual")).collect()
+    let of = values
+        .into_iter()
+        .filter(|value| matches!(value.kind, ValueKind::Quantity(_, d) if d == dimension));
+    of.map(|value| form.words(value.span).to_owned()).collect()
 }
 
 fn all_clauses(clauses: &[Clause]) -> Vec<&Clause> {

@@ -105,14 +105,15 @@ fn a_whole_stanza_has_names_of_the_plan_in_it() {
             .find(|o| o.kind == OfferKind::Whole && o.filter.as_deref() == Some(word));
         found.unwrap_or_else(|| panic!("{word}"))
     };
+    // 12 V less 3 V over 20 mA is 450 ohm.
     assert_eq!(
         whole("lamp").label,
-        "lamp mast-2 of pearl resistor 560 ohm from keel over 200 mm of fine"
+        "lamp mast-2 of pearl resistor 470 ohm from keel over 200 mm of fine"
     );
     assert_eq!(
         whole("lamp").snippet.as_deref(),
         Some(
-            "lamp ${1:mast-2} of ${2:pearl} resistor ${3:560} ohm from ${4:keel} over ${5:200} mm of ${6:fine}"
+            "lamp ${1:mast-2} of ${2:pearl} resistor ${3:470 ohm} from ${4:keel} over ${5:200} mm of ${6:fine}"
         )
     );
     // The next of the row F1.
@@ -267,10 +268,7 @@ fn patterns_and_copies() {
     assert!(!labels("copy a of wing from keel but tip $0").contains(&"dimmed".into()));
     assert!(labels("copy a of wing from keel but tip $0").contains(&"resistor".into()));
     assert_eq!(labels("lamp wing.end of $0"), ["wing.lens", "pearl"]);
-    assert_eq!(
-        first("lamp wing.end of pearl from $0", 2),
-        "wing | wing.tip"
-    );
+    assert_eq!(first("lamp wing.end of pearl from $0", 2), "wing | keel");
     assert!(labels("lamp wing.end of pearl from $0").contains(&"wing.tip".into()));
 }
 
@@ -540,4 +538,206 @@ fn what_there_is_to_say_of_an_entry() {
             .starts_with("**single-path**: ")
     );
     assert_eq!(all("supply a 12 $0", "V"), None);
+}
+
+/// A tram with a board that switches the minus of its lamps, and two supplies.
+const TRAMS: &str = "\
+module winker
+  works 6 V to 13 V
+  draws 3 mA
+  output left 40 mA sinks
+  output glow 60 mA
+pattern tram needs tail
+lamp tram.rear of tram.tail from tram over 90 mm of fine
+board tram.fl of winker from tram
+lamp tram.lantern of pearl from tram.fl.glow
+supply spare 9 V 1 A
+fuse F9 100 mA from spare
+joint yard from F9
+";
+
+fn labels_by(line: &str) -> Vec<String> {
+    labels(&format!("{TRAMS}{line}"))
+}
+
+fn detail_by(line: &str, label: &str) -> String {
+    detail(&format!("{TRAMS}{line}"), label)
+}
+
+#[test]
+fn a_copy_is_not_fed_from_a_piece_of_its_pattern() {
+    assert_eq!(detail_by("copy t1 of tram $0", "from"), "required: from F9");
+}
+
+#[test]
+fn a_piece_is_fed_from_where_a_copy_is_fed() {
+    assert_eq!(
+        detail_by("lamp tram.new of pearl $0", "from"),
+        "required: from tram"
+    );
+    // Not from itself, nor from what hangs on it.
+    let labels = labels_by(
+        "board tram.fl2 of winker from tram\nlamp tram.l2 of pearl from tram.fl2.glow\nboard tram.fl2 of winker from $0",
+    );
+    assert_eq!(labels[0], "tram");
+    for circle in ["tram.fl2.glow", "tram.l2"] {
+        assert!(!labels.iter().any(|l| l == circle), "{labels:?}");
+    }
+}
+
+#[test]
+fn a_piece_is_not_fed_from_a_copy_of_its_own_pattern() {
+    let labels =
+        labels_by("copy t1 of tram from keel where tail pearl\nlamp tram.new of pearl from $0");
+    let of_copy: Vec<_> = labels.iter().filter(|l| l.starts_with("t1")).collect();
+    assert_eq!(of_copy, [] as [&str; 0]);
+    assert!(labels.iter().any(|l| l == "keel"), "{labels:?}");
+}
+
+#[test]
+fn what_switches_the_minus_is_returned_to_and_feeds_nothing() {
+    let labels = labels_by("lamp tram.new of pearl from tram return to $0");
+    assert_eq!(labels[0], "tram.fl.left");
+    assert_eq!(
+        detail_by("lamp tram.new of pearl from tram $0", "return"),
+        "return to tram.fl.left"
+    );
+    let labels = labels_by("lamp tram.new of pearl from $0");
+    assert!(!labels.iter().any(|l| l == "tram.fl.left"), "{labels:?}");
+    assert!(labels.iter().any(|l| l == "tram.fl.glow"), "{labels:?}");
+
+    let board = "board win of winker from keel\n";
+    let labels = labels_by(&format!("{board}lamp new of pearl from keel return to $0"));
+    assert_eq!(labels[0], "win.left");
+    assert_eq!(
+        detail_by(&format!("{board}lamp new of pearl from keel $0"), "return"),
+        "return to win.left"
+    );
+}
+
+#[test]
+fn the_minus_goes_back_to_the_source_of_the_plus() {
+    assert_eq!(
+        detail_by("joint hall from F1 $0", "return"),
+        "return to keel"
+    );
+    let labels = labels_by("joint hall from yard return to $0");
+    let place = |name: &str| labels.iter().position(|l| l == name).unwrap();
+    assert!(place("F9") < place("keel"), "{labels:?}");
+    assert!(place("spare") < place("adapter"), "{labels:?}");
+}
+
+#[test]
+fn a_needed_word_is_offered_for_what_it_stands_for() {
+    let there = |line: &str| labels_by(line).iter().any(|l| l == "tram.tail");
+    assert!(there("lamp tram.new of $0"));
+    assert!(!there("lamp tram.new of pearl from $0"));
+    assert!(!there("lamp tram.new of pearl from tram over 40 mm of $0"));
+    // The piece at hand is the only one that says what it is.
+    let alone = "pattern pier needs glass\nlamp pier.one of pier.glass from";
+    let there = |line: &str| labels_by(line).iter().any(|l| l == "pier.glass");
+    assert!(!there(&format!("{alone} $0")));
+    // No piece says it: what a copy puts in does.
+    let copied =
+        "pattern pier needs glass\ncopy p1 of pier from keel where glass pearl\nlamp pier.one";
+    assert!(there(&format!("{copied} of $0")));
+    assert!(!there(&format!("{copied} of pearl from $0")));
+}
+
+#[test]
+fn a_second_way_round_begins_at_joints() {
+    let labels = labels_by("link new between $0");
+    let place = |name: &str| labels.iter().position(|l| l == name).unwrap();
+    assert!(place("keel") < place("blink.a"), "{labels:?}");
+    assert!(place("blink.a") < place("compass"), "{labels:?}");
+}
+
+#[test]
+fn of_two_figures_the_place_says_which_is_meant() {
+    assert_eq!(labels("tape t2 group 3 lamps long 50 mm works $0"), ["7 V"]);
+    let to = labels("tape t2 group 3 lamps long 50 mm works 7 V to $0");
+    assert_eq!(to, ["12.6 V"]);
+    let bore = "passage p2 between saloon and mast slot 6 mm by 2 mm\npassage p3 between saloon and mast slot 5 mm by $0";
+    assert_eq!(labels(bore), ["2 mm", "1.5 mm"]);
+}
+
+#[test]
+fn what_a_diode_drops_is_nothing_to_a_led() {
+    let labels = labels("diode guard drops 0.3 V from keel\nled new drops $0");
+    assert!(!labels.iter().any(|l| l == "0.3 V"), "{labels:?}");
+    assert_eq!(labels[0], "3.0 V");
+}
+
+#[test]
+fn the_beam_of_a_led_has_usual_angles() {
+    assert_eq!(labels("led new gives 1800 mcd over $0")[0], "60 deg");
+}
+
+#[test]
+fn a_trial_is_expected_to_show_what_the_piece_draws_alone() {
+    // By the data of the led in the plan: 12 V less some 2.85 V over 1 kohm.
+    assert_eq!(first("tried compass $0", 1), "9.15 mA");
+    assert_eq!(detail("tried compass $0", "9.15 mA"), "expected at 12 V");
+    assert_eq!(first("tried compass 9 mA at $0", 1), "12 V");
+}
+
+#[test]
+fn an_output_that_the_plan_calls_comes_first() {
+    let plan = "module new works 6 V to 13 V output $0\nboard b2 of new from keel\nlamp l2 of pearl from b2.dome";
+    assert_eq!(first(plan, 2), "dome | a");
+}
+
+/// The form of a whole stanza of this kind.
+fn form(plan: &str, word: &str) -> String {
+    let offers = offered(&format!("{plan}$0"));
+    let whole = offers
+        .iter()
+        .find(|o| o.kind == OfferKind::Whole && o.filter.as_deref() == Some(word));
+    whole.unwrap().text.clone().unwrap()
+}
+
+#[test]
+fn a_whole_lamp_has_the_resistor_for_its_point() {
+    // 4.5 V less 3 V over 20 mA is 75 ohm, and the run has its share.
+    let cells = "supply cells 4.5 V\njoint shelf from cells\n";
+    assert_eq!(
+        form(cells, "lamp"),
+        "lamp mast-2 of pearl resistor 75 ohm from cells over 200 mm of fine"
+    );
+    // 12 V less 9 V over 20 mA is 150 ohm.
+    assert!(
+        form("", "string").contains("of pearl 3 lamps resistor 150 ohm from keel"),
+        "{}",
+        form("", "string")
+    );
+}
+
+#[test]
+fn a_whole_trial_is_what_is_expected() {
+    let tried = form("", "tried");
+    assert!(tried.contains(" at 12 V on "), "{tried}");
+    assert!(!tried.contains("17.8 mA"), "{tried}");
+}
+
+#[test]
+fn a_whole_scene_or_stage_has_a_name_that_is_free() {
+    assert!(form("", "stage").starts_with("stage hull-2 "));
+    assert!(form("scene Moored off keel\n", "scene").starts_with("scene moored-2 "));
+}
+
+#[test]
+fn a_new_name_differs_from_others_by_more_than_case() {
+    assert!(form("lamp d1 of pearl from keel\n", "diode").starts_with("diode D1-2 "));
+}
+
+#[test]
+fn a_whole_link_joins_what_one_source_feeds() {
+    let two = "joint quay from keel\nsupply spare 9 V 1 A\njoint yard from spare\n";
+    assert_eq!(
+        form(two, "link"),
+        "link ring between spare and yard over 200 mm of fine"
+    );
+    let low = "regulator low 5 V 100 mA from keel\njoint five from low\n";
+    let link = form(low, "link");
+    assert!(link.contains("between low and five "), "{link}");
 }

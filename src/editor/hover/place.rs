@@ -308,7 +308,7 @@ fn scene(a: &Analysis, stanza: StanzaId) -> Option<String> {
     let rows: Vec<_> = plan
         .items
         .iter()
-        .zip(&solved.items)
+        .zip(solved.items.iter())
         .filter_map(|(item, own)| match &item.part {
             Part::Supply(supply) => Some(vec![
                 Some(item.name.0.to_string()),

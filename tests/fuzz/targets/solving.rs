@@ -26,7 +26,7 @@ fn is_in_balance(plan: &Plan, figures: &Figures, text: &str) {
     // The figures of what is off are zero, though one of its legs may be part of a ring: there nothing is summed up.
     let mut is_known = vec![true; plan.items.len()];
     let mut most: f64 = 0.0;
-    for (item, own) in plan.items.iter().zip(&figures.items) {
+    for (item, own) in plan.items.iter().zip(figures.items.iter()) {
         for figure in [&own.amps, &own.passes, &own.returns, &own.gives] {
             for amps in [figure.typical, figure.low, figure.high] {
                 assert!(amps.value.is_finite(), "{} in\n{text}", item.name.0);
@@ -48,14 +48,14 @@ fn is_in_balance(plan: &Plan, figures: &Figures, text: &str) {
             out[feed.minus().item.0].1 += at(&own.returns);
         }
     }
-    for (link, (plus, minus)) in plan.links.iter().zip(&figures.links) {
+    for (link, (plus, minus)) in plan.links.iter().zip(figures.links.iter()) {
         for (point, sign) in [(link.ends.0, 1.0), (link.ends.1, -1.0)] {
             out[point.item.0].0 += sign * at(plus);
             out[point.item.0].1 -= sign * at(minus);
         }
     }
     for (((item, own), (plus, minus)), is_known) in
-        (plan.items.iter().zip(&figures.items).zip(out)).zip(is_known)
+        (plan.items.iter().zip(figures.items.iter()).zip(out)).zip(is_known)
     {
         if !own.reached || !is_known {
             continue;
