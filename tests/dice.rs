@@ -4,6 +4,13 @@
 pub struct Dice(pub u64);
 
 impl Dice {
+    /// The same in each run, unless `GLIMLOOM_SEED` asks for other ones.
+    pub fn seeded(seed: u64) -> Dice {
+        let other = std::env::var("GLIMLOOM_SEED");
+        let other = other.map_or(0, |n| n.parse().expect("GLIMLOOM_SEED is a number"));
+        Dice(seed.wrapping_add(0x9e37_79b9_7f4a_7c15u64.wrapping_mul(other)))
+    }
+
     /// A number below `limit`; zero where there is none.
     pub fn below(&mut self, limit: usize) -> usize {
         self.0 = self

@@ -103,6 +103,10 @@ fn most_lost<'a>(context: &Context<'a>, regulator: ItemId) -> Option<(Power, &'a
         let Some(own) = figures.items.get(regulator.0) else {
             continue;
         };
+        // What is not too much at full time is not asked about any further.
+        if (own.watts.high - sheds()).value <= LEAST {
+            continue;
+        }
         let lost = own.watts.high * part_of_the_time(context, regulator, &figures.items);
         if worst.is_none_or(|(most, _)| lost > most) {
             worst = Some((lost, &scene.name));
@@ -117,6 +121,9 @@ fn part_of_the_time(context: &Context, regulator: ItemId, figures: &[ItemFigures
     let (mut all, mut on_average) = (0.0, 0.0);
     for (i, figures) in figures.iter().enumerate() {
         let takes = figures.amps.typical.value;
+        if takes <= 0.0 {
+            continue;
+        }
         let way: Vec<ItemId> = context.way_back(ItemId(i)).collect();
         let Some(to) = way
             .iter()
@@ -125,11 +132,9 @@ fn part_of_the_time(context: &Context, regulator: ItemId, figures: &[ItemFigures
         else {
             continue;
         };
-        if takes > 0.0 {
-            let duty: f64 = way[..to].iter().map(|&at| duty(context.plan, at)).product();
-            all += takes;
-            on_average += takes * duty;
-        }
+        let duty: f64 = way[..to].iter().map(|&at| duty(context.plan, at)).product();
+        all += takes;
+        on_average += takes * duty;
     }
     if all > 0.0 { on_average / all } else { 1.0 }
 }

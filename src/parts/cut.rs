@@ -378,7 +378,14 @@ impl Parts {
         let known = kept.tree.as_ref();
         let known = known.or_else(|| self.trees.get(&slot));
         match known.or_else(had) {
-            Some(tree) => tree.clone(),
+            Some(tree) => {
+                debug_assert_eq!(
+                    *tree.text,
+                    self.text_of(slot),
+                    "it was read when it was another"
+                );
+                tree.clone()
+            }
             None => self.casts.read(&self.text_of(slot), Facts::of),
         }
     }

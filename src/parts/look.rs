@@ -655,12 +655,11 @@ impl Parts {
             Some(seen) => stanzas(seen).filter(is_current).collect(),
             None => FxHashMap::default(),
         };
-        let taken_in = self.taken_in.iter().filter_map(|id| self.parts.get(id));
-        had.extend(
-            taken_in
-                .filter_map(|part| part.seen.as_ref())
-                .flat_map(stanzas),
-        );
+        // A part that says what it said before is not looked at for that: it may have been read when it was another.
+        for part in self.taken_in.iter().filter_map(|id| self.parts.get(id)) {
+            let seen = part.seen.iter().flat_map(stanzas);
+            had.extend(seen.filter(|(slot, _)| !part.outdated.contains(slot)));
+        }
         let had: FxHashMap<Slot, &Arc<Stanza>> = had.iter().map(|(slot, s)| (*slot, s)).collect();
         let slots = Arc::new(self.with_common(&own));
         let stanzas: Vec<_> = slots

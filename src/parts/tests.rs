@@ -450,6 +450,34 @@ fn sent_to_plans_of_the_project() {
     }
 }
 
+/// Blanks alone change, and then it is as before: what is said of the words is known, where they stand is not.
+#[test]
+fn laid_out_and_taken_back() {
+    for (name, text) in plans() {
+        let mut document = Document::new(&text, None);
+        let mut parts = Parts::new(FileKey::new("p"));
+        let mut mark = Default::default();
+        let mut layout = crate::format::document(&crate::syntax::read_file(&text));
+        layout.sort_by_key(|edit| std::cmp::Reverse(edit.span.start));
+        let laid_out = layout.iter().map(|edit| Change {
+            range: Some(Lines::new(&text).positions(edit.span, Encoding::Utf8)),
+            text: edit.text.clone(),
+        });
+        let back = Change {
+            range: None,
+            text: text.clone(),
+        };
+        for changes in [Vec::new(), laid_out.collect(), vec![back]] {
+            document.apply(changes, None, Encoding::Utf8).unwrap();
+            let touched = document.touched_since(mark);
+            mark = document.mark().unwrap();
+            let lines = document.lines().unwrap();
+            assert!(parts.update(lines, touched, &alone(), &Patience::ENDLESS));
+            hold(&parts, document.text().unwrap(), &alone(), &name);
+        }
+    }
+}
+
 /// A plan with another ending to each name that it defines.
 pub(crate) fn renamed(text: &str, ending: &str) -> String {
     let file = crate::syntax::read_file(text);

@@ -8,8 +8,11 @@ use super::names::{error, join, split_first};
 use super::resolve::{Inside, Resolver};
 use super::wiring::Draft;
 use crate::syntax::tree::{Clause, Name, Stanza, TokenKind, ValueKind};
-use crate::syntax::vocabulary::{Role, StanzaWord};
+use crate::syntax::vocabulary::{MOST_OF_A_COUNT, Role, StanzaWord};
 use crate::text::Span;
+
+/// So many pieces all copies of one pattern may have: a few lines must not make a plan that nothing can hold.
+const MOST_PIECES: usize = MOST_OF_A_COUNT as usize;
 
 /// The clauses that count for an item: its own, and what a copy puts in their place.
 pub(super) struct Clauses {
@@ -73,15 +76,25 @@ pub(super) fn pieces(
     copy: &Draft,
     index: usize,
 ) -> Vec<Piece> {
-    let Some((pattern_name, _)) = copy.stanza.head.get(1).and_then(|v| match &v.kind {
+    let Some((pattern_name, span)) = copy.stanza.head.get(1).and_then(|v| match &v.kind {
         ValueKind::Name(name) => Some((name.clone(), v.span)),
         _ => None,
     }) else {
         return Vec::new();
     };
-    let Some(pattern) = resolver.names.patterns.get(&pattern_name).cloned() else {
+    let Some(pattern) = resolver.names.patterns.get_mut(&pattern_name) else {
         return Vec::new();
     };
+    pattern.copied += pattern.pieces.len();
+    let pattern = pattern.clone();
+    if pattern.copied > MOST_PIECES {
+        let message = format!(
+            "Up to this one the copies of `{}` have {} pieces. More than {MOST_PIECES} is more than this tool is for.",
+            pattern_name.0, pattern.copied
+        );
+        error(plan, "syntax", copy.id, span, message);
+        return Vec::new();
+    }
 
     let stand_ins = stand_ins(plan, resolver, copy, &pattern_name, &pattern.needs);
     let inside = Arc::new(Inside {

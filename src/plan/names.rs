@@ -26,6 +26,8 @@ pub(super) struct Pattern {
     pub pieces: Vec<(Name, StanzaId)>,
     /// The words that each copy puts a name to.
     pub needs: Vec<Name>,
+    /// How many pieces its copies have so far.
+    pub copied: usize,
 }
 
 /// The first word of a name.

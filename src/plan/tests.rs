@@ -247,6 +247,26 @@ fn copies_bring_their_pieces() {
     );
 }
 
+/// A hundred pieces, a hundred times, is as much as there can be of one pattern.
+#[test]
+fn a_few_lines_make_no_plan_without_end() {
+    let mut text = String::from("pattern row\n");
+    for k in 0..100 {
+        text += &format!("lamp row.l{k} of pearl resistor 560 ohm from row\n");
+    }
+    for k in 0..102 {
+        text += &format!("copy c{k} of row from F1\n");
+    }
+    text += "joint behind from c101.l3\n";
+    let plan = plan(&text);
+    assert_eq!(problems(&plan), ["syntax: row", "syntax: row"]);
+    assert_eq!(
+        plan.problems[0].message,
+        "Up to this one the copies of `row` have 10100 pieces. More than 10000 is more than this tool is for."
+    );
+    assert_eq!(plan.items.len(), 2 + 100 * 101);
+}
+
 #[test]
 fn a_copy_says_what_it_lacks() {
     let plan = plan(

@@ -95,6 +95,12 @@ fn call(method: String, id: Option<Value>, mut params: Option<Value>) -> Verdict
     match method.as_str() {
         "shutdown" => params = None,
         "initialized" => params = Some(json!({})),
+        // LSP 3.17, "$ Notifications and Requests": such a request is answered even by who does not know it. The library passes it over.
+        _ if method.starts_with("$/") => {
+            if let Some(id) = id {
+                return Verdict::Answer(error(id, -32601, "Method not found"));
+            }
+        }
         "initialize" => {
             mend_initialize(params.get_or_insert_default());
         }
@@ -333,6 +339,14 @@ mod tests {
         ] {
             assert_eq!(code(body), (-32600, json!(7)), "{body}");
         }
+    }
+
+    #[test]
+    fn what_begins_with_a_dollar_sign_is_answered_where_it_is_asked() {
+        let asked = r#"{"jsonrpc":"2.0","id":"a","method":"$/nothing"}"#;
+        assert_eq!(code(asked), (-32601, json!("a")));
+        let told = json!({"jsonrpc": "2.0", "method": "$/nothing"});
+        assert_eq!(pass(told.clone()), told);
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub mod demo;
 mod drawings;
 pub mod files;
 mod folders;
-mod frames;
+pub mod frames;
 mod front_door;
 mod given;
 mod hints;
@@ -29,12 +29,14 @@ mod keys;
 mod layout;
 mod lenses;
 mod log;
-mod message;
+pub mod message;
 mod navigate;
 mod orphan;
 mod output;
 mod pages;
 mod papers;
+#[cfg(unix)]
+mod patient;
 mod plans;
 mod progress;
 mod publisher;
@@ -52,7 +54,7 @@ mod tokens;
 mod told;
 mod warm;
 
-use std::io::Read;
+use std::io::{Read, Write};
 use std::sync::Arc;
 
 use tokio::sync::watch;
@@ -100,6 +102,14 @@ async fn serve(input: impl Read + Send + 'static, output: Output) -> bool {
     }
 }
 
+/// Serves one client over any two streams, in the runtime that this is called in. True after a proper shutdown.
+pub async fn serve_over(
+    input: impl Read + Send + 'static,
+    output: impl Write + Send + 'static,
+) -> bool {
+    serve(input, Output::to(output, |_| false)).await
+}
+
 /// Serves on standard input and output, and ends the process: status 0 after a proper shutdown, else 1. The process is
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
@@ -112,7 +122,7 @@ pub fn run() -> std::io::Error {
         .build();
     match runtime {
         Ok(runtime) => {
-            let serve = async { Ok(serve(std::io::stdin(), standard_output()?).await) };
+            let serve = async { Ok(serve(standard_input(), standard_output()?).await) };
             match runtime.block_on(serve) {
                 Ok(shut_down) => std::process::exit(i32::from(!shut_down)),
                 Err(error) => error,
@@ -120,6 +130,18 @@ pub fn run() -> std::io::Error {
         }
         Err(error) => error,
     }
+}
+
+/// Standard input; reading it waits.
+#[cfg(unix)]
+fn standard_input() -> impl Read + Send {
+    patient::Patient(std::io::stdin())
+}
+
+/// Standard input.
+#[cfg(not(unix))]
+fn standard_input() -> impl Read + Send {
+    std::io::stdin()
 }
 
 /// Standard output as it is: the usual way writes a frame in two pieces, and wakes its reader twice.
@@ -138,7 +160,8 @@ fn standard_output() -> std::io::Result<Output> {
             && poll(&mut fds, Some(&now)).is_ok_and(|ready| ready == 1)
             && fds[0].revents() == PollFlags::OUT
     };
-    Ok(Output::to(std::fs::File::from(to), has_room))
+    let to = patient::Patient(std::fs::File::from(to));
+    Ok(Output::to(to, has_room))
 }
 
 /// Standard output; whether it can be written without waiting, it does not tell.

@@ -32,12 +32,10 @@ fn repeated(stanza: &Stanza, clauses: &[Clause], shapes: &[ClauseShape], faults:
         };
         repeated(stanza, &clause.parts, shape.parts, faults);
         let earlier = clauses.get(..i).unwrap_or(&[]);
-        let same = earlier
-            .iter()
-            .find(|c| c.word == clause.word && shape.often != Often::Repeats);
-        let other = earlier.iter().find(|c| {
-            shape.instead.is_some() && shape_of(c.word).and_then(|s| s.instead) == shape.instead
-        });
+        let same = earlier.iter().find(|c| c.word == clause.word);
+        let same = same.filter(|_| shape.often != Often::Repeats);
+        let is_other = |c: &&Clause| shape_of(c.word).and_then(|s| s.instead) == shape.instead;
+        let other = shape.instead.and_then(|_| earlier.iter().find(is_other));
         let (first, message) = match (same, other) {
             (Some(first), _) => (first, format!("`{}` stands twice: keep one.", clause.word)),
             (None, Some(first)) => {

@@ -157,27 +157,17 @@ fn no_stanza(text: &str, span: Span, written: &str, word: Option<StanzaWord>) ->
 fn lines_to_indent(stanza: &mut Stanza) {
     let text = stanza.text.clone();
     let mut faults = Vec::new();
-    for pair in stanza.tokens.windows(2) {
+    let is_words = |kind| !matches!(kind, TokenKind::Comment | TokenKind::LineEnd);
+    for (at, pair) in stanza.tokens.windows(2).enumerate() {
         let [before, token] = pair else {
             continue;
         };
-        let begins_line = before.kind == TokenKind::LineEnd
-            && !matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd);
+        let begins_line = before.kind == TokenKind::LineEnd && is_words(token.kind);
         if begins_line && token.span.start > stanza.word_span.start && at_margin(&text, token.span)
         {
-            let line = text.get(token.span.range().start..).unwrap_or("");
-            let line = line
-                .get(..line.find(['\n', '\r']).unwrap_or(line.len()))
-                .unwrap_or("");
-            let end = stanza
-                .tokens
-                .iter()
-                .filter(|t| {
-                    !matches!(t.kind, TokenKind::Comment | TokenKind::LineEnd)
-                        && t.span.end as usize <= token.span.start as usize + line.len()
-                })
-                .map(|t| t.span.end)
-                .max();
+            let behind = stanza.tokens.iter().skip(at + 1);
+            let words = behind.take_while(|token| is_words(token.kind));
+            let end = words.last().map(|token| token.span.end);
             let span = Span::new(token.span.start, end.unwrap_or(token.span.end));
             let start = Span::new(token.span.start, token.span.start);
             faults.push(

@@ -9,11 +9,10 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
-use super::soak::program;
 use super::{PLAN, everything, is_well, requests_at, requests_of};
 use crate::dice::Dice;
 use crate::tidy::{files, root};
-use crate::wire::client::Client;
+use crate::wire::client::{Client, server};
 
 /// Each so many-th line of an example …
 const LINES: usize = 11;
@@ -213,13 +212,13 @@ fn ask_about(
 #[test]
 fn examples_that_are_half_written() {
     let every = std::env::var_os("GLIMLOOM_EVERY_LINE").is_some();
-    let mut dice = Dice(41);
+    let mut dice = Dice::seeded(41);
     let mut asked = BTreeMap::new();
     let mut texts_asked_about = 0;
     let stock = std::fs::read_to_string(root().join("docs/examples/lock-stock.harness")).unwrap();
     for path in files("docs/examples", &[".harness"]) {
         let example = std::fs::read_to_string(&path).unwrap();
-        let mut client = Client::from(program());
+        let mut client = Client::from(server());
         client.shake_hands(json!({"capabilities": everything()}));
         client.open("file:///nowhere/lock-stock.harness", 1, &stock);
         client.open(PLAN, 0, "# a text that none of these is\n@@\n");

@@ -3,8 +3,6 @@
 //!
 //! `GLIMLOOM_SOAK=200000` sits longer; `GLIMLOOM_SERVER=target/release/glimloom` with another program.
 
-use std::process::Command;
-
 use serde_json::{Value, json};
 
 use super::{everything, memory, requests_of};
@@ -20,18 +18,6 @@ const EDITS: usize = 3_000;
 const LONG: usize = 50_000;
 /// After so many edits, at most, the text is as it was at the beginning.
 const ROUND: usize = 150;
-
-/// The server: the one of this build, or another.
-pub fn program() -> Command {
-    match std::env::var_os("GLIMLOOM_SERVER") {
-        Some(path) => {
-            let mut command = Command::new(path);
-            command.arg("serve");
-            command
-        }
-        None => server(),
-    }
-}
 
 /// The place of a byte, in UTF-16 units.
 fn place(text: &str, at: usize) -> Value {
@@ -84,7 +70,7 @@ fn border(dice: &mut Dice, text: &str) -> usize {
 
 /// The findings of a text, by a server that has just been started.
 fn fresh(text: &str) -> Vec<Value> {
-    let mut client = Client::from(program());
+    let mut client = Client::from(server());
     client.shake_hands(json!({"capabilities": everything()}));
     client.open(URI, 1, &format!("{text}\n@@\n"));
     let found = client.findings(URI, 1);
@@ -99,8 +85,8 @@ fn a_long_sitting() {
         Err(_) => EDITS,
     };
     let first = std::fs::read_to_string(root().join("docs/examples/night-ferry.harness")).unwrap();
-    let mut dice = Dice(2026);
-    let mut client = Client::from(program());
+    let mut dice = Dice::seeded(2026);
+    let mut client = Client::from(server());
     client.shake_hands(json!({"capabilities": everything()}));
     client.open(URI, 0, &first);
     let mut text = first.clone();

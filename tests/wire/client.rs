@@ -1,29 +1,45 @@
 //! A small client. Every wait is bounded, and what failed to come is said in full.
 
 use std::collections::VecDeque;
-use std::io::{BufRead, BufReader, Write};
-use std::process::{Child, ChildStdin, Command, ExitStatus, Stdio};
-use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::time::Duration;
 
 use serde_json::{Value, json};
 
-/// No answer takes this long on the slowest machine; only a failing test ever waits for it.
-const PATIENCE: Duration = Duration::from_secs(60);
+use crate::hostile::memory;
+
+/// No answer takes so many seconds on the slowest machine; only a failing test ever waits for it. `GLIMLOOM_PATIENCE` is for a
+/// machine that does much else.
+const PATIENCE: u64 = 60;
+
+/// A wait in steps of which this is one. Whoever is stopped and goes on has not waited meanwhile.
+const STEP: Duration = Duration::from_millis(5);
+
+/// The steps of a whole wait.
+pub fn patience() -> impl Iterator<Item = Duration> {
+    let asked = std::env::var("GLIMLOOM_PATIENCE");
+    let seconds = asked.map_or(PATIENCE, |n| {
+        n.parse().expect("GLIMLOOM_PATIENCE is seconds")
+    });
+    (0..seconds * 200).map(|_| STEP)
+}
 
 /// A server and the pipes to it.
 pub struct Client {
     server: Child,
-    input: Option<ChildStdin>,
+    input: Option<Box<dyn Write>>,
     messages: Receiver<Value>,
     /// Read, but not yet what was waited for.
     unread: VecDeque<Value>,
     last_id: i64,
 }
 
-/// A command that starts the server.
+/// A command that starts the server: the one of this build, or another that `GLIMLOOM_SERVER` names.
 pub fn server() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_glimloom"));
+    let other = std::env::var_os("GLIMLOOM_SERVER");
+    let mut command = Command::new(other.unwrap_or(env!("CARGO_BIN_EXE_glimloom").into()));
     command.arg("serve");
     command
 }
@@ -36,16 +52,39 @@ impl Client {
 
     /// Starts a server by `command`.
     pub fn from(mut command: Command) -> Client {
-        let command = command
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null());
-        let mut server = command.spawn().expect("the server starts");
-        let output = BufReader::new(server.stdout.take().expect("its output"));
+        command.stdin(Stdio::piped()).stdout(Stdio::piped());
+        let mut server = command
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the server starts");
+        let input = server.stdin.take().expect("its input");
+        let output = server.stdout.take().expect("its output");
+        Client::of(server, input, output)
+    }
+
+    /// The same; the other ends of its input and output are these.
+    pub fn over(
+        mut command: Command,
+        input: impl Write + 'static,
+        output: impl Read + Send + 'static,
+    ) -> Client {
+        let server = command
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the server starts");
+        Client::of(server, input, output)
+    }
+
+    fn of(
+        server: Child,
+        input: impl Write + 'static,
+        output: impl Read + Send + 'static,
+    ) -> Client {
         let (tell, messages) = channel();
+        let output = BufReader::new(output);
         std::thread::spawn(move || read_frames(output, |message| tell.send(message).is_ok()));
         Client {
-            input: server.stdin.take(),
+            input: Some(Box::new(input)),
             server,
             messages,
             unread: VecDeque::new(),
@@ -131,12 +170,12 @@ impl Client {
         if let Some(index) = self.unread.iter().position(&fits) {
             return self.unread.remove(index).expect("it is there");
         }
-        let end = Instant::now() + PATIENCE;
+        let mut patience = patience();
         loop {
-            let left = end.saturating_duration_since(Instant::now());
-            match self.messages.recv_timeout(left) {
+            match self.messages.recv_timeout(STEP) {
                 Ok(message) if fits(&message) => return message,
                 Ok(message) => self.unread.push_back(message),
+                Err(RecvTimeoutError::Timeout) if patience.next().is_some() => {}
                 Err(why) => panic!("{what} did not come ({why}); unread: {:#?}", self.unread),
             }
         }
@@ -199,14 +238,14 @@ impl Client {
 
     /// Kills what was started, by its id.
     pub fn kill(&mut self) {
+        self.tell_what_was_held();
         let _ = self.server.kill();
         let _ = self.server.wait();
     }
 
     /// Waits for the end of the process.
     pub fn status(&mut self) -> ExitStatus {
-        let end = Instant::now() + PATIENCE;
-        while Instant::now() < end {
+        for step in patience() {
             if let Some(status) = self
                 .server
                 .try_wait()
@@ -214,26 +253,42 @@ impl Client {
             {
                 return status;
             }
-            std::thread::sleep(Duration::from_millis(5));
+            std::thread::sleep(step);
         }
         panic!("the server did not end; unread: {:#?}", self.unread);
     }
 
     /// Waits until nobody has the output open for writing any more.
     pub fn output_ends(&mut self) {
-        let end = Instant::now() + PATIENCE;
+        let mut patience = patience();
         loop {
-            let left = end.saturating_duration_since(Instant::now());
-            match self.messages.recv_timeout(left) {
+            match self.messages.recv_timeout(STEP) {
                 Ok(message) => self.unread.push_back(message),
-                Err(std::sync::mpsc::RecvTimeoutError::Disconnected) => return,
+                Err(RecvTimeoutError::Disconnected) => return,
+                Err(RecvTimeoutError::Timeout) if patience.next().is_some() => {}
                 Err(why) => panic!("the output did not end: {why}"),
             }
         }
     }
 
+    /// Puts down the most kilobytes that the server ever held in the file that `GLIMLOOM_HELD` names, if it is still there.
+    fn tell_what_was_held(&self) {
+        let (Some(path), Some((_, most))) = (
+            std::env::var_os("GLIMLOOM_HELD"),
+            memory::of(self.process()),
+        ) else {
+            return;
+        };
+        let file = std::fs::OpenOptions::new()
+            .append(true)
+            .create(true)
+            .open(path);
+        let _ = file.and_then(|mut file| writeln!(file, "{most}"));
+    }
+
     /// The proper end.
     pub fn end(mut self) {
+        self.tell_what_was_held();
         let answer = self.request("shutdown", json!(null));
         assert!(
             answer["error"].is_null() && answer.get("result") == Some(&Value::Null),

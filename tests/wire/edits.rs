@@ -183,7 +183,7 @@ impl Model {
 #[test]
 fn random_edits_agree_with_a_model() {
     for (seed, encoding) in ENCODINGS.into_iter().enumerate() {
-        let mut dice = Dice(seed as u64 + 7);
+        let mut dice = Dice::seeded(seed as u64 + 7);
         let mut model = Model { lines: vec![] };
         let mut client = client(encoding);
         client.open(A, 0, "");

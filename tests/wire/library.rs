@@ -14,6 +14,7 @@
 //! | that request is cancelled: read when it is done | stopped in the middle | `progress.rs`, `a_large_plan_is_left_in_the_middle` |
 //! | four handlers wait for the client, 150 edits behind them: deadlock | all done | `a_client_that_never_answers` |
 //! | one bad frame or body ends the session | answered, and on | `frames.rs`, `hostile/bodies.rs` |
+//! | a request whose method begins with `$/` is passed over | -32601 | `a_request_with_a_dollar_sign` below |
 //! | `"params": null` on `shutdown` is refused | accepted | `client.rs`, the end of every test |
 //! | `initialize` with an unknown trace, kind of markup, an empty root is refused | accepted | `life.rs`, `what_cannot_be_read_in_initialize_is_passed_over` |
 //! | an edit without a version or with an address that is none is dropped, and nobody knows | taken; logged | `documents.rs`, `an_edit_without_a_version`, `an_address_that_is_none` |
@@ -26,6 +27,17 @@ use super::progress::{ask_for_all, harbours, is_progress};
 use super::pull::{asks, in_folders};
 
 const URI: &str = "untitled:plan";
+
+/// LSP 3.17, "$ Notifications and Requests": the one may be passed over, the other is MethodNotFound.
+#[test]
+fn a_request_with_a_dollar_sign() {
+    let mut client = Client::new(json!({}));
+    for method in ["$/nothing", "$/setTrace", "$/cancelRequest", "$/"] {
+        client.notify(method, json!({}));
+        assert_eq!(client.error(method, json!({})), -32601, "{method}");
+    }
+    client.end();
+}
 
 #[test]
 fn twenty_thousand_edits() {

@@ -204,7 +204,7 @@ fn stanzas(text: &str) -> Vec<&str> {
 
 /// From the first letter to the last.
 fn straight(text: &str, encoding: &'static str, look: usize, seed: u64) {
-    let mut dice = Dice(seed);
+    let mut dice = Dice::seeded(seed);
     let mut typist = Typist::new(encoding);
     typist.type_in(0, text, &mut dice, look);
     assert_eq!(typist.text, text);
@@ -215,7 +215,7 @@ fn straight(text: &str, encoding: &'static str, look: usize, seed: u64) {
 /// Stanza by stanza in any order, each where it belongs; some are pasted, some are taken away again, and some of that is
 /// taken back.
 fn scattered(text: &str, encoding: &'static str, look: usize, seed: u64) {
-    let mut dice = Dice(seed);
+    let mut dice = Dice::seeded(seed);
     let mut typist = Typist::new(encoding);
     let stanzas = stanzas(text);
     assert_eq!(stanzas.concat(), text);
@@ -287,7 +287,7 @@ fn the_mistakes_letter_by_letter() {
 
 #[test]
 fn examples_in_any_order() {
-    let mut dice = Dice(5);
+    let mut dice = Dice::seeded(5);
     for name in [
         "mistakes",
         "signal-cabin",
