@@ -1,7 +1,7 @@
 //! Standard input and output are shared with whoever started us, and may be set not to wait: reading where nothing is yet, or
 //! writing where there is no room, fails at once then. Here both wait all the same.
 
-use std::io::{ErrorKind, Read, Result, Write};
+use std::io::{ErrorKind, IoSlice, Read, Result, Write};
 use std::os::fd::AsFd;
 
 use rustix::event::{PollFd, PollFlags, poll};
@@ -38,6 +38,10 @@ impl<T: Write + AsFd> Write for Patient<T> {
         self.when_it_can(PollFlags::OUT, |to| to.write(bytes))
     }
 
+    fn write_vectored(&mut self, pieces: &[IoSlice]) -> Result<usize> {
+        self.when_it_can(PollFlags::OUT, |to| to.write_vectored(pieces))
+    }
+
     fn flush(&mut self) -> Result<()> {
         self.when_it_can(PollFlags::OUT, Write::flush)
     }
@@ -47,6 +51,16 @@ impl<T: Write + AsFd> Write for Patient<T> {
 mod tests {
     use super::*;
     use rustix::io::ioctl_fionbio;
+
+    #[test]
+    fn pieces_are_written_in_one_go() {
+        let (mut from, to) = std::io::pipe().unwrap();
+        let pieces = [IoSlice::new(b"head "), IoSlice::new(b"body")];
+        assert_eq!(Patient(to).write_vectored(&pieces).unwrap(), 9);
+        let mut read = String::new();
+        from.read_to_string(&mut read).unwrap();
+        assert_eq!(read, "head body");
+    }
 
     #[test]
     fn what_does_not_wait_is_waited_for() {
