@@ -38,7 +38,9 @@ fn meant(file: &File) -> String {
         }
         said(&stanza.clauses, &mut all);
         for fault in &stanza.faults {
-            all += &format!(" {} {}", fault.check, fault.message);
+            // It may say the words as they are written, with their blanks.
+            let message: Vec<&str> = fault.message.split_whitespace().collect();
+            all += &format!(" {} {}", fault.check, message.join(" "));
         }
         for token in stanza
             .tokens
