@@ -1,5 +1,7 @@
 //! A repeatable source of choices.
 
+#![allow(clippy::expect_used)] // A test that cannot go on says so by failing.
+
 /// A linear congruential generator; constants of Knuth's MMIX.
 pub struct Dice(pub u64);
 

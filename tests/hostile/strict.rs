@@ -256,7 +256,8 @@ fn every_edit_to_the_letter() {
     let mut dice = Dice::seeded(5);
     let mut plans = files("docs/examples", &[".harness"]);
     plans.extend(files("tests/plans", &[".harness"]));
-    let encodings: [(&str, fn(char) -> u64); 3] = [
+    type Width = fn(char) -> u64;
+    let encodings: [(&str, Width); 3] = [
         ("utf-8", |c| c.len_utf8() as u64),
         ("utf-16", |c| c.len_utf16() as u64),
         ("utf-32", |_| 1),
