@@ -94,19 +94,11 @@ type Trouble = String;
 /// The exit status of a call that cannot be done.
 const WRONG_CALL: u8 = 2;
 
-/// How editors call the program.
-const BY_EDITORS: [&[&str]; 2] = [&["serve"], &["serve", "--stdio"]];
-
 /// Reads the call and does it.
 pub fn main() -> ExitCode {
-    let words: Vec<_> = std::env::args_os().skip(1).collect();
-    // An editor keeps it for hours: what reads all other calls is a large piece of program that would stay in memory for nothing.
-    let done = match BY_EDITORS.iter().any(|call| words == *call) {
-        true => serve(),
-        false => match Call::try_parse() {
-            Ok(call) => run(call.command),
-            Err(wrong) => refuse(&wrong),
-        },
+    let done = match Call::try_parse() {
+        Ok(call) => run(call.command),
+        Err(wrong) => refuse(&wrong),
     };
     done.unwrap_or_else(|trouble| {
         out::say(&trouble);
@@ -125,17 +117,12 @@ fn run(command: Command) -> Result<ExitCode, Trouble> {
         Command::Sheet(asked) => sheet::sheet(&asked),
         Command::Suspects(asked) => suspects::print(&asked),
         Command::Format { files, check } => format::format(&files, check),
-        Command::Serve { stdio: _ } => serve(),
+        Command::Serve { stdio: _ } => Err(format!("cannot serve: {}", glimloom::server::run())),
         Command::Explain { check } => explain::explain(&check),
         Command::Demo => demo(),
         Command::Completions { shell } => itself::completions(shell),
         Command::Man { command } => itself::manual(command.as_deref()),
     }
-}
-
-/// Serves; it comes back only where that cannot be begun.
-fn serve() -> Result<ExitCode, Trouble> {
-    Err(format!("cannot serve: {}", glimloom::server::run()))
 }
 
 /// Help and version are printed as asked; a call that is wrong gets one line.
