@@ -450,6 +450,30 @@ fn sent_to_plans_of_the_project() {
     }
 }
 
+/// That scenes list something of a copy does not say that it has it.
+#[test]
+fn what_scenes_list_of_a_copy() {
+    let text = "led ruby drops 2.0 V at 20 mA
+supply lone 12 V 1 A
+supply s 12 V 1 A
+pattern gate needs glow
+lamp gate.r of gate.glow resistor 680 ohm from gate.box.b
+copy gn of gate from s where glow ruby
+copy gs of gate from s where glow ruby
+";
+    for scenes in [
+        "",
+        "scene quiet off gn.r",
+        "scene quiet off gs.box, gn.porch",
+        "scene quiet off gs",
+    ] {
+        let text = format!("{text}{scenes}\n");
+        hold(&parts_of(&text, &alone()), &text, &alone(), scenes);
+        let text = text.replace("gate.box.b", "gate");
+        hold(&parts_of(&text, &alone()), &text, &alone(), scenes);
+    }
+}
+
 /// Blanks alone change, and then it is as before: what is said of the words is known, where they stand is not.
 #[test]
 fn laid_out_and_taken_back() {

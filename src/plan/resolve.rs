@@ -389,7 +389,9 @@ impl Resolver {
             self.refer(own, at, &board, definition.stanza);
             return Found::InError;
         }
-        if plan.elsewhere.listed.contains(first_word(&name)) {
+        let first = first_word(&name);
+        let is_here = self.names.plan.contains_key(&Name(first.into()));
+        if plan.elsewhere.listed.contains(first) && !is_here {
             return Found::InError; // it means something in another part of the plan
         }
         self.nowhere(own, at, written, role, None);
