@@ -55,7 +55,7 @@ fuzz_target!(|bytes: &[u8]| {
                     Some(start)
                 })
                 .collect();
-            let stanza = |k: usize| stanzas[k].clone();
+            let stanza = |k: usize| stanzas[k].as_str().into();
             let replaced = read_edit(&starts, &stanza, lines, touched, &mut unread);
             let new = replaced.new.iter().map(|stanza| stanza.text.to_string());
             let gone = replaced.at..replaced.at + replaced.gone;
