@@ -1,10 +1,11 @@
-//! Any body of a message: what is handed on can be read by the protocol library, and keeps its id; what is answered is an answer.
+//! Any body of a message: what is handed on can be read by the protocol library, and keeps its id; what is answered is an answer;
+//! what is read straight from its bytes says what it says when it is looked at closely.
 #![no_main]
 
 #[path = "../pieces.rs"]
 mod pieces;
 
-use glimloom::server::message::{Verdict, judge};
+use glimloom::server::message::{Verdict, judge, judge_closely};
 use libfuzzer_sys::fuzz_target;
 use tower_lsp::jsonrpc::{Request, Response};
 
@@ -77,6 +78,11 @@ fuzz_target!(|bytes: &[u8]| {
         Verdict::Answer(answer) | Verdict::NotJson(answer) => {
             assert!(answer["error"]["code"].is_i64() && answer.get("id").is_some());
         }
-        Verdict::Text(_) | Verdict::Exit => {}
+        text @ Verdict::Text(_) => assert_eq!(text, judge_closely(body.as_bytes())),
+        Verdict::Asked(_) => {
+            let closely = judge_closely(body.as_bytes());
+            assert!(matches!(closely, Verdict::Pass(_)), "{body}");
+        }
+        Verdict::Exit => {}
     }
 });
