@@ -153,7 +153,6 @@ pub fn head(bytes: usize) -> String {
 }
 
 /// A body with its header.
-#[cfg(test)]
 pub fn framed(body: &[u8]) -> Vec<u8> {
     let mut frame = head(body.len()).into_bytes();
     frame.extend_from_slice(body);
