@@ -87,9 +87,7 @@ impl Summary {
             }),
         }
     }
-}
 
-impl Summary {
     /// Whether the totals are the same with the one and with the other.
     pub fn counts_as(&self, other: &Summary) -> bool {
         let flags = |of: &Summary| {
