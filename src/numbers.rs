@@ -46,7 +46,7 @@ fn digits(x: f64, significant: i32) -> String {
     if x == 0.0 || !x.is_finite() {
         return "0".into();
     }
-    let places = (significant - 1 - x.abs().log10().floor() as i32).clamp(0, 9);
+    let places = (significant - 1 - libm::log10(x.abs()).floor() as i32).clamp(0, 9);
     decimals(x, places as usize)
 }
 

@@ -62,9 +62,9 @@ fn value(context: &Context, item: ItemId) -> Option<ElectricalResistance> {
 
 /// Whether it is of the series in whatever decade: a shunt of 0.47 ohm is, too.
 fn is_preferred(value: ElectricalResistance) -> bool {
-    let decade = value.value.log10().floor();
+    let decade = libm::log10(value.value).floor();
     !decade.is_finite()
-        || e24::is_preferred(ohms(value.value / 10f64.powf(decade)))
+        || e24::is_preferred(ohms(value.value / libm::pow(10.0, decade)))
         || e24::is_preferred(value)
 }
 

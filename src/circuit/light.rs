@@ -40,7 +40,7 @@ pub fn flux(plan: &Plan, item: ItemId, figures: &ItemFigures) -> Option<Luminous
 /// The light of a beam of one intensity within a cone of this full angle: 2π·(1 − cos(θ/2))·I (the solid angle of a
 /// cone, elementary geometry).
 pub fn cone(intensity: LuminousIntensity, angle: Angle) -> LuminousFlux {
-    let solid = std::f64::consts::TAU * (1.0 - (angle.value / 2.0).cos());
+    let solid = std::f64::consts::TAU * (1.0 - libm::cos(angle.value / 2.0));
     LuminousFlux(solid * intensity.value)
 }
 

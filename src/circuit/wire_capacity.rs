@@ -35,13 +35,13 @@ pub fn in_still_air(
     warm.value += WARMER;
     let per_metre = copper::per_metre(copper, warm).0;
     let d = outer.value;
-    let h = 3.53 * (WARMER / d).powf(0.25);
+    let h = 3.53 * libm::pow(WARMER / d, 0.25);
     amps(0.5 * (h * PI * d * WARMER / per_metre).sqrt())
 }
 
 /// The current at which a bare copper wire in air melts: 80·d^1.5 A, d in mm (W. H. Preece, 1884).
 pub fn melts_at(copper: Length) -> ElectricCurrent {
-    amps(80.0 * (copper.value * 1000.0).powf(1.5))
+    amps(80.0 * libm::pow(copper.value * 1000.0, 1.5))
 }
 
 #[cfg(test)]

@@ -71,7 +71,7 @@ impl LampCurve {
             if i2 == i_f {
                 return Err(Impossible::SameCurrent);
             }
-            let log = (i2 / i_f).ln();
+            let log = libm::log(i2 / i_f);
             series = (v2 - vf - slope * log) / (i2 - i_f);
             if series < 0.0 {
                 series = 0.0;
@@ -95,7 +95,7 @@ impl LampCurve {
     /// The voltage across the lamp at a current (above zero).
     pub fn volts_at(&self, current: ElectricCurrent) -> ElectricPotential {
         let ratio = current.value / self.stated_amps.value;
-        self.stated_volts + self.slope * ratio.ln() + self.series * (current - self.stated_amps)
+        self.stated_volts + self.slope * libm::log(ratio) + self.series * (current - self.stated_amps)
     }
 }
 

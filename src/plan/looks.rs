@@ -62,6 +62,6 @@ pub fn rgb(of: Of, word: &str) -> Option<Rgb> {
 pub fn encoded(part: f64) -> f64 {
     match part <= 0.003_130_8 {
         true => part * 12.92,
-        false => 1.055 * part.powf(1.0 / 2.4) - 0.055,
+        false => 1.055 * libm::pow(part, 1.0 / 2.4) - 0.055,
     }
 }

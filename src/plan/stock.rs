@@ -70,7 +70,7 @@ fn two(clause: Option<&Clause>, dimension: D) -> Option<(f64, f64)> {
 
 /// The diameter of a wire of gauge `n` (ASTM B258): 0.127 mm · 92^((36 − n)/39).
 pub fn gauge_diameter(n: f64) -> Length {
-    metres(0.127e-3 * 92f64.powf((36.0 - n) / 39.0))
+    metres(0.127e-3 * libm::pow(92.0, (36.0 - n) / 39.0))
 }
 
 /// How far a diameter is rounded where it is written: 24 AWG is 0.511 mm, and called 0.5 mm.

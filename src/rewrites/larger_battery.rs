@@ -37,7 +37,7 @@ pub fn larger_battery(plan: &Plan, item: ItemId, wanted: Time) -> Option<Candida
 
 /// The next number up of two digits: 583 becomes 590.
 fn two_digits_up(x: f64) -> f64 {
-    let step = 10f64.powf(x.log10().floor() - 1.0);
+    let step = libm::pow(10.0, libm::log10(x).floor() - 1.0);
     // What is whole is not to become one more by the last bit of a binary fraction.
     (x / step - 1e-6).ceil() * step
 }

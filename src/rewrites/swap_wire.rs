@@ -37,7 +37,7 @@ fn swapped(plan: &Plan, solution: &Solution, of: RunOf, legs: &[Leg]) -> Option<
     let flows = most(solution, of, &items, legs);
 
     let copper = |wire: WireId| plan.wires[wire.0].copper;
-    let far = |wire: &WireId| (copper(*wire) / copper(now)).value.ln().abs();
+    let far = |wire: &WireId| libm::log((copper(*wire) / copper(now)).value).abs();
     let mut others = by_thickness(plan);
     others.retain(|&wire| wire != now && may_carry(plan, &plan.wires[wire.0]) >= flows);
     others.sort_by(|a, b| far(a).total_cmp(&far(b)));

@@ -5,7 +5,7 @@ use crate::units::{celsius, metres};
 
 /// ASTM B258: 0.127 mm · 92^((36 − n)/39).
 fn gauge(n: f64) -> crate::units::Length {
-    metres(0.127e-3 * 92f64.powf((36.0 - n) / 39.0))
+    metres(0.127e-3 * libm::pow(92.0, (36.0 - n) / 39.0))
 }
 
 /// Ohms per 1000 feet at 20 °C: copper wire table on exact diameters (NBS Circular 31, reprinted in

@@ -21,7 +21,7 @@ fn lab(rgb: Rgb) -> [f64; 3] {
         (0.0193 * r + 0.1192 * g + 0.9505 * b) / 1.0890,
     ]
     .map(|part| match part > (6.0_f64 / 29.0).powi(3) {
-        true => part.cbrt(),
+        true => libm::cbrt(part),
         false => part * (29.0_f64 / 6.0).powi(2) / 3.0 + 4.0 / 29.0,
     });
     [116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)]
@@ -31,7 +31,7 @@ fn lab(rgb: Rgb) -> [f64; 3] {
 fn linear(part: f64) -> f64 {
     match part <= 0.040_45 {
         true => part / 12.92,
-        false => ((part + 0.055) / 1.055).powf(2.4),
+        false => libm::pow((part + 0.055) / 1.055, 2.4),
     }
 }
 

@@ -40,7 +40,7 @@ pub fn others(
         if dimension == Dimension::Area {
             shown.push(format!("{} mm across", three_digits(mm)));
         }
-        let gauge = 36.0 - 39.0 * (mm / 0.127).ln() / 92f64.ln();
+        let gauge = 36.0 - 39.0 * libm::log(mm / 0.127) / libm::log(92.0);
         if (0.0..=50.0).contains(&gauge) {
             shown.push(format!("nearest gauge {} AWG", gauge.round()));
         }

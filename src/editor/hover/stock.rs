@@ -19,7 +19,7 @@ pub fn wire(a: &Analysis, id: WireId) -> String {
     let plan = &a.plan;
     let wire = &plan.wires[id.0];
     let mm = wire.copper.value * 1e3;
-    let gauge = 36.0 - 39.0 * (mm / 0.127).ln() / 92f64.ln(); // ASTM B258, turned round
+    let gauge = 36.0 - 39.0 * libm::log(mm / 0.127) / libm::log(92.0); // ASTM B258, turned round
     let area = std::f64::consts::FRAC_PI_4 * mm * mm;
     let mut head = format!(
         "{}: copper {} mm across, {} mm²",

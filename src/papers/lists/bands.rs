@@ -17,7 +17,7 @@ pub fn bands(value: ElectricalResistance) -> Option<[&'static str; 4]> {
     if !(0.099..1e12).contains(&ohms) {
         return None;
     }
-    let exponent = (ohms * (1.0 + 1e-9)).log10().floor() as i32 - 1;
+    let exponent = libm::log10(ohms * (1.0 + 1e-9)).floor() as i32 - 1;
     let figures = ohms / 10f64.powi(exponent);
     let whole = figures.round();
     if (figures - whole).abs() > 1e-6 * whole {

@@ -157,7 +157,7 @@ pub(super) fn wires(plan: &Plan) -> Vec<WireList> {
 /// A wire's size and insulation: `24 AWG (0.511 mm), pvc, outer 1.3 mm`.
 pub fn wire_size(wire: &Wire) -> String {
     let mm = wire.copper.value * 1e3;
-    let gauge = 36.0 - 39.0 * (mm / 0.127).ln() / 92f64.ln(); // ASTM B258, turned round
+    let gauge = 36.0 - 39.0 * libm::log(mm / 0.127) / libm::log(92.0); // ASTM B258, turned round
     let whole = (gauge - gauge.round()).abs() < 1e-6 && (0.0..=50.0).contains(&gauge);
     let mut words = match whole {
         true => format!("{} AWG ({} mm)", gauge.round(), three_digits(mm)),
