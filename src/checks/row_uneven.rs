@@ -48,7 +48,7 @@
 //!
 //! Offered are thicker wire from the plan's stock and, for a light that is chained through another, a branch of its own.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::lamps::way_to_source;
 use super::page::page;
@@ -134,7 +134,7 @@ fn row(context: &Context, light: ItemId) -> Option<Row> {
 /// The rows of the plan with two lights or more, in the order of their first.
 fn rows(context: &Context) -> Vec<Vec<ItemId>> {
     let judged = judged(context);
-    let mut places: HashMap<Row, usize> = HashMap::new();
+    let mut places: FxHashMap<Row, usize> = FxHashMap::default();
     let mut rows: Vec<Vec<ItemId>> = Vec::new();
     for light in context.plan.lights().filter(|light| judged[light.0]) {
         let Some(row) = row(context, light) else {

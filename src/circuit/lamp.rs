@@ -133,9 +133,12 @@ impl LampLaw {
 }
 
 /// The w of `w + ln w = x`; `guess` may be near it.
-fn wright_omega(x: f64, guess: f64) -> f64 {
+pub(crate) fn wright_omega(x: f64, guess: f64) -> f64 {
     if x > 1e15 {
         return x;
+    }
+    if x < -37.0 {
+        return libm::exp(x);
     }
     if guess > 0.0
         && let (w, true) = nearer(x, guess)
@@ -179,7 +182,10 @@ mod tests {
         for k in -300..3000 {
             let x = f64::from(k) / 10.0;
             let w = wright_omega(x, 0.0);
-            assert!((w + libm::log(w) - x).abs() < 1e-13 * x.abs().max(1.0), "{x}");
+            assert!(
+                (w + libm::log(w) - x).abs() < 1e-13 * x.abs().max(1.0),
+                "{x}"
+            );
             // Whatever is guessed.
             let far = [1e-300, 1e300, f64::INFINITY, f64::NAN, -w];
             for guess in [1e-3, 0.5, 0.9, 0.999, 1.0, 1.001, 1.1, 2.0, 1e3].map(|part| part * w) {

@@ -2,7 +2,6 @@
 //! speaks for all that read like it, whatever their lamps are called. That a name means something is not counted
 //! on anywhere but where a check reads a side in it ([`super::ties::says_a_side`]); such a part has no shape.
 
-use std::collections::HashMap;
 use std::hash::{DefaultHasher, Hasher};
 use std::sync::Arc;
 
@@ -105,7 +104,7 @@ pub(super) fn hashed(words: &[u8], nth: u8) -> u64 {
 
 /// What was said of shapes.
 #[derive(Debug, Default)]
-pub(super) struct Alike(HashMap<Shape, Arc<Told>>);
+pub(super) struct Alike(FxHashMap<Shape, Arc<Told>>);
 
 impl Alike {
     /// What parts of a shape say, where one did and it was nothing.

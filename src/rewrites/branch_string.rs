@@ -17,6 +17,7 @@ use super::usual::resistor_rating;
 use super::worst::greatest;
 use super::{Candidate, e24};
 use crate::circuit::Solution;
+use crate::circuit::lamp::wright_omega;
 use crate::numbers::show;
 use crate::plan::curve::LampCurve;
 use crate::plan::{Edit, ItemId, Part, Plan, RegulatorWay, StanzaId};
@@ -58,18 +59,18 @@ pub fn current_through(
     resistor: ElectricalResistance,
     across: ElectricPotential,
 ) -> ElectricCurrent {
-    // The sum rises with the current, from minus infinity at none: halve the interval.
-    let (mut low, mut high) = (0.0, (across / resistor).value.max(0.0));
-    for _ in 0..100 {
-        let middle = 0.5 * (low + high);
-        let current = amps(middle);
-        if middle > 0.0 && curve.volts_at(current) + resistor * current > across {
-            high = middle;
-        } else {
-            low = middle;
-        }
+    if across <= volts(0.0) {
+        return amps(0.0);
     }
-    amps(0.5 * (low + high))
+    let (slope, stated) = (curve.slope, curve.stated_amps);
+    let above = across - (curve.stated_volts - curve.series * stated);
+    let each = slope / (curve.series + resistor);
+    // With i = each · w and the knee taken off, what the lamp drops and the resistors add up to the voltage where
+    // w + ln w = above / slope + ln(stated / each).
+    each * wright_omega(
+        (above / slope).value + libm::log((stated / each).value),
+        0.0,
+    )
 }
 
 /// The resistor for a lamp at a voltage (typical, and the highest in any corner): of the E24 values
@@ -419,6 +420,18 @@ mod tests {
         );
         let least = current_through(&white(), ohms(450.0), volts(1.0));
         assert!(least < amps(1e-6));
+        for tenths in 16..400 {
+            let across = volts(f64::from(tenths) / 10.0);
+            for resistor in [0.001, 1.0, 47.0, 450.0, 1e4, 1e6].map(ohms) {
+                let current = current_through(&white(), resistor, across);
+                let sum = white().volts_at(current) + resistor * current;
+                assert!(
+                    (sum - across).abs() < across * 1e-12,
+                    "{resistor:?} {across:?}"
+                );
+            }
+        }
+        assert!(current_through(&white(), ohms(450.0), volts(1e-9)) < amps(1e-12));
     }
 
     /// By hand: 12 V − 3 V at 20 mA asks for 450 ohm; 430 gives 20.9 mA, 470 gives 19.2 mA. In the
