@@ -113,10 +113,10 @@ pub async fn serve_over(
 /// Serves on standard input and output, and ends the process: status 0 after a proper shutdown, else 1. The process is
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
-    // Few threads: each holds on to some memory of what it has worked out.
+    // Few threads: each holds on to some memory of what it has worked out. This one hands work on and waits; what takes
+    // time is done by others.
     let processors = processors();
-    let runtime = tokio::runtime::Builder::new_multi_thread()
-        .worker_threads(2)
+    let runtime = tokio::runtime::Builder::new_current_thread()
         .max_blocking_threads((2 * processors).clamp(4, 16))
         .enable_all()
         .build();
