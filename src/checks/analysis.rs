@@ -56,21 +56,22 @@ impl Analysis {
         }
     }
 
-    /// A part of a plan, its stanzas read already: solved, not yet checked. `before` is what it likely has the figures of.
+    /// A part of a plan, its stanzas read already: solved, not yet checked. `before` are some that it may have the
+    /// figures of, first the one that it differs from least.
     pub fn of_part(
         excerpt: Excerpt,
         elsewhere: Elsewhere,
-        before: Option<&Analysis>,
+        before: &[&Analysis],
         stop: Stop,
     ) -> Analysis {
-        let plan = Plan::of_excerpt(excerpt, elsewhere, before.map(|of| &of.plan));
+        let plan = Plan::of_excerpt(excerpt, elsewhere, before.first().map(|of| &of.plan));
         // One that was stopped has fewer scenes.
         let is_solved = |of: &Analysis| of.solution.scenes.len() == of.plan.scenes.len() + 1;
-        let copper = before.filter(|of| is_same_copper(&of.plan, &plan));
+        let copper = before.iter().find(|of| is_same_copper(&of.plan, &plan));
         let copper = copper.map(|of| of.copper.clone()).unwrap_or_default();
         debug_assert!(copper.holds_for(&plan), "the copper is another one");
-        let before = before.filter(|of| is_solved(of) && are_alike(&of.plan, &plan));
-        let solution = match before {
+        let mut before = before.iter();
+        let solution = match before.find(|of| is_solved(of) && are_alike(&of.plan, &plan)) {
             Some(of) => of.solution.clone(),
             None => Arc::new(solve(&plan, stop)),
         };
@@ -168,7 +169,7 @@ impl Analysis {
                     uses: &plan.uses,
                     meant: &plan.meant,
                 };
-                Analysis::of_part(excerpt, elsewhere, Some(self), stop)
+                Analysis::of_part(excerpt, elsewhere, &[self], stop)
             }
             _ => {
                 let texts = self.all_texts(texts);

@@ -161,6 +161,8 @@ pub struct Parts {
     pub(super) is_whole: bool,
     /// Parts that somebody has looked at lately.
     pub(super) looked_at: VecDeque<usize>,
+    /// The one that was looked at last, until those beside it are.
+    pub(super) looked_from: Option<usize>,
     /// What a plan that is one part was before.
     pub(super) recent: VecDeque<Seen>,
     /// What parts said before: to take a change back costs nothing.
@@ -208,6 +210,7 @@ impl Parts {
             taken_in: BTreeSet::new(),
             is_whole: false,
             looked_at: VecDeque::new(),
+            looked_from: None,
             recent: VecDeque::new(),
             past: VecDeque::new(),
             common_words: "".into(),

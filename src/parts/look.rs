@@ -24,6 +24,8 @@ use crate::units::ElectricPotential;
 
 /// How many parts are kept as they were analysed, besides what they say.
 const LOOKED_AT: usize = 16;
+/// So many of these are taken to be likely wired as another one is.
+const LIKELY_ALIKE: usize = 4;
 /// How many states of a plan that is one part are kept, and how many stanzas they may have together.
 const REMEMBERED: usize = 16;
 const REMEMBERED_STANZAS: usize = 2048;
@@ -139,8 +141,8 @@ impl Parts {
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut elsewhere = self.totals.elsewhere(Some(&part.told.as_ref()?.summary));
         elsewhere.listed = self.listed_words.clone();
-        let before = part.seen.as_ref();
-        let seen = Seen::of(self, slots, stanzas, elsewhere, before, &|| false);
+        let before = Vec::from_iter(&part.seen);
+        let seen = Seen::of(self, slots, stanzas, elsewhere, &before, &|| false);
         Some(self.view_by(&seen))
     }
 
@@ -264,8 +266,8 @@ impl Parts {
             }
             before => {
                 let stanzas = self.stanzas_of(id, &slots, before.as_ref());
-                let alike = before.as_ref().or_else(|| self.seen_lately());
-                let seen = Seen::of(self, slots, stanzas, others, alike, patience.stop);
+                let alike: Vec<&Seen> = before.iter().chain(self.seen_lately()).collect();
+                let seen = Seen::of(self, slots, stanzas, others, &alike, patience.stop);
                 (seen, before)
             }
         };
@@ -285,10 +287,10 @@ impl Parts {
         true
     }
 
-    /// The part that was looked at last: the houses of a street are often wired alike.
-    fn seen_lately(&self) -> Option<&Seen> {
-        let lately = self.looked_at.back().and_then(|id| self.parts.get(id))?;
-        lately.seen.as_ref()
+    /// The parts that were looked at last, the last first: the houses of a street are often wired alike, and changed alike.
+    fn seen_lately(&self) -> impl Iterator<Item = &Seen> {
+        let lately = self.looked_at.iter().rev().take(LIKELY_ALIKE);
+        lately.filter_map(|id| self.parts.get(id)?.seen.as_ref())
     }
 
     /// Notes what a part says that has been looked at, and keeps its analysis for a while.
@@ -305,6 +307,7 @@ impl Parts {
         self.note_shape(id, &told);
         self.put(id, told);
         self.looked_at.push_back(id);
+        self.looked_from = Some(id);
         if self.looked_at.len() > LOOKED_AT
             && let Some(old) = self.looked_at.pop_front()
             && !self.looked_at.contains(&old)
@@ -402,8 +405,8 @@ impl Parts {
         let stanzas = self.stanzas_of(id, &slots, part.seen.as_ref());
         let mut others = self.totals.elsewhere(None);
         others.listed = self.listed_words.clone();
-        let before = part.seen.as_ref().or_else(|| self.seen_lately());
-        let mut seen = Seen::of(self, slots, stanzas, others, before, stop);
+        let before: Vec<&Seen> = part.seen.iter().chain(self.seen_lately()).collect();
+        let mut seen = Seen::of(self, slots, stanzas, others, &before, stop);
         let elsewhere = Elsewhere {
             listed: seen.analysis.plan.elsewhere.listed.clone(),
             strips: seen.analysis.plan.elsewhere.strips,
@@ -591,8 +594,8 @@ impl Parts {
         let mut seen = match known.and_then(|at| self.recent.remove(at)) {
             Some(seen) => seen.at(slots),
             None => {
-                let before = self.recent.front();
-                Seen::of(self, slots, stanzas, none.clone(), before, stop)
+                let before = Vec::from_iter(self.recent.front());
+                Seen::of(self, slots, stanzas, none.clone(), &before, stop)
             }
         };
         if stop() {
@@ -676,8 +679,8 @@ impl Parts {
                 (seen.at(slots), None)
             }
             before => {
-                let alike = before.as_ref();
-                let seen = Seen::of(self, slots, stanzas, elsewhere.clone(), alike, stop);
+                let alike = Vec::from_iter(&before);
+                let seen = Seen::of(self, slots, stanzas, elsewhere.clone(), &alike, stop);
                 (seen, before)
             }
         };

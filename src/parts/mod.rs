@@ -21,6 +21,7 @@
 //! - Where this would not be sound, the plan is one part: where a scene has no solution or lists what it cannot list, or a
 //!   name is both of stock and of something else.
 
+mod ahead;
 mod changes;
 mod cut;
 mod facts;

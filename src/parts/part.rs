@@ -67,18 +67,18 @@ impl Seen {
         &self.ids
     }
 
-    /// Reads and solves a part; `before` is what it was, or what is likely wired as it is.
+    /// Reads and solves a part; `before` is what it was, and what is likely wired as it is.
     pub fn of(
         parts: &Parts,
         slots: Arc<Slots>,
         stanzas: Vec<Arc<Stanza>>,
         elsewhere: Elsewhere,
-        before: Option<&Seen>,
+        before: &[&Seen],
         stop: Stop,
     ) -> Seen {
         let excerpt = parts.excerpt(&slots, &stanzas);
-        let before = before.map(|seen| &*seen.analysis);
-        let analysis = Analysis::of_part(excerpt, elsewhere, before, stop);
+        let before: Vec<&Analysis> = before.iter().map(|seen| &*seen.analysis).collect();
+        let analysis = Analysis::of_part(excerpt, elsewhere, &before, stop);
         Seen {
             slots,
             stanzas,

@@ -17,7 +17,7 @@ use crate::text::{Change, Document, Encoding, Fault, Lines, Span};
 
 mod used;
 
-type Told = (
+pub(super) type Told = (
     FileId,
     Span,
     &'static str,
@@ -29,7 +29,7 @@ type Told = (
 );
 
 /// Files that a plan may use, by the very path that a `use` writes.
-type Files = BTreeMap<String, Arc<str>>;
+pub(super) type Files = BTreeMap<String, Arc<str>>;
 
 /// What the analysis of the whole text finds.
 pub(super) fn by_whole(text: &str, files: &Files) -> Vec<Told> {
@@ -81,7 +81,7 @@ pub(super) fn parts_of(text: &str, files: &Files) -> Parts {
 }
 
 /// No other files.
-fn alone() -> Files {
+pub(super) fn alone() -> Files {
     Files::new()
 }
 
@@ -266,7 +266,7 @@ fn houses_that_are_alike() {
 }
 
 /// A street: some stock and scenes, and circuits of their own.
-fn street(circuits: usize) -> String {
+pub(super) fn street(circuits: usize) -> String {
     let mut text = include_str!("street.head.harness").to_owned();
     for k in 1..=circuits {
         text += &include_str!("street.unit.harness").replace("{k}", &k.to_string());
@@ -424,6 +424,10 @@ fn sent(random: &mut TestRng, first: &str, rounds: usize, what: &str) {
         assert_eq!(by_parts(&parts), by_parts(&fresh), "{said}");
         let at = random.random_range(0..=plain.len() as u32);
         parts.view(FileId(0), at);
+        if random.random_bool(0.5) {
+            parts.look_ahead();
+            assert_eq!(by_parts(&parts), by_parts(&fresh), "{said}, ahead");
+        }
     }
 }
 

@@ -95,7 +95,9 @@ impl LampCurve {
     /// The voltage across the lamp at a current (above zero).
     pub fn volts_at(&self, current: ElectricCurrent) -> ElectricPotential {
         let ratio = current.value / self.stated_amps.value;
-        self.stated_volts + self.slope * libm::log(ratio) + self.series * (current - self.stated_amps)
+        self.stated_volts
+            + self.slope * libm::log(ratio)
+            + self.series * (current - self.stated_amps)
     }
 }
 

@@ -468,6 +468,19 @@ impl Here {
 }
 
 impl Snapshot {
+    /// Whether there may be something to do for [`Snapshot::look_ahead`].
+    pub fn is_any_ahead(&self) -> bool {
+        let kept = self.kept.try_lock();
+        kept.is_ok_and(|all| all.values().any(|plan| plan.parts.is_any_ahead()))
+    }
+
+    /// Looks at what is likely to be written in next.
+    pub fn look_ahead(&self) {
+        for plan in lock(&self.kept).values_mut() {
+            plan.parts.look_ahead();
+        }
+    }
+
     /// What is known at this moment; worked out by the first who asks. `None` when told to stop.
     pub fn plans(&self, stop: Stop) -> Option<Arc<Plans>> {
         self.plans_with(&Patience { stop, short: None })

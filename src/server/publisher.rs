@@ -27,6 +27,9 @@ pub type Reports = BTreeMap<Url, Report>;
 /// Where messages are read, no more work on the findings is begun after so long: it is left to a thread of its own.
 pub const AT_ONCE: Duration = Duration::from_millis(3);
 
+/// When nothing has been written for so long, there is time to look ahead.
+const QUIET: Duration = Duration::from_millis(8);
+
 /// Publishes as long as the session lasts. What comes back is to be called when all that came is dealt with: where there
 /// is little to work out, it is done and told then and there, for to hand it to another thread takes longer than that.
 /// A client that asks for findings is told nothing; `refresh` is told when it has to ask for those of a file that it did
@@ -44,11 +47,15 @@ pub fn publish(
         refresh,
         sent: Mutex::default(),
         seen: AtomicU64::new(0),
+        ahead: Notify::new(),
     });
     let (here, runtime) = (publisher.clone(), Handle::current());
     std::thread::spawn(move || {
         while !publisher.session.has_ended() {
-            runtime.block_on(publisher.session.changed.notified());
+            if runtime.block_on(publisher.is_quiet()) {
+                publisher.look_ahead();
+                continue;
+            }
             // Work that is dropped is for a moment that is past: there is another one to be looked at.
             let work = || publisher.work(&mut lock(&publisher.sent), None);
             while !work() && !publisher.session.has_ended() {}
@@ -76,9 +83,39 @@ struct Publisher {
     sent: Mutex<Reports>,
     /// The moment that was looked at last.
     seen: AtomicU64,
+    /// Told when there is something to be looked at ahead of time.
+    ahead: Notify,
 }
 
 impl Publisher {
+    /// Waits until there are changes to be looked at: false; or nothing has been written for a while, and there is something to
+    /// be looked at ahead of time: true.
+    async fn is_quiet(&self) -> bool {
+        let quiet = async {
+            self.ahead.notified().await;
+            loop {
+                let before = self.session.snapshot();
+                tokio::time::sleep(QUIET).await;
+                if !self.session.is_past(&before) {
+                    return;
+                }
+            }
+        };
+        tokio::select! {
+            () = self.session.changed.notified() => false,
+            () = quiet => true,
+        }
+    }
+
+    /// Looks at what is likely to be written in next. Nobody waits for it, and what is said stays as it is.
+    fn look_ahead(&self) {
+        let snapshot = self.session.snapshot();
+        if catch_unwind(AssertUnwindSafe(|| snapshot.look_ahead())).is_err() {
+            self.log
+                .error("What is likely to be written in next could not be worked out.".to_owned());
+        }
+    }
+
     fn has_news(&self) -> bool {
         self.session.snapshot().revision != self.seen.load(Ordering::Acquire)
     }
@@ -109,6 +146,9 @@ impl Publisher {
                 .error("The findings could not be worked out for this text.".to_owned()),
         }
         self.seen.store(snapshot.revision, Ordering::Release);
+        if snapshot.is_any_ahead() {
+            self.ahead.notify_one();
+        }
         true
     }
 }
