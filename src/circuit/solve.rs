@@ -30,6 +30,8 @@ pub(super) type Key = (Vec<bool>, Vec<bool>);
 const MANY_ITEMS: usize = 500;
 /// From so many circuits on each is solved by one processor, all its corners.
 const MANY_CIRCUITS: usize = 64;
+/// The networks of circuits with about so many items in all are held at a time.
+const HELD_ITEMS: usize = 20_000;
 
 /// Solves a plan: its scenes in order, then [`ALL_ON`]. The same plan gives the same digits.
 ///
@@ -115,16 +117,26 @@ fn solve_all(
         let (which, on) = wanted[at];
         solve_circuit(plan, circuits, which, on, stop)
     };
-    let items = wanted
-        .iter()
-        .map(|(which, _)| circuits.list[*which].0.len());
-    if items.sum::<usize>() < MANY_ITEMS {
+    let size = |(which, _): &(usize, &On)| circuits.list[*which].0.len();
+    if wanted.iter().map(size).sum::<usize>() < MANY_ITEMS {
         return (0..wanted.len()).map(alone).collect();
     }
-    match wanted.len() < MANY_CIRCUITS {
-        true => solve_few(plan, circuits, wanted, stop),
-        false => side_by_side(wanted.len(), alone).into_iter().collect(),
+    if wanted.len() >= MANY_CIRCUITS {
+        return side_by_side(wanted.len(), alone).into_iter().collect();
     }
+    let mut solved = Vec::with_capacity(wanted.len());
+    let mut left = wanted;
+    while !left.is_empty() {
+        let mut held = 0;
+        let few = left.iter().take_while(|one| {
+            held += size(one);
+            held <= HELD_ITEMS
+        });
+        let (few, behind) = left.split_at(few.count().max(1));
+        solved.extend(solve_few(plan, circuits, few, stop)?);
+        left = behind;
+    }
+    Some(solved)
 }
 
 /// As [`solve_all`], every corner by whoever is free.

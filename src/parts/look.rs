@@ -17,7 +17,7 @@ use crate::checks::figure_unlikely::median;
 use crate::circuit::alone::bench_volts;
 use crate::circuit::side_by_side::{processors, side_by_side};
 use crate::circuit::{Stop, most_lumps_of};
-use crate::plan::{Elsewhere, FileId};
+use crate::plan::{Elsewhere, FEW_SCENES, FileId};
 use crate::syntax::tree::Stanza;
 use crate::syntax::vocabulary::StanzaWord;
 use crate::units::ElectricPotential;
@@ -33,8 +33,6 @@ const REMEMBERED_STANZAS: usize = 2048;
 /// to begin that.
 const MANY: usize = 8;
 const AT_A_TIME: usize = 64;
-/// A plan with more scenes is one part.
-const MOST_SCENES: usize = 24;
 /// How often the rest takes in more parts.
 const ROUNDS: usize = 8;
 
@@ -70,7 +68,7 @@ impl Parts {
     /// Brings all that is known up to date. False where it was stopped.
     pub(super) fn look(&mut self, patience: &Patience) -> bool {
         let is_one = self.knots.clash()
-            || self.scenes() > MOST_SCENES
+            || self.scenes() > FEW_SCENES
             || !self.is_there_what_scenes_list()
             || self.parts.len() < 2;
         if !is_one {

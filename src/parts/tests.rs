@@ -478,6 +478,78 @@ copy gs of gate from s where glow ruby
     }
 }
 
+/// Scenes, and outputs that take turns, come and go around the number that is too many.
+#[test]
+fn around_the_most_states() {
+    let many = |count: usize, line: fn(usize) -> String| (0..count).map(line).collect::<String>();
+    let circuit = |k: usize| {
+        format!(
+            "supply s{k} 12 V 1 A\nlamp mast-{k} of pearl resistor 560 ohm from s{k}\nlamp sign-{k} of pearl from s{k}\n"
+        )
+    };
+    let circuits = format!(
+        "led pearl drops 3.0 V at 20 mA\n{}{}",
+        circuit(1),
+        circuit(2)
+    );
+    let turns = format!(
+        "{circuits}module m works 6 V to 15 V draws 8 mA\n{}  turns {}o31\nboard b of m from s1\n",
+        many(33, |k| format!("  output o{k} 20 mA\n")),
+        many(31, |k| format!("o{k}, ")),
+    );
+    let more_turns = [
+        ("", ""),
+        ("  turns o0", "  turns o32, o0"),
+        ("mast-2 of", "mast-2 note \"tall\" of"),
+        ("  turns o32, o0", "  turns o0"),
+    ];
+    around(&turns, &more_turns, |text| text.contains("turns o32"));
+    let more_scenes = [
+        ("", ""),
+        ("scene more-9", "scene more only sign-2\nscene more-9"),
+        ("mast-1 of", "mast-1 note \"tall\" of"),
+        ("scene more-5", "scene day\nscene more-5"),
+        ("scene more only sign-2\n", ""),
+        ("scene day\n", ""),
+    ];
+    for most in [24, 100] {
+        let text = circuits.clone() + &many(most, |k| format!("scene more-{k} off mast-1\n"));
+        around(&text, &more_scenes, |text| {
+            text.matches("\nscene ").count() > 100
+        });
+    }
+}
+
+/// Edits, each the first of these words in the place of those, and whether the text then has too much.
+fn around(text: &str, edits: &[(&str, &str)], is_too_much: fn(&str) -> bool) {
+    let mut document = Document::new(text, None);
+    let mut parts = parts_of(text, &alone());
+    for (from, to) in edits {
+        let mark = document.mark().unwrap();
+        let text = document.text().unwrap().clone();
+        let start = text.find(from).unwrap();
+        let span = Span::new(start as u32, (start + from.len()) as u32);
+        let change = Change {
+            range: Some(Lines::new(&text).positions(span, Encoding::Utf8)),
+            text: (*to).to_owned(),
+        };
+        document.apply(vec![change], None, Encoding::Utf8).unwrap();
+        let touched = document.touched_since(mark);
+        let lines = document.lines().unwrap();
+        assert!(parts.update(lines, touched, &alone(), &Patience::ENDLESS));
+        let text = document.text().unwrap();
+        let said = by_parts(&parts);
+        let beyond = said
+            .iter()
+            .filter(|told| told.4.contains("than this tool is for"));
+        assert_eq!(beyond.count(), usize::from(is_too_much(text)), "{from}");
+        let scenes = text.matches("\nscene ").count();
+        assert_eq!(parts.is_whole, scenes > 24, "{from}");
+        hold(&parts, text, &alone(), from);
+        assert_eq!(said, by_parts(&parts_of(text, &alone())), "{from}");
+    }
+}
+
 /// Blanks alone change, and then it is as before: what is said of the words is known, where they stand is not.
 #[test]
 fn laid_out_and_taken_back() {

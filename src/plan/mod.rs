@@ -26,5 +26,6 @@ pub use names::split_first;
 pub use of::Excerpt;
 pub use resolve::fits;
 pub use sources::{Alone, FileKey, Sources, UseFailure};
+pub use states::FEW_SCENES;
 pub use stock::gauge_diameter;
 pub use wiring::{cut_is_whole, whole_groups};

@@ -8,6 +8,9 @@ use crate::syntax::tree::{Name, ValueKind};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
+/// So many outputs of a module may take turns: in each turn every item has figures of its own.
+const MOST_TURNS: usize = 32;
+
 /// The names that stanzas define. Scenes and stages have names of their own.
 #[derive(Default)]
 pub(super) struct Names {
@@ -125,6 +128,7 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
         }
         if word == StanzaWord::Module {
             outputs_once(plan, id);
+            few_turns(plan, id);
         }
         let Some((name, span)) = stanza.name().map(|(n, s)| (n.clone(), s)) else {
             continue;
@@ -189,6 +193,24 @@ pub(super) fn collect(plan: &mut Plan) -> Names {
     }
     alike(plan, &names);
     names
+}
+
+/// A module of which too many outputs take turns.
+fn few_turns(plan: &mut Plan, id: StanzaId) {
+    let Some(clause) = plan.stanza(id).clause("turns") else {
+        return;
+    };
+    let mut seen = HashSet::new();
+    let mut beyond = clause.names().filter(|(name, _)| seen.insert(*name));
+    let Some((_, span)) = beyond.nth(MOST_TURNS) else {
+        return;
+    };
+    let message = format!(
+        "{} outputs take turns, and this is number {}. More than {MOST_TURNS} is more than this tool is for: leave out those that you do not need.",
+        MOST_TURNS + 1 + beyond.count(),
+        MOST_TURNS + 1
+    );
+    error(plan, "syntax", id, span, message);
 }
 
 /// Enters a piece into its pattern; says what is wrong where it cannot be one.

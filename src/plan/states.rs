@@ -1,17 +1,33 @@
 //! Scenes, stages and trials.
 
 use super::model::*;
+use super::names::error;
 use super::places::stanzas;
 use super::resolve::Resolver;
 use crate::syntax::tree::{Clause, ValueKind, names, quantities};
 use crate::syntax::vocabulary::{Dimension as D, Role, StanzaWord};
 use crate::units::*;
 
+/// So many scenes any plan may have. One with more is small, and looked at as a whole.
+pub const FEW_SCENES: usize = 24;
+/// More scenes than this no plan may have …
+const MOST_SCENES: usize = 100;
+/// … nor so many that more items than this have figures in all of them together, once there are more than a few: what is held
+/// grows as the one times the other, so that a short text would make more than anything can hold.
+const MOST_FIGURES: usize = 400_000;
+
+/// How many scenes a plan of so many items may have.
+fn most_scenes(items: usize) -> usize {
+    (MOST_FIGURES / items.max(1)).clamp(FEW_SCENES, MOST_SCENES)
+}
+
 /// Enters scenes, stages and trials; `place` says where each draft of an item came to stand.
 /// What they say of items that are left out is dropped silently.
 pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver, place: &[Option<ItemId>]) {
+    let most = most_scenes(plan.items.len());
+    let mut too_many = Vec::new();
     for (id, stanza) in stanzas(plan, StanzaWord::Scene) {
-        let Some((name, _)) = stanza.name() else {
+        let Some((name, span)) = stanza.name() else {
             continue;
         };
         let off = stanza
@@ -26,12 +42,26 @@ pub(super) fn read(plan: &mut Plan, resolver: &mut Resolver, place: &[Option<Ite
             (None, None) => Choice::All,
             _ => continue,
         };
+        if plan.scenes.len() == most {
+            too_many.push((id, span));
+            continue;
+        }
         plan.scenes.push(Scene {
             name: name.clone(),
             stanza: id,
             choice,
         });
     }
+    if let Some((first, span)) = too_many.first() {
+        let message = format!(
+            "There are {} scenes, and this is number {}. More than {most} in a plan of {} items is more than this tool is for: leave some out. From here on they are not worked out.",
+            most + too_many.len(),
+            most + 1,
+            plan.items.len()
+        );
+        error(plan, "syntax", *first, *span, message);
+    }
+    plan.left_out.extend(too_many.into_iter().map(|(id, _)| id));
     for (id, stanza) in stanzas(plan, StanzaWord::Stage) {
         let Some((name, _)) = stanza.name() else {
             continue;

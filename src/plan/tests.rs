@@ -267,6 +267,80 @@ fn a_few_lines_make_no_plan_without_end() {
     assert_eq!(plan.items.len(), 2 + 100 * 101);
 }
 
+/// A hundred scenes in a small plan, two dozen in the largest; the others are left out, and that is said once.
+#[test]
+fn no_scenes_without_end() {
+    let rows = |copies: usize| {
+        let piece = |k| format!("joint row.j{k} from row\n");
+        let copy = |k| format!("copy c{k} of row from F1\n");
+        let pieces = (0..99).map(piece).chain((0..copies).map(copy));
+        "pattern row\n".to_owned() + &pieces.collect::<String>()
+    };
+    // F1 and its supply, and a hundred items a row: 400,000 in all scenes together, once there are more than 24.
+    for (copies, most) in [(0, 100), (40, 99), (80, 49), (100, 39)] {
+        let scenes = |count: usize| {
+            let scene = |k| format!("scene n{k} off F1\n");
+            rows(copies) + &(0..count).map(scene).collect::<String>()
+        };
+        let enough = plan(&scenes(most));
+        assert_eq!(problems(&enough), [""; 0]);
+        assert_eq!(enough.scenes.len(), most);
+        for count in [most + 1, 200] {
+            let text = scenes(count) + "scene wrong off F2\n";
+            let plan = plan(&text);
+            let first = format!("syntax: n{most}");
+            assert_eq!(problems(&plan), [&*first, "unknown-name: F2"], "{count}");
+            assert_eq!(
+                plan.problems[0].message,
+                format!(
+                    "There are {count} scenes, and this is number {}. More than {most} in a plan of {} items is more than this tool is for: leave some out. From here on they are not worked out.",
+                    most + 1,
+                    2 + 100 * copies,
+                )
+            );
+            assert_eq!(plan.scenes.len(), most);
+        }
+    }
+    let more = "pattern two\njoint two.j from two\n".to_owned()
+        + &(0..4000)
+            .map(|k| format!("copy d{k} of two from F1\n"))
+            .collect::<String>();
+    let scene = |k| format!("scene n{k} off F1\n");
+    let scenes = (0..25).map(scene).collect::<String>();
+    assert_eq!(
+        problems(&plan(&(rows(99) + &more + &scenes))),
+        ["syntax: n24"]
+    );
+}
+
+#[test]
+fn no_turns_without_end() {
+    let module = |count: usize| {
+        let outputs = (0..count).map(|k| format!("o{k}"));
+        let each = outputs
+            .clone()
+            .map(|name| format!("  output {name} 20 mA\n"));
+        format!(
+            "module m works 6 V to 15 V draws 8 mA\n{}  turns {}\nboard b of m from F1\nload l takes 20 mW from b.o0\n",
+            each.collect::<String>(),
+            outputs.collect::<Vec<_>>().join(", ")
+        )
+    };
+    let most = plan(&module(32));
+    assert_eq!(problems(&most), [""; 0]);
+    assert_eq!(most.modules.last().unwrap().turns.len(), 32);
+    let more = plan(&module(34));
+    assert_eq!(problems(&more), ["syntax: o32"]);
+    assert_eq!(
+        more.problems[0].message,
+        "34 outputs take turns, and this is number 33. More than 32 is more than this tool is for: leave out those that you do not need."
+    );
+    assert_eq!(more.modules.len() + 1, most.modules.len());
+    // One that is named again does not count.
+    let again = plan(&module(32).replace("turns o0", "turns o0, o0"));
+    assert_eq!(problems(&again), [""; 0]);
+}
+
 #[test]
 fn a_copy_says_what_it_lacks() {
     let plan = plan(
