@@ -103,13 +103,12 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         if warmer.value <= may + NOTHING {
             continue;
         }
-        let mut makers = in_zone[z].clone();
-        makers.retain(|&i| mean_power(plan, i, figures).value > 0.0);
-        makers.sort_by(|&a, &b| {
-            let power = |i| mean_power(plan, i, figures).value;
-            power(b).total_cmp(&power(a))
-        });
-        makers.truncate(SHOWN);
+        let powers = in_zone[z]
+            .iter()
+            .map(|&i| (mean_power(plan, i, figures).value, i));
+        let mut most: Vec<(f64, ItemId)> = powers.filter(|(power, _)| *power > 0.0).collect();
+        most.sort_by(|(a, _), (b, _)| b.total_cmp(a));
+        let makers: Vec<ItemId> = most.into_iter().take(SHOWN).map(|(_, i)| i).collect();
         let message = said(
             context,
             ZoneId(z),

@@ -161,10 +161,24 @@ impl Lines {
 
     /// Where `span` starts and ends.
     pub fn positions(&self, span: Span, encoding: Encoding) -> (Position, Position) {
-        (
-            self.position(span.start as usize, encoding),
-            self.position(span.end as usize, encoding),
-        )
+        let (from, to) = (span.start as usize, span.end as usize);
+        let start = self.position(from, encoding);
+        // Most lie in one line: the end is so much further on.
+        let piece = self.rope.get_byte_slice(from..to);
+        let is_in_line =
+            |piece: &RopeSlice| !piece.chunks().any(|text| text.contains(['\n', '\r']));
+        let end = match piece.filter(is_in_line) {
+            Some(piece) => {
+                let columns: usize = piece.chunks().map(|text| width(text, encoding)).sum();
+                let columns = u32::try_from(columns).unwrap_or(u32::MAX);
+                Position {
+                    line: start.line,
+                    column: start.column.saturating_add(columns),
+                }
+            }
+            None => self.position(to, encoding),
+        };
+        (start, end)
     }
 
     /// The span between two positions; an inverted pair is empty at `start`.
@@ -305,6 +319,15 @@ mod tests {
                     let back = lines.offset(position, encoding);
                     prop_assert_eq!(back, if inside_crlf { offset - 1 } else { offset });
                 }
+            }
+        }
+
+        #[test]
+        fn a_span_has_the_positions_of_its_ends(text in tricky(), start in 0usize..90, length in 0usize..40) {
+            let lines = Lines::new(&text);
+            for encoding in ALL {
+                let ends = (lines.position(start, encoding), lines.position(start + length, encoding));
+                prop_assert_eq!(lines.positions(Span::between(start, start + length), encoding), ends);
             }
         }
 
