@@ -43,10 +43,10 @@ use super::page::page;
 use super::supplies::judged;
 use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::at_volts::AtVolts;
+use crate::circuit::at_volts::{AtVolts, States};
 use crate::circuit::{Figures, ItemFigures};
 use crate::numbers::show;
-use crate::plan::{Choice, ItemId, Part, Plan, Severity, Supply};
+use crate::plan::{ItemId, Part, Plan, Severity, Supply};
 use crate::rewrites::set_spent;
 use crate::syntax::tree::Name;
 use crate::units::{ElectricPotential, volts};
@@ -112,7 +112,7 @@ fn goes_dark(plan: &Plan, item: ItemId, full: &ItemFigures, now: &ItemFigures) -
 /// or, with `lamps`, the lamps that go dark.
 fn lost(
     plan: &Plan,
-    at: &mut AtVolts,
+    at: &AtVolts,
     full: &Figures,
     level: ElectricPotential,
     lamps: bool,
@@ -121,49 +121,47 @@ fn lost(
         Ok(now) => now,
         Err(item) => return item.filter(|_| !lamps).into_iter().collect(),
     };
-    let items = (0..plan.items.len()).map(ItemId);
-    let is_lost = |&item: &ItemId| {
-        let (then, now) = (&full.items[item.0], &now[item.0]);
+    let is_lost = |(item, now): &(ItemId, &ItemFigures)| {
+        let (item, then) = (*item, &full.items[item.0]);
         match lamps {
             true => goes_dark(plan, item, then, now),
             false => stops(plan, item, now) && !stops(plan, item, then),
         }
     };
-    items.filter(is_lost).collect()
+    let lost = now.each().filter(is_lost);
+    lost.map(|(item, _)| item).collect()
 }
 
 /// What stops first, or else the lamp that goes dark first.
-fn judge(context: &Context, battery: ItemId) -> Option<(Severity, First)> {
-    let stops = first(context, battery, false).map(|first| (Severity::Warning, first));
-    stops.or_else(|| Some((Severity::Hint, first(context, battery, true)?)))
+fn judge(context: &Context, states: &States, battery: ItemId) -> Option<(Severity, First)> {
+    let stops = first(context, states, battery, false).map(|first| (Severity::Warning, first));
+    stops.or_else(|| Some((Severity::Hint, first(context, states, battery, true)?)))
 }
 
 /// What stops first (or, with `lamps`, goes dark first), over all scenes.
-fn first(context: &Context, battery: ItemId, lamps: bool) -> Option<First> {
+fn first(context: &Context, states: &States, battery: ItemId, lamps: bool) -> Option<First> {
     let plan = context.plan;
     let Part::Supply(supply) = &plan.items[battery.0].part else {
         return None;
     };
     let empty = spent(supply)?;
-    let written = plan.scenes.iter().map(|s| &s.choice);
-    let choices = written.chain(std::iter::once(&Choice::All));
-    let mut at = AtVolts::of(plan, battery, &|| false);
+    let mut at = AtVolts::of(states, battery);
     let mut first: Option<First> = None;
-    for (scene, choice) in context.solution.scenes.iter().zip(choices) {
+    for (place, scene) in context.solution.scenes.iter().enumerate() {
         let Ok(full) = &scene.outcome else { continue };
-        if !at.goes_to(choice) {
+        if !at.goes_to(place) {
             continue;
         }
         // No lower than what is known to stop already.
         let mut low = first.as_ref().map_or(empty, |f| f.at);
-        let mut gone = lost(plan, &mut at, full, low, lamps);
+        let mut gone = lost(plan, &at, full, low, lamps);
         if gone.is_empty() {
             continue;
         }
         let mut high = supply.volts;
         for _ in 0..HALVINGS {
             let middle = (low + high) * 0.5;
-            match lost(plan, &mut at, full, middle, lamps) {
+            match lost(plan, &at, full, middle, lamps) {
                 none if none.is_empty() => high = middle,
                 some => {
                     low = middle;
@@ -185,6 +183,7 @@ fn first(context: &Context, battery: ItemId, lamps: bool) -> Option<First> {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let judged = judged(context);
+    let states = States::of(context.plan, &|| false);
     for (i, item) in context.plan.items.iter().enumerate() {
         let Part::Supply(supply) = &item.part else {
             continue;
@@ -193,7 +192,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         };
         let battery = ItemId(i);
-        let Some((severity, first)) = judge(context, battery) else {
+        let Some((severity, first)) = judge(context, &states, battery) else {
             continue;
         };
         let what = match context.plan.items[first.item.0].part {
@@ -229,7 +228,8 @@ fn mend(context: &Context, battery: ItemId) -> Option<Mend> {
     let Part::Supply(supply) = &context.plan.items[battery.0].part else {
         return None;
     };
-    let (_, first) = judge(context, battery)?;
+    let states = States::of(context.plan, &|| false);
+    let (_, first) = judge(context, &states, battery)?;
     // In steps that a builder can read off a meter, up.
     let to = volts((first.at.value * 10.0 - 1e-4).ceil() / 10.0);
     if to > supply.volts * (1.0 - SENSIBLE) {

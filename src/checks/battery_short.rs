@@ -35,6 +35,7 @@ use super::limits::under;
 use super::page::page;
 use super::words::in_scene;
 use super::{Check, Context, Finding, Mend};
+use crate::circuit::at_volts::States;
 use crate::circuit::battery;
 use crate::numbers::{decimals, show, three_digits};
 use crate::plan::{ItemId, Part, Severity};
@@ -65,6 +66,7 @@ fn hours(time: Time) -> f64 {
 }
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
+    let states = States::of(context.plan, &|| false);
     for (i, item) in context.plan.items.iter().enumerate() {
         let Part::Supply(supply) = &item.part else {
             continue;
@@ -80,7 +82,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             out.push(context.on_item(CHECK.name, Severity::Warning, ItemId(i), span, message));
             continue;
         }
-        let Some(lasts) = battery::lasts(context.plan, ItemId(i), &|| false) else {
+        let Some(lasts) = battery::lasts_in(&states, ItemId(i)) else {
             continue;
         };
         let wanted = supply.lasts.unwrap_or(seconds(AN_EVENING));

@@ -1,6 +1,8 @@
 //! A supply at another voltage than its plan states, as a battery that runs down is: the typical figures of its
 //! circuit in one scene.
 
+use std::cell::OnceCell;
+
 use super::equations::Equations;
 use super::figures::{Corner, ItemFigures};
 use super::linear::Workspace;
@@ -10,43 +12,102 @@ use super::scene::On;
 use super::settle::Trouble;
 use super::solve::Stop;
 use super::solve::{Key, at_corner, key, take_turns};
-use crate::plan::{Choice, ItemId, Part, Plan};
+use crate::plan::{Choice, ItemId, Plan};
 use crate::units::ElectricPotential;
 
-/// A supply of a plan whose voltage may be set, in one scene after another.
-pub struct AtVolts<'a> {
-    stated: &'a Plan,
-    plan: Plan,
-    supply: ItemId,
+/// What is on in each scene of a plan, with everything on last; the same for all its supplies.
+pub struct States<'a> {
+    pub(super) plan: &'a Plan,
     circuits: Circuits,
-    pub(super) on: On,
-    seen: Vec<Key>,
+    choices: Vec<&'a Choice>,
+    left: Vec<OnceCell<Option<Left>>>,
     stop: Stop<'a>,
 }
 
-impl<'a> AtVolts<'a> {
-    /// This supply, with everything on.
-    pub fn of(plan: &'a Plan, supply: ItemId, stop: Stop<'a>) -> AtVolts<'a> {
-        AtVolts {
-            stated: plan,
-            plan: plan.clone(),
-            supply,
+/// What a scene leaves on.
+pub(super) struct Left {
+    /// The outputs of each item, with all of those that take turns.
+    pub taking: Vec<Vec<bool>>,
+    /// Of outputs that take turns, the one that draws most at the stated voltages.
+    pub on: On,
+}
+
+impl<'a> States<'a> {
+    /// Those of a plan; nothing is worked out yet.
+    pub fn of(plan: &'a Plan, stop: Stop<'a>) -> States<'a> {
+        let written = plan.scenes.iter().map(|scene| &scene.choice);
+        let choices: Vec<&Choice> = written.chain(std::iter::once(&Choice::All)).collect();
+        States {
+            plan,
             circuits: Circuits::of(plan),
-            on: On::all(plan),
-            seen: Vec::new(),
+            left: choices.iter().map(|_| OnceCell::new()).collect(),
+            choices,
             stop,
         }
     }
 
-    /// Goes to a scene. Of outputs that take turns, the one that draws most at the stated voltage is on. `false`
-    /// where the supply's circuit is as it was in a scene before, or it is stopped.
-    pub fn goes_to(&mut self, choice: &Choice) -> bool {
-        self.on = On::of(self.stated, choice);
-        if take_turns(self.stated, &self.circuits, &mut self.on, self.stop).is_err() {
-            return false;
+    /// What the scene at a place leaves on; `None` where it is stopped.
+    fn left(&self, place: usize) -> Option<&Left> {
+        let left = self.left.get(place)?;
+        let worked_out = || {
+            let mut on = On::of(self.plan, self.choices[place]);
+            let taking = on.outputs.clone();
+            let taken = take_turns(self.plan, &self.circuits, &mut on, self.stop);
+            taken.ok().map(|()| Left { taking, on })
+        };
+        left.get_or_init(worked_out).as_ref()
+    }
+}
+
+/// A supply of a plan whose voltage may be set, in one scene after another.
+pub struct AtVolts<'a> {
+    states: &'a States<'a>,
+    supply: ItemId,
+    pub(super) left: Option<&'a Left>,
+    seen: Vec<Key>,
+}
+
+/// The figures of one circuit.
+pub struct CircuitAtVolts<'a> {
+    circuits: &'a Circuits,
+    which: usize,
+    items: Vec<ItemFigures>,
+}
+
+impl CircuitAtVolts<'_> {
+    /// The figures of an item; `None` for one of another circuit.
+    pub fn get(&self, item: ItemId) -> Option<&ItemFigures> {
+        let is_own = self.circuits.of_item(item) == self.which;
+        self.items.get(self.circuits.place(item)).filter(|_| is_own)
+    }
+
+    /// Its items in the order of the plan.
+    pub fn each(&self) -> impl Iterator<Item = (ItemId, &ItemFigures)> {
+        let items = self.circuits.list[self.which].0.iter().copied();
+        items.zip(&self.items)
+    }
+}
+
+impl<'a> AtVolts<'a> {
+    /// This supply, in no scene yet.
+    pub fn of(states: &'a States<'a>, supply: ItemId) -> AtVolts<'a> {
+        AtVolts {
+            states,
+            supply,
+            left: None,
+            seen: Vec::new(),
         }
-        let which = self.circuits.of_item(self.supply);
-        let key = key(&self.circuits, which, &self.on);
+    }
+
+    /// Goes to the scene at a place, everything on being behind the last. `false` where the supply's circuit is as it was in a
+    /// scene before, or it is stopped.
+    pub fn goes_to(&mut self, scene: usize) -> bool {
+        self.left = self.states.left(scene);
+        let Some(Left { on, .. }) = self.left else {
+            return false;
+        };
+        let circuits = &self.states.circuits;
+        let key = key(circuits, circuits.of_item(self.supply), on);
         if self.seen.contains(&key) {
             return false;
         }
@@ -54,33 +115,33 @@ impl<'a> AtVolts<'a> {
         true
     }
 
-    /// The typical figures with the supply at a voltage, for each item of the plan; those of other circuits are
-    /// nothing. Where there is no solution, the item that keeps it from one, if any does.
-    pub fn figures(
-        &mut self,
-        volts: ElectricPotential,
-    ) -> Result<Vec<ItemFigures>, Option<ItemId>> {
-        if let Part::Supply(supply) = &mut self.plan.items[self.supply.0].part {
-            supply.volts = volts;
+    /// The typical figures of its circuit with the supply at a voltage. Where there is no solution, the item that keeps it from
+    /// one, if any does.
+    pub fn figures(&self, volts: ElectricPotential) -> Result<CircuitAtVolts<'a>, Option<ItemId>> {
+        let States { plan, circuits, .. } = self.states;
+        let Left { on, .. } = self.left.ok_or(None)?;
+        let which = circuits.of_item(self.supply);
+        let mut net = Network::of(plan, circuits, which, on);
+        let sources = net.sources.iter_mut().zip(&net.source_items);
+        for (source, _) in sources.filter(|(_, item)| **item == self.supply) {
+            source.volts = volts.value;
         }
-        let which = self.circuits.of_item(self.supply);
-        let net = Network::of(&self.plan, &self.circuits, which, &self.on);
         let equations = Equations::of(&net);
         let state = match at_corner(
             &equations,
             Corner::Typical,
             &mut Workspace::default(),
-            self.stop,
+            self.states.stop,
         ) {
             Ok(state) => state,
             Err(Trouble::Stopped) => return Err(None),
             Err(Trouble::None(item, _)) => return Err(Some(item)),
         };
-        let read = read_off(&self.plan, &net, &[state.clone(), state.clone(), state]);
-        let mut all = vec![ItemFigures::default(); self.plan.items.len()];
-        for (ItemId(i), figures) in self.circuits.list[which].0.iter().zip(read.items) {
-            all[*i] = figures;
-        }
-        Ok(all)
+        let read = read_off(plan, &net, &[state.clone(), state.clone(), state]);
+        Ok(CircuitAtVolts {
+            circuits,
+            which,
+            items: read.items,
+        })
     }
 }

@@ -6,12 +6,10 @@
 //! by Simpson's rule, the steps halved until it settles. A circuit that has no solution any more is at its
 //! end too. A light that is under a tenth from the start ends nothing: it is not the battery that keeps it dark.
 
-use super::at_volts::AtVolts;
+use super::at_volts::{AtVolts, CircuitAtVolts, Left, States};
 use super::duty;
-use super::figures::ItemFigures;
-use super::scene::On;
 use super::solve::Stop;
-use crate::plan::{Choice, ItemId, Part, Plan, RegulatorWay};
+use crate::plan::{ItemId, Part, Plan, RegulatorWay};
 use crate::units::{Time, seconds, volts};
 
 /// What of its voltage a battery has left when it is empty.
@@ -36,6 +34,12 @@ const HALVINGS: usize = 24;
 /// How long a battery lasts in the plan's first scene; infinite where nothing is drawn. `None` where the
 /// supply has no `capacity`, or the scene has no solution even with the battery full.
 pub fn lasts(plan: &Plan, supply: ItemId, stop: Stop) -> Option<Time> {
+    lasts_in(&States::of(plan, stop), supply)
+}
+
+/// As [`lasts`], for one of several batteries of a plan.
+pub fn lasts_in(states: &States, supply: ItemId) -> Option<Time> {
+    let plan = states.plan;
     let Part::Supply(battery) = &plan.items.get(supply.0)?.part else {
         return None;
     };
@@ -46,7 +50,7 @@ pub fn lasts(plan: &Plan, supply: ItemId, stop: Stop) -> Option<Time> {
     }
     let empty = EMPTY * full;
     let spent = battery.spent.map(|v| v.value);
-    let mut run_down = RunDown::of(plan, supply, spent.is_none(), stop)?;
+    let mut run_down = RunDown::of(states, supply, spent.is_none())?;
     let lowest = spent.map_or(empty, |s| s.max(empty));
     if lowest >= full {
         return Some(seconds(0.0));
@@ -71,19 +75,17 @@ struct RunDown<'a> {
 }
 
 impl<'a> RunDown<'a> {
-    fn of(plan: &'a Plan, supply: ItemId, until_dark: bool, stop: Stop<'a>) -> Option<RunDown<'a>> {
-        let all = Choice::All;
-        let choice = plan.scenes.first().map_or(&all, |s| &s.choice);
-        let mut at = AtVolts::of(plan, supply, stop);
-        if !at.goes_to(choice) {
+    fn of(states: &'a States<'a>, supply: ItemId, until_dark: bool) -> Option<RunDown<'a>> {
+        let plan = states.plan;
+        let mut at = AtVolts::of(states, supply);
+        if !at.goes_to(0) {
             return None;
         }
-        let before = On::of(plan, choice).outputs;
-        let turns = turns(plan, &before, &at.on);
         let Part::Supply(battery) = &plan.items[supply.0].part else {
             return None;
         };
         let full = at.figures(battery.volts).ok()?;
+        let turns = turns(plan, &full, at.left?);
         let mut run_down = RunDown {
             plan,
             supply,
@@ -95,7 +97,7 @@ impl<'a> RunDown<'a> {
         if until_dark {
             let lights = plan.lights().filter_map(|light| {
                 let tenth = OUT * rated(plan, light)?;
-                (full[light.0].amps.typical.value >= tenth).then_some((light, tenth))
+                (full.get(light)?.amps.typical.value >= tenth).then_some((light, tenth))
             });
             run_down.lights = lights.collect();
         }
@@ -108,8 +110,11 @@ impl<'a> RunDown<'a> {
             return *amps;
         }
         let amps = self.at.figures(volts(v)).ok().and_then(|figures| {
-            let is_out =
-                |&(light, tenth): &(ItemId, f64)| figures[light.0].amps.typical.value < tenth;
+            let is_out = |&(light, tenth): &(ItemId, f64)| {
+                figures
+                    .get(light)
+                    .is_some_and(|own| own.amps.typical.value < tenth)
+            };
             (!self.lights.iter().any(is_out)).then(|| self.mean(&figures))
         });
         self.known.push((v, amps));
@@ -118,15 +123,15 @@ impl<'a> RunDown<'a> {
 
     /// What the battery gives on average: all that it gives while everything is on, less what the outputs
     /// of boards do not draw in the time that they are off.
-    fn mean(&self, figures: &[ItemFigures]) -> f64 {
-        let mut amps = figures[self.supply.0].passes.typical.value;
-        for (i, item) in self.plan.items.iter().enumerate() {
-            let Part::Board { module } = item.part else {
+    fn mean(&self, figures: &CircuitAtVolts) -> f64 {
+        let own = figures.get(self.supply);
+        let mut amps = own.map_or(0.0, |own| own.passes.typical.value);
+        for (board, own) in figures.each() {
+            let Part::Board { module } = self.plan.items[board.0].part else {
                 continue;
             };
-            let board = ItemId(i);
             for (o, output) in self.plan.modules[module.0].outputs.iter().enumerate() {
-                let Some(given) = figures[i].outputs.get(o) else {
+                let Some(given) = own.outputs.get(o) else {
                     continue;
                 };
                 let turns = self.turns.iter().find(|t| (t.0, t.1) == (board, o));
@@ -203,7 +208,7 @@ impl<'a> RunDown<'a> {
 
 /// How much of a current at an item the supply gives: a switching regulator ahead takes less than it gives, by
 /// the voltages and its efficiency.
-fn share_of_supply(plan: &Plan, figures: &[ItemFigures], item: ItemId) -> f64 {
+fn share_of_supply(plan: &Plan, figures: &CircuitAtVolts, item: ItemId) -> f64 {
     let mut share = 1.0;
     let mut at = item;
     for _ in 0..plan.items.len() {
@@ -215,8 +220,9 @@ fn share_of_supply(plan: &Plan, figures: &[ItemFigures], item: ItemId) -> f64 {
             way: RegulatorWay::Switching { efficiency },
             ..
         } = plan.items[at.0].part
+            && let Some(own) = figures.get(at)
         {
-            let (takes, gives) = (figures[at.0].volts.typical, figures[at.0].hands_on.typical);
+            let (takes, gives) = (own.volts.typical, own.hands_on.typical);
             let in_full = efficiency.value * takes.value;
             if in_full > 0.0 {
                 share *= gives.value / in_full;
@@ -238,21 +244,21 @@ fn rated(plan: &Plan, light: ItemId) -> Option<f64> {
 }
 
 /// Of outputs that take turns only one is in the figures; in the battery's time it stands for all of them.
-fn turns(plan: &Plan, before: &[Vec<bool>], on: &On) -> Vec<(ItemId, usize, f64)> {
+fn turns(plan: &Plan, circuit: &CircuitAtVolts, left: &Left) -> Vec<(ItemId, usize, f64)> {
     let mut all = Vec::new();
-    for (i, item) in plan.items.iter().enumerate() {
-        let Part::Board { module } = item.part else {
+    for (board, _) in circuit.each() {
+        let Part::Board { module } = plan.items[board.0].part else {
             continue;
         };
         let module = &plan.modules[module.0];
-        let is_on = |outputs: &[Vec<bool>], o: usize| outputs[i].get(o) == Some(&true);
-        let taking = module.turns.iter().filter(|&&o| is_on(before, o));
+        let is_on = |outputs: &[Vec<bool>], o: usize| outputs[board.0].get(o) == Some(&true);
+        let taking = module.turns.iter().filter(|&&o| is_on(&left.taking, o));
         let share: f64 = taking
             .filter_map(|&o| module.outputs.get(o))
             .map(|o| duty::of_output(o).value)
             .sum();
-        let standing = module.turns.iter().find(|&&o| is_on(&on.outputs, o));
-        all.extend(standing.map(|&o| (ItemId(i), o, share.min(1.0))));
+        let standing = module.turns.iter().find(|&&o| is_on(&left.on.outputs, o));
+        all.extend(standing.map(|&o| (board, o, share.min(1.0))));
     }
     all
 }

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::json::{Scene, scene, written};
 use crate::checks::Analysis;
+use crate::circuit::at_volts::States;
 use crate::circuit::clearing::Clears;
 use crate::circuit::what_if::{Break, ShortOfRun, WhatIf};
 use crate::circuit::{battery, copper, places};
@@ -184,13 +185,14 @@ fn passages(plan: &Plan) -> Vec<Passage<'_>> {
 }
 
 fn batteries(plan: &Plan) -> Vec<Battery<'_>> {
+    let states = States::of(plan, &|| false);
     let is_battery = |part: &Part| matches!(part, Part::Supply(s) if s.capacity.is_some());
     let items = plan.items.iter().enumerate();
     items
         .filter(|(_, item)| is_battery(&item.part))
         .map(|(i, item)| Battery {
             name: &item.name.0,
-            hours: battery::lasts(plan, ItemId(i), &|| false)
+            hours: battery::lasts_in(&states, ItemId(i))
                 .map(|time| time.value / 3600.0)
                 .filter(|hours| hours.is_finite()),
         })

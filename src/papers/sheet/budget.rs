@@ -1,6 +1,7 @@
 //! What each supply gives in each scene, of what it may; how long batteries last.
 
 use crate::checks::Analysis;
+use crate::circuit::at_volts::States;
 use crate::circuit::battery;
 use crate::numbers::{between, percent, show, time};
 use crate::papers::page::{Block, Section, Table, Text};
@@ -57,6 +58,7 @@ pub fn section(a: &Analysis) -> Section {
         }
     }
     section.put(Block::Table(table));
+    let states = States::of(plan, &|| false);
     let mut batteries = Table::of(&["battery", "lasts in the first scene#", "wanted#"]);
     for (i, item) in plan.items.iter().enumerate() {
         let Part::Supply(supply) = &item.part else {
@@ -65,7 +67,7 @@ pub fn section(a: &Analysis) -> Section {
         if supply.capacity.is_none() {
             continue;
         }
-        let lasts = battery::lasts(plan, ItemId(i), &|| false);
+        let lasts = battery::lasts_in(&states, ItemId(i));
         batteries.row([
             (&item.name).into(),
             match lasts {
