@@ -47,7 +47,7 @@ use super::page::page;
 use super::runs::related;
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::fused_runs::{FusedRun, RunOf};
+use crate::circuit::fused_runs::{ByFuse, FusedRun, RunOf};
 use crate::numbers::{show, show_and_limit, show_apart};
 use crate::plan::{ItemId, Severity};
 use crate::rewrites::resize_fuse::{smaller_fuse, smaller_that_blows, source_limit};
@@ -66,12 +66,12 @@ pub const CHECK: Check = Check {
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    let runs = context.fused_runs();
+    let runs = ByFuse::of(context.fused_runs());
     for (fuse, rating) in fuses(plan) {
         let blows = rating * FUSE_BLOWS;
         let name = context.quoted(fuse);
         let span = context.head_span(plan.items[fuse.0].stanza, 1);
-        let weak = too_weak(runs, fuse, blows);
+        let weak = too_weak(&runs, fuse, blows);
         let least = weak
             .iter()
             .min_by(|a, b| a.short.by_loop.value.total_cmp(&b.short.by_loop.value));
@@ -93,7 +93,8 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             out.push(finding);
         } else if let Some(limit) = source_limit(plan, fuse).filter(|&l| under(l, blows)) {
             let (limit, blows) = show_and_limit(limit, blows);
-            let smaller = match smaller_that_blows(plan, context.solution, runs, fuse) {
+            let smaller = match smaller_that_blows(plan, context.solution, runs.behind(fuse), fuse)
+            {
                 Some(_) => " A smaller fuse would.",
                 None => "",
             };
@@ -107,10 +108,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 }
 
 /// The runs behind a fuse that a short harms before it opens the fuse.
-fn too_weak(runs: &[FusedRun], fuse: ItemId, blows: ElectricCurrent) -> Vec<&FusedRun> {
-    runs.iter()
-        .filter(|run| run.fuse() == Some(fuse))
-        .filter(|run| under(run.short.by_loop, blows) && over(run.short.current, run.carries))
+fn too_weak<'a>(runs: &ByFuse<'a>, fuse: ItemId, blows: ElectricCurrent) -> Vec<&'a FusedRun> {
+    let runs = runs.behind(fuse).iter().copied();
+    runs.filter(|run| under(run.short.by_loop, blows) && over(run.short.current, run.carries))
         .collect()
 }
 
@@ -122,8 +122,8 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     };
     let mut mends = smaller_fuse(plan, solution, fuse);
     let blows = rating * FUSE_BLOWS;
-    let runs = context.fused_runs();
-    if let [run] = too_weak(runs, fuse, blows)[..] {
+    let runs = ByFuse::of(context.fused_runs());
+    if let [run] = too_weak(&runs, fuse, blows)[..] {
         mends.extend(wire_that_blows(plan, run, blows));
     }
     mends

@@ -49,7 +49,7 @@ use super::page::page;
 use super::runs::related;
 use super::words::quoted;
 use super::{Check, Context, Finding, Mend};
-use crate::circuit::fused_runs::{FusedRun, RunOf};
+use crate::circuit::fused_runs::{ByFuse, FusedRun, RunOf};
 use crate::numbers::{show, show_apart};
 use crate::plan::{ItemId, Part, Plan, Severity};
 use crate::rewrites::branch_fuse;
@@ -78,9 +78,9 @@ pub(super) fn fuses(plan: &Plan) -> impl Iterator<Item = (ItemId, ElectricCurren
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
-    let runs = context.fused_runs();
+    let runs = ByFuse::of(context.fused_runs());
     for (fuse, rating) in fuses(plan) {
-        let thin = too_thin(runs, fuse, rating);
+        let thin = too_thin(&runs, fuse, rating);
         let Some(worst) = thin
             .iter()
             .min_by(|a, b| a.carries.value.total_cmp(&b.carries.value))
@@ -114,10 +114,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
 }
 
 /// The runs behind a fuse that it does not protect.
-fn too_thin(runs: &[FusedRun], fuse: ItemId, rating: ElectricCurrent) -> Vec<&FusedRun> {
-    runs.iter()
-        .filter(|run| run.fuse() == Some(fuse))
-        .filter(|run| under(run.carries, rating) && over(run.short.current, run.carries))
+fn too_thin<'a>(runs: &ByFuse<'a>, fuse: ItemId, rating: ElectricCurrent) -> Vec<&'a FusedRun> {
+    let runs = runs.behind(fuse).iter().copied();
+    runs.filter(|run| under(run.carries, rating) && over(run.short.current, run.carries))
         .collect()
 }
 
@@ -129,8 +128,8 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     let Some((_, rating)) = fuses(plan).find(|f| f.0 == fuse) else {
         return Vec::new();
     };
-    let runs = context.fused_runs();
-    let legs: Vec<(RunOf, Leg)> = too_thin(runs, fuse, rating)
+    let runs = ByFuse::of(context.fused_runs());
+    let legs: Vec<(RunOf, Leg)> = too_thin(&runs, fuse, rating)
         .into_iter()
         .flat_map(|run| [(run.of, Leg::Plus), (run.of, Leg::Minus)])
         .collect();

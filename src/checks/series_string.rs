@@ -43,7 +43,7 @@
 
 use super::page::page;
 use super::{Check, Context, Finding, Mend};
-use crate::plan::{ItemId, Part, Severity, ZoneId};
+use crate::plan::{Part, Severity};
 use crate::rewrites::branch_string;
 use crate::syntax::vocabulary::StanzaWord;
 
@@ -61,6 +61,10 @@ const MANY: u32 = 4;
 
 fn check(context: &Context, out: &mut Vec<Finding>) {
     let plan = context.plan;
+    let mut lights_in = vec![0; plan.zones.len()];
+    for zone in plan.lights().filter_map(|light| plan.items[light.0].zone) {
+        lights_in[zone.0] += 1;
+    }
     for light in plan.lights() {
         let item = &plan.items[light.0];
         let Part::Lamps { count, .. } = item.part else {
@@ -70,7 +74,7 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             continue;
         }
         let name = context.quoted(light);
-        let message = match item.zone.filter(|&z| is_only_light(context, light, z)) {
+        let message = match item.zone.filter(|zone| lights_in[zone.0] == 1) {
             _ if count >= MANY => format!(
                 "{name} is {count} lamps in series: one failure darkens all {count}. Branch them, a resistor each."
             ),
@@ -83,11 +87,6 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
         let span = context.head_span(item.stanza, 2);
         out.push(context.on_item(CHECK.name, Severity::Hint, light, span, message));
     }
-}
-
-fn is_only_light(context: &Context, light: ItemId, zone: ZoneId) -> bool {
-    let mut lights = context.plan.lights();
-    lights.all(|other| other == light || context.plan.items[other.0].zone != Some(zone))
 }
 
 fn branch(context: &Context, finding: &Finding) -> Vec<Mend> {

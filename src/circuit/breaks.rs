@@ -22,6 +22,7 @@ use crate::plan::{ItemId, LinkId, Part, Plan};
 use super::defects::Leg;
 use super::fused_runs::RunOf;
 use copper::Copper;
+use dominators::Room;
 pub use same::is_same_copper;
 
 /// A place that can break.
@@ -123,9 +124,11 @@ impl Breaks {
             order: Vec::new(),
             hang: Vec::new(),
         };
+        let mut room = copper.room();
+        let mut ends_reached = vec![0u8; plan.items.len()];
         for (s, item) in plan.items.iter().enumerate() {
             if matches!(item.part, Part::Supply(_)) {
-                breaks.add(plan, copper, ItemId(s));
+                breaks.add(plan, copper, ItemId(s), &mut room, &mut ends_reached);
             }
         }
         breaks
@@ -134,18 +137,29 @@ impl Breaks {
         breaks
     }
 
-    fn add(&mut self, plan: &Plan, copper: &Copper, supply: ItemId) {
+    /// What hangs on a supply. `ends_reached` is all nought between one supply and the next: each takes as long as what
+    /// hangs on it, not as the plan.
+    fn add(
+        &mut self,
+        plan: &Plan,
+        copper: &Copper,
+        supply: ItemId,
+        room: &mut Room,
+        ends_reached: &mut [u8],
+    ) {
         let (plus, minus) = copper.ends[supply.0];
-        let trees = [plus, minus].map(|root| copper.dominated_from(root));
-        let mut ends_reached = vec![0u8; plan.items.len()];
-        for &(place, _) in trees.iter().flatten() {
-            if let Some(Place::Item(item)) = place {
-                ends_reached[item.0] += 1;
-            }
+        let trees = [plus, minus].map(|root| copper.dominated_from(root, room));
+        let item = |&(place, _): &(Option<Place>, usize)| match place {
+            Some(Place::Item(item)) => Some(item),
+            _ => None,
+        };
+        for item in trees.iter().flatten().filter_map(item) {
+            ends_reached[item.0] += 1;
         }
         let is_lit = |item: ItemId| plan.items[item.0].is_light() && ends_reached[item.0] == 2;
-        for item in (0..plan.items.len()).filter(|item| is_lit(ItemId(*item))) {
-            self.lit_by[item] += 1;
+        // Each has one end in plus.
+        for item in trees[0].iter().filter_map(item).filter(|id| is_lit(*id)) {
+            self.lit_by[item.0] += 1;
         }
         for (tree, leg) in trees.iter().zip([Leg::Plus, Leg::Minus]) {
             // Where in `order` each place of the tree comes to stand.
@@ -172,6 +186,9 @@ impl Breaks {
                     });
                 }
             }
+        }
+        for item in trees.iter().flatten().filter_map(item) {
+            ends_reached[item.0] = 0;
         }
     }
 

@@ -58,6 +58,25 @@ impl FusedRun {
     }
 }
 
+/// Runs by the fuse ahead of them: those of one fuse are found without looking at the others.
+pub struct ByFuse<'a>(Vec<&'a FusedRun>);
+
+impl<'a> ByFuse<'a> {
+    /// Of these runs.
+    pub fn of(runs: &'a [FusedRun]) -> ByFuse<'a> {
+        let mut runs: Vec<&FusedRun> = runs.iter().collect();
+        runs.sort_by_key(|run| run.fuse());
+        ByFuse(runs)
+    }
+
+    /// The runs behind a fuse, up to the next one, in their order.
+    pub fn behind(&self, fuse: ItemId) -> &[&'a FusedRun] {
+        let start = self.0.partition_point(|run| run.fuse() < Some(fuse));
+        let end = self.0.partition_point(|run| run.fuse() <= Some(fuse));
+        &self.0[start..end]
+    }
+}
+
 /// All runs that a supply is on the way back from, items first, in the order of the plan.
 pub fn fused_runs(plan: &Plan) -> Vec<FusedRun> {
     let mut runs = Vec::with_capacity(plan.items.len() + 2 * plan.links.len());

@@ -29,11 +29,16 @@ struct Bounds {
 
 impl Bounds {
     fn of(plan: &Plan, solution: &Solution, fuse: ItemId) -> Option<Bounds> {
-        Bounds::with(plan, solution, &fused_runs(plan), fuse)
+        Bounds::with(
+            plan,
+            solution,
+            &fused_runs(plan).iter().collect::<Vec<_>>(),
+            fuse,
+        )
     }
 
-    /// As [`Bounds::of`], all runs of the plan known.
-    fn with(plan: &Plan, solution: &Solution, runs: &[FusedRun], fuse: ItemId) -> Option<Bounds> {
+    /// As [`Bounds::of`], the runs behind the fuse known; others do no harm.
+    fn with(plan: &Plan, solution: &Solution, runs: &[&FusedRun], fuse: ItemId) -> Option<Bounds> {
         let Part::Fuse { rating, .. } = plan.items.get(fuse.0)?.part else {
             return None;
         };
@@ -115,11 +120,11 @@ pub fn source_limit(plan: &Plan, fuse: ItemId) -> Option<ElectricCurrent> {
 }
 
 /// The largest rating below that of a fuse that protects every run up to the next fuse, is sure to blow, and carries its
-/// load for good. `runs` are all of the plan.
+/// load for good. `runs` are those behind it.
 pub fn smaller_that_blows(
     plan: &Plan,
     solution: &Solution,
-    runs: &[FusedRun],
+    runs: &[&FusedRun],
     fuse: ItemId,
 ) -> Option<ElectricCurrent> {
     let bounds = Bounds::with(plan, solution, runs, fuse)?;

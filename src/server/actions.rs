@@ -191,6 +191,10 @@ fn at(
     stop: Stop,
 ) -> (Vec<Found>, Vec<Refused>) {
     let plan = &here.plan;
+    // What is listed without being worked out takes no plan.
+    if !ActionKind::ALL.into_iter().any(wants) {
+        return (Vec::new(), Vec::new());
+    }
     let asked = Asked {
         file: here.file,
         span,

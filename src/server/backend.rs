@@ -113,6 +113,7 @@ impl Backend {
         let snapshot = self.session.snapshot();
         let cancelled = work.stopped();
         let is_cancelled = work.stopped();
+        let _awaited = work.awaited();
         let answer = compute(move |stop| {
             let stop = || stop.is_set() || cancelled();
             answer(&snapshot, &mut work, &stop)
@@ -430,12 +431,12 @@ impl LanguageServer for Backend {
         // Clients ask again and again: progress that nobody asked for would flicker.
         let work = self.progress.begin("Looking at all plans", token, false);
         let pieces = params.partial_result_params.partial_result_token;
-        let progress = self.progress.clone();
+        let told = work.told();
         let items = self.ask_all(work, move |snapshot, work, stop| {
             let mut items = Vec::new();
             let known = params.previous_result_ids;
             let done = pull::workspace(snapshot, known, work, stop, &mut |some| match &pieces {
-                Some(token) => progress.tell(token, &serde_json::json!({"items": some})),
+                Some(token) => told.piece(token, &serde_json::json!({"items": some})),
                 None => items.extend(some),
             });
             done.then_some(items)

@@ -54,12 +54,17 @@ impl Progress {
         Work {
             is_taken: Arc::new(AtomicBool::new(token.is_some())),
             may_create: may_create && token.is_none(),
-            progress: self.clone(),
             runtime: Handle::current(),
-            is_cancelled,
             title,
-            token,
-            percent: None,
+            told: Arc::new(Told {
+                progress: self.clone(),
+                is_cancelled,
+                now: Mutex::new(Now {
+                    token,
+                    percent: None,
+                    has_ended: false,
+                }),
+            }),
         }
     }
 
@@ -71,32 +76,86 @@ impl Progress {
     }
 
     /// Something of a work, by its token: `$/progress`.
-    pub fn tell(&self, token: &ProgressToken, value: &Value) {
+    fn tell(&self, token: &ProgressToken, value: &Value) {
         let params = json!({"token": token, "value": value});
         let body = json!({"jsonrpc": "2.0", "method": "$/progress", "params": params});
-        self.output.write(body.to_string().into_bytes());
+        self.output.write_or_queue(body.to_string().into_bytes());
+    }
+}
+
+/// What the client is told of one work. A token of the client's holds until its request is answered (LSP 3.17, "Client
+/// Initiated Progress"): once that is over, nothing more is told.
+pub struct Told {
+    progress: Progress,
+    is_cancelled: Arc<AtomicBool>,
+    now: Mutex<Now>,
+}
+
+struct Now {
+    token: Option<ProgressToken>,
+    /// What was told last; `None` before the beginning was.
+    percent: Option<usize>,
+    has_ended: bool,
+}
+
+impl Told {
+    /// A piece of the answer, by the token that the client has for those.
+    pub fn piece(&self, token: &ProgressToken, value: &Value) {
+        let now = lock(&self.now);
+        if !now.has_ended {
+            self.progress.tell(token, value);
+        }
+    }
+
+    fn end(&self) {
+        let mut now = lock(&self.now);
+        if std::mem::replace(&mut now.has_ended, true) {
+            return;
+        }
+        let Some(token) = &now.token else { return };
+        let mut under_way = lock(&self.progress.under_way);
+        under_way.retain(|(_, flag)| !Arc::ptr_eq(flag, &self.is_cancelled));
+        if now.percent.is_some() {
+            self.progress.tell(token, &json!({"kind": "end"}));
+        }
+    }
+}
+
+/// As long as somebody waits for the answer: dropped ahead of it, so that the end is told first, even where the request was
+/// cancelled and the work itself takes a moment to see that.
+pub struct Awaited(Arc<Told>);
+
+impl Drop for Awaited {
+    fn drop(&mut self) {
+        self.0.end();
     }
 }
 
 /// One work.
 pub struct Work {
-    progress: Progress,
     runtime: Handle,
     title: &'static str,
-    token: Option<ProgressToken>,
     /// The client has a place for it.
     is_taken: Arc<AtomicBool>,
     may_create: bool,
-    is_cancelled: Arc<AtomicBool>,
-    /// What was told last; `None` before the beginning was.
-    percent: Option<usize>,
+    told: Arc<Told>,
 }
 
 impl Work {
     /// Says whether the user stopped it.
     pub fn stopped(&self) -> impl Fn() -> bool + Send + Sync + 'static {
-        let flag = self.is_cancelled.clone();
+        let flag = self.told.is_cancelled.clone();
         move || flag.load(Ordering::Relaxed)
+    }
+
+    /// What is told of it.
+    pub fn told(&self) -> Arc<Told> {
+        self.told.clone()
+    }
+
+    /// To be held while its answer is waited for.
+    pub fn awaited(&self) -> Awaited {
+        Awaited(self.told())
     }
 
     /// So many plans of so many are done, and this one is next.
@@ -105,42 +164,42 @@ impl Work {
             self.may_create = false;
             self.create();
         }
-        let Some(token) = self
-            .token
-            .as_ref()
-            .filter(|_| self.is_taken.load(Ordering::Acquire))
-        else {
+        let mut now = lock(&self.told.now);
+        let is_taken = self.is_taken.load(Ordering::Acquire) && !now.has_ended;
+        let Some(token) = now.token.as_ref().filter(|_| is_taken) else {
             return;
         };
         let percent = done * 100 / all.max(1);
-        if self.percent == Some(percent) {
+        if now.percent == Some(percent) {
             return;
         }
-        let kind = if self.percent.is_none() {
-            "begin"
-        } else {
-            "report"
+        let kind = match now.percent {
+            None => "begin",
+            Some(_) => "report",
         };
         let name = next.0.rsplit('/').next().unwrap_or(&next.0);
         let mut value = json!({"kind": kind, "cancellable": true, "percentage": percent, "message": format!("{} of {all}: {name}", done + 1)});
-        if self.percent.is_none() {
+        if now.percent.is_none() {
             value["title"] = self.title.into();
         }
-        self.progress.tell(token, &value);
-        self.percent = Some(percent);
+        self.told.progress.tell(token, &value);
+        now.percent = Some(percent);
     }
 
     /// Asks the client for a place, and does not wait: when it has one, the next step is told.
     fn create(&mut self) {
-        let number = self.progress.last.fetch_add(1, Ordering::Relaxed);
+        let progress = &self.told.progress;
+        let number = progress.last.fetch_add(1, Ordering::Relaxed);
         let token = ProgressToken::String(format!("glimloom-{number}"));
-        lock(&self.progress.under_way).push((token.clone(), self.is_cancelled.clone()));
-        let (client, is_taken) = (self.progress.client.clone(), self.is_taken.clone());
-        let params = WorkDoneProgressCreateParams {
-            token: token.clone(),
-        };
-        self.token = Some(token);
+        let mut now = lock(&self.told.now);
+        if now.has_ended {
+            return;
+        }
+        lock(&progress.under_way).push((token.clone(), self.told.is_cancelled.clone()));
+        now.token = Some(token.clone());
+        let (client, is_taken) = (progress.client.clone(), self.is_taken.clone());
         self.runtime.spawn(async move {
+            let params = WorkDoneProgressCreateParams { token };
             let taken = client.send_request::<WorkDoneProgressCreate>(params).await;
             is_taken.store(taken.is_ok(), Ordering::Release);
         });
@@ -149,10 +208,6 @@ impl Work {
 
 impl Drop for Work {
     fn drop(&mut self) {
-        let Some(token) = &self.token else { return };
-        lock(&self.progress.under_way).retain(|(_, flag)| !Arc::ptr_eq(flag, &self.is_cancelled));
-        if self.percent.is_some() {
-            self.progress.tell(token, &json!({"kind": "end"}));
-        }
+        self.told.end();
     }
 }

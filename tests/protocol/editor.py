@@ -80,6 +80,8 @@ class Protocol(LanguageClientProtocol):
             editor.faults.append(f"the protocol does not know all of\n  {raw}, but only of\n  {again}")
         if "method" in raw:
             ANSWERED[raw["method"]] += 1
+        else:
+            editor.answered(raw.get("id"))
         return message
 
 
@@ -91,6 +93,10 @@ class Editor(LanguageClient):
         register_lsp_features(self, {**DEFAULT_CLIENT_FEATURES, **ANSWERS})
         self.faults: list[str] = []
         self._count = itertools.count()
+        # How often each of the requests that were made by name was answered, and what is shown of it.
+        self.answers: Counter[str] = Counter()
+        self._tokens: dict[str, object] = {}
+        self._spent: set[object] = set()
         self.encoding = "utf-16"
         self.legend: t.SemanticTokensLegend | None = None
         self.offered: t.ServerCapabilities | None = None
@@ -101,8 +107,9 @@ class Editor(LanguageClient):
         # What was published last, with its version.
         self.findings_of: dict[str, t.PublishDiagnosticsParams] = {}
         self.refreshes: Counter[str] = Counter()
-        # Work that the user stops as soon as it is shown.
+        # Work that the user stops as soon as it is shown, and what else is to be done then.
         self.unwanted: set[str] = set()
+        self.on_begin: dict[object, object] = {}
         self._news = asyncio.Condition()
 
     # -- the session -------------------------------------------------------------------------------------------------
@@ -199,8 +206,8 @@ class Editor(LanguageClient):
 
     async def ask(self, method: str, params):
         """A request; its answer, after the laws that the specification puts on it."""
-        own = f"{method} {next(self._count)}" if method.startswith(OURS) else None
-        answer = await asyncio.wait_for(self.protocol.send_request_async(method, params, own), PATIENCE)
+        _, answer = await self.begun(method, params)
+        answer = await asyncio.wait_for(answer, PATIENCE)
         if isinstance(answer, tuple):
             answer = list(answer)
         if answer not in (None, []):
@@ -214,6 +221,23 @@ class Editor(LanguageClient):
         except AssertionError as why:
             self.faults.append(f"{method} {params}: {why}")
         return answer
+
+    async def begun(self, method: str, params):
+        """Sends a request whose answer somebody else waits for; its id, and what becomes of it."""
+        name = f"{method} {next(self._count)}"
+        for token in (getattr(params, field, None) for field in ("work_done_token", "partial_result_token")):
+            if token is not None:
+                self._tokens.setdefault(name, []).append(token)
+        answer = asyncio.ensure_future(self.protocol.send_request_async(method, params, name))
+        await asyncio.sleep(0)
+        return name, answer
+
+    def answered(self, name):
+        """An answer has come: there is one, and what is told of a work by the token of its request is told before."""
+        self.answers[name] += 1
+        if self.answers[name] > 1:
+            self.faults.append(f"{name} was answered again")
+        self._spent.update(self._tokens.pop(name, []))
 
     async def refused(self, method: str, params) -> JsonRpcException:
         """A request that must be refused; the error."""
@@ -314,9 +338,19 @@ def progress(editor: Editor, params: t.ProgressParams):
         editor.faults.append(f"the protocol does not know all of {value}")
     if params.token not in editor.progress_reports:
         editor.faults.append(f"progress of what nobody asked for: {params}")
-    editor.progress_reports.setdefault(params.token, []).append(typed)
-    if params.token in editor.unwanted and isinstance(typed, t.WorkDoneProgressBegin):
-        editor.window_work_done_progress_cancel(t.WorkDoneProgressCancelParams(token=params.token))
+    if params.token in editor._spent:
+        editor.faults.append(f"its request has been answered: {params}")
+    reports = editor.progress_reports.setdefault(params.token, [])
+    if kind in WORK.values():
+        try:
+            laws.work(reports, typed)
+        except AssertionError as why:
+            editor.faults.append(f"{params} behind {reports[-1:]}: {why}")
+    reports.append(typed)
+    if isinstance(typed, t.WorkDoneProgressBegin):
+        if params.token in editor.unwanted:
+            editor.window_work_done_progress_cancel(t.WorkDoneProgressCancelParams(token=params.token))
+        editor.on_begin.pop(params.token, lambda: None)()
     asyncio.ensure_future(editor.told())
 
 

@@ -46,6 +46,22 @@ def published(editor, params: t.PublishDiagnosticsParams):
         findings(editor, params.uri, params.diagnostics)
 
 
+def work(before, value):
+    """What is told of a work: one beginning, one end, and a percentage that never falls between them."""
+    if isinstance(value, t.WorkDoneProgressBegin):
+        assert not before, "it has begun already"
+        assert value.title.strip()
+    else:
+        assert before, "it has not begun"
+        assert not isinstance(before[-1], t.WorkDoneProgressEnd), "it has ended"
+    percent = getattr(value, "percentage", None)
+    if percent is not None:
+        told = [p for p in (getattr(v, "percentage", None) for v in before) if p is not None]
+        assert 0 <= percent <= 100 and all(p <= percent for p in told)
+        # LSP 3.17: who does not begin with one must not have one later.
+        assert not before or before[0].percentage is not None
+
+
 def findings(editor, uri: str, diagnostics):
     for finding in diagnostics:
         editor.text_of(uri).span(finding.range)

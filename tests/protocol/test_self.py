@@ -43,6 +43,35 @@ def test_what_is_of_the_protocol_is_none():
     assert not heard(method="textDocument/publishDiagnostics", params={"uri": URI, "version": 1, "diagnostics": []})
 
 
+def test_what_is_told_of_work():
+    begin, report, end = t.WorkDoneProgressBegin("a", percentage=10), t.WorkDoneProgressReport(percentage=20), t.WorkDoneProgressEnd()
+    for before, value in [([], begin), ([begin], report), ([begin, report], end)]:
+        laws.work(before, value)
+    for before, value in [
+        ([begin], begin),
+        ([], report),
+        ([], end),
+        ([begin, end], report),
+        ([begin, end], end),
+        ([begin, report], t.WorkDoneProgressReport(percentage=19)),
+        ([begin], t.WorkDoneProgressReport(percentage=101)),
+        ([t.WorkDoneProgressBegin("a")], report),
+        ([], t.WorkDoneProgressBegin(" ")),
+    ]:
+        with pytest.raises(AssertionError):
+            laws.work(before, value)
+
+
+def test_a_request_is_answered_once():
+    editor = Editor()
+    params = t.ReferenceParams(t.ReferenceContext(True), t.TextDocumentIdentifier(URI), t.Position(0, 0), work_done_token="a")
+    editor._tokens["1"] = [params.work_done_token]
+    editor.answered("1")
+    assert not editor.faults and editor._spent == {"a"}
+    editor.answered("1")
+    assert editor.faults
+
+
 # A clef takes four bytes of UTF-8, two units of UTF-16, one of UTF-32 (the Unicode Standard, chapter 3.9).
 @pytest.mark.parametrize("encoding, columns", [("utf-8", 4), ("utf-16", 2), ("utf-32", 1)])
 def test_columns(encoding, columns):

@@ -1,6 +1,6 @@
 //! Copper and parts as a graph, current flowing along its edges: what `breaks` walks.
 
-use super::dominators::Graph;
+use super::dominators::{Graph, Room};
 use super::{OpenAt, Place};
 use crate::circuit::defects::Leg;
 use crate::circuit::fused_runs::RunOf;
@@ -76,10 +76,15 @@ impl Copper {
         }
     }
 
+    /// Room to find what nodes lead to, one after the other.
+    pub fn room(&self) -> Room {
+        self.graph.room()
+    }
+
     /// What a node leads to, in an order in which all that a node dominates stands right behind it:
     /// the place that it is, if it is one, and how many nodes it dominates, itself included.
-    pub fn dominated_from(&self, root: Node) -> Vec<(Option<Place>, usize)> {
-        let found = self.graph.from(root);
+    pub fn dominated_from(&self, root: Node, room: &mut Room) -> Vec<(Option<Place>, usize)> {
+        let found = self.graph.from(root, room);
         let by = |k: usize| (k > 0).then(|| found.by[k] as usize);
         let mut size = vec![1; found.nodes.len()];
         for k in (0..found.nodes.len()).rev() {

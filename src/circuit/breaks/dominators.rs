@@ -21,6 +21,13 @@ pub(super) struct Reached {
 /// Not reached, or not known yet.
 const OUT: u32 = u32::MAX;
 
+/// Reached, and its place not known yet.
+const SEEN: u32 = OUT - 1;
+
+/// Where the nodes stand among those that are reached from a root. Kept from one root to the next, so that each takes as
+/// long as what it reaches, not as all there is.
+pub(super) struct Room(Vec<u32>);
+
 impl Graph {
     /// Of so many nodes, with these edges.
     pub fn of(nodes: usize, edges: &[(u32, u32)]) -> Graph {
@@ -30,17 +37,21 @@ impl Graph {
         }
     }
 
+    /// Room for what can be reached.
+    pub fn room(&self) -> Room {
+        Room(vec![OUT; self.next.len()])
+    }
+
     /// The nodes that can be reached, each ahead of those to which every way leads through it (reverse postorder).
-    fn order(&self, root: u32) -> Vec<u32> {
-        let mut seen = vec![false; self.next.len()];
-        seen[root as usize] = true;
+    fn order(&self, root: u32, seen: &mut [u32]) -> Vec<u32> {
+        seen[root as usize] = SEEN;
         let mut way = vec![(root, 0)];
         let mut left = Vec::new();
         while let Some((node, nth)) = way.last_mut() {
             match self.next.of_node(*node).get(*nth) {
                 Some(&next) => {
                     *nth += 1;
-                    if !std::mem::replace(&mut seen[next as usize], true) {
+                    if std::mem::replace(&mut seen[next as usize], SEEN) == OUT {
                         way.push((next, 0));
                     }
                 }
@@ -55,9 +66,9 @@ impl Graph {
     }
 
     /// What can be reached from a root, and what dominates it.
-    pub fn from(&self, root: u32) -> Reached {
-        let nodes = self.order(root);
-        let mut place = vec![OUT; self.next.len()];
+    pub fn from(&self, root: u32, room: &mut Room) -> Reached {
+        let place = &mut room.0;
+        let nodes = self.order(root, place);
         for (k, node) in (0..).zip(&nodes) {
             place[*node as usize] = k;
         }
@@ -77,6 +88,9 @@ impl Graph {
                     is_settled = false;
                 }
             }
+        }
+        for node in &nodes {
+            place[*node as usize] = OUT;
         }
         Reached { nodes, by }
     }
@@ -117,7 +131,11 @@ mod tests {
                 graph.add_edge(known[*from as usize], known[*to as usize], ());
             }
             let expected = simple_fast(&graph, known[0]);
-            let reached = Graph::of(nodes as usize, &edges).from(0);
+            let graph = Graph::of(nodes as usize, &edges);
+            let mut room = graph.room();
+            // What another root reached does not show.
+            graph.from(nodes - 1, &mut room);
+            let reached = graph.from(0, &mut room);
             prop_assert_eq!(reached.nodes[0], 0);
             for (k, node) in reached.nodes.iter().enumerate() {
                 prop_assert!(k == 0 || (reached.by[k] as usize) < k);
