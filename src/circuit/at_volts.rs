@@ -18,7 +18,7 @@ use crate::units::ElectricPotential;
 /// What is on in each scene of a plan, with everything on last; the same for all its supplies.
 pub struct States<'a> {
     pub(super) plan: &'a Plan,
-    circuits: Circuits,
+    circuits: OnceCell<Circuits>,
     choices: Vec<&'a Choice>,
     left: Vec<OnceCell<Option<Left>>>,
     stop: Stop<'a>,
@@ -39,11 +39,15 @@ impl<'a> States<'a> {
         let choices: Vec<&Choice> = written.chain(std::iter::once(&Choice::All)).collect();
         States {
             plan,
-            circuits: Circuits::of(plan),
+            circuits: OnceCell::new(),
             left: choices.iter().map(|_| OnceCell::new()).collect(),
             choices,
             stop,
         }
+    }
+
+    fn circuits(&self) -> &Circuits {
+        self.circuits.get_or_init(|| Circuits::of(self.plan))
     }
 
     /// What the scene at a place leaves on; `None` where it is stopped.
@@ -52,7 +56,7 @@ impl<'a> States<'a> {
         let worked_out = || {
             let mut on = On::of(self.plan, self.choices[place]);
             let taking = on.outputs.clone();
-            let taken = take_turns(self.plan, &self.circuits, &mut on, self.stop);
+            let taken = take_turns(self.plan, self.circuits(), &mut on, self.stop);
             taken.ok().map(|()| Left { taking, on })
         };
         left.get_or_init(worked_out).as_ref()
@@ -106,7 +110,7 @@ impl<'a> AtVolts<'a> {
         let Some(Left { on, .. }) = self.left else {
             return false;
         };
-        let circuits = &self.states.circuits;
+        let circuits = self.states.circuits();
         let key = key(circuits, circuits.of_item(self.supply), on);
         if self.seen.contains(&key) {
             return false;
@@ -118,7 +122,7 @@ impl<'a> AtVolts<'a> {
     /// The typical figures of its circuit with the supply at a voltage. Where there is no solution, the item that keeps it from
     /// one, if any does.
     pub fn figures(&self, volts: ElectricPotential) -> Result<CircuitAtVolts<'a>, Option<ItemId>> {
-        let States { plan, circuits, .. } = self.states;
+        let (plan, circuits) = (self.states.plan, self.states.circuits());
         let Left { on, .. } = self.left.ok_or(None)?;
         let which = circuits.of_item(self.supply);
         let mut net = Network::of(plan, circuits, which, on);
