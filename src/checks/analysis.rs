@@ -1,6 +1,7 @@
 //! The whole pure function from text to findings, and from findings to mends that are known to mend.
 
 use crate::circuit::Stop;
+use std::cell::Cell;
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -13,8 +14,10 @@ use crate::circuit::alike::are_alike;
 use crate::circuit::breaks::{Breaks, is_same_copper};
 use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::side_by_side::side_by_side;
-use crate::circuit::{Solution, solve};
-use crate::plan::{Edit, Elsewhere, Excerpt, FileKey, ItemId, Plan, Severity, Sources, UseFailure};
+use crate::circuit::{Solution, most_lumps, solve};
+use crate::plan::{
+    Edit, Elsewhere, Excerpt, FileKey, ItemId, Part, Plan, Severity, Sources, UseFailure,
+};
 use crate::rewrites::{changed_texts, in_one_copy};
 use crate::syntax::read_file_reusing;
 use crate::syntax::tree::Stanza;
@@ -226,17 +229,45 @@ impl Analysis {
     ///   fault hid (a short, a wrong cut), and that is no reason to keep the fault;
     /// - for all other findings, no new error or warning came, and none became worse.
     pub fn mends(&self, finding: usize) -> Vec<Mend> {
-        self.mends_until(finding, &|| false)
+        self.mends_within(finding, &Cell::new(usize::MAX), &|| false)
     }
 
-    /// As [`Analysis::mends`]; gives up, with what it has, once `stop` says so.
-    pub fn mends_until(&self, finding: usize, stop: Stop) -> Vec<Mend> {
-        self.proved_mends(finding, stop).collect()
+    /// As [`Analysis::mends`]; no more than `tries` changed plans are read and solved, of which those that were are taken off. It
+    /// gives up, with what it has, when there are none left or `stop` says so.
+    pub fn mends_within(&self, finding: usize, tries: &Cell<usize>, stop: Stop) -> Vec<Mend> {
+        self.proved_mends(finding, tries, stop).collect()
     }
 
     /// The first of [`Analysis::mends`]; the others are not tried.
     pub(super) fn preferred_mend(&self, finding: usize, stop: Stop) -> Option<Mend> {
-        self.proved_mends(finding, stop).next()
+        let tries = Cell::new(usize::MAX);
+        self.proved_mends(finding, &tries, stop).next()
+    }
+
+    /// How many changes of the plan may be tried, each by reading, solving and checking it again, so that nobody waits long. It is
+    /// counted and not timed: the same text has the same mends on any machine.
+    pub fn tries(&self) -> usize {
+        MOST_TRIED / self.weight().max(1)
+    }
+
+    /// What it takes to read, solve and check the plan once, in bytes of the text of a plan of lights: some 0.15 µs each.
+    fn weight(&self) -> usize {
+        let plan = &self.plan;
+        let text: usize = plan.files.iter().map(|file| file.text.len()).sum();
+        let most = most_lumps(plan) as usize;
+        let lumps = plan.items.iter().filter_map(|item| match item.part {
+            Part::Strip { groups, .. } => Some((groups as usize).min(most)),
+            _ => None,
+        });
+        let batteries = plan
+            .items
+            .iter()
+            .filter(|item| matches!(&item.part, Part::Supply(supply) if supply.capacity.is_some()));
+        let solved = self.solution.states().filter(|state| !state.is_repeat);
+        let each = plan.items.len() * FOR_AN_ITEM + lumps.sum::<usize>() * FOR_A_LUMP;
+        text * (1 + plan.links.len() / LINKS_AS_MUCH)
+            + solved.count() * each
+            + batteries.count() * FOR_A_BATTERY
     }
 
     /// Whether a mend is proposed for any of the first findings; whether it does what it is for is not tried.
@@ -257,6 +288,7 @@ impl Analysis {
     fn proved_mends<'a>(
         &'a self,
         finding: usize,
+        tries: &'a Cell<usize>,
         stop: Stop<'a>,
     ) -> impl Iterator<Item = Mend> + 'a {
         let proposed = self.findings.get(finding).and_then(|finding| {
@@ -271,6 +303,11 @@ impl Analysis {
                 let mends_it = {
                     let is_shared = each.is_some();
                     move |mend: &Mend| {
+                        let left = tries.get();
+                        if left == 0 {
+                            return false;
+                        }
+                        tries.set(left - 1);
                         let after = (!stop()).then(|| self.changed(&mend.edits, stop)).flatten();
                         after.is_some_and(|after| {
                             // What copies shared must not go on in one of them.
@@ -374,6 +411,16 @@ impl Analysis {
 
 /// Of so many findings it is asked whether a mend is proposed; of more it is taken for granted.
 const ASKED_FOR_MENDS: usize = 16;
+
+/// Changed plans are tried up to this weight ([`Analysis::tries`]).
+const MOST_TRIED: usize = 6_000_000;
+/// What an item weighs in each state, and a lump of a strip, which takes many steps to settle.
+const FOR_AN_ITEM: usize = 16;
+const FOR_A_LUMP: usize = 120;
+/// What a battery weighs: its circuit is solved at some dozens of voltages.
+const FOR_A_BATTERY: usize = 600;
+/// So many links weigh as much as all the text: what breaks is worked out anew without each.
+const LINKS_AS_MUCH: usize = 8;
 
 /// From so many items on the checks are run side by side.
 const MANY_ITEMS: usize = 500;

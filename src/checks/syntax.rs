@@ -16,7 +16,7 @@
 //! - Commas stand in lists alone, texts in double quotes on one line.
 //! - Figures that no model can have are errors too: a length of zero, insulation thinner than the copper within (by more than its figure is
 //!   rounded, 5 %), windows larger than the inner surface, a passage from a zone to itself, a strip of more than 10000 lamps.
-//! - A plan may have 100 scenes, one of more than 4000 items fewer (scenes times items up to 400000, but always 24); 32 outputs of a module may take
+//! - A plan may have 100 scenes, one of more than 4000 items fewer (scenes times items up to 400000, but always 24); 24 outputs of a module may take
 //!   turns. A scene beyond is not worked out.
 //!
 //! ## Shown

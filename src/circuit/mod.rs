@@ -50,4 +50,5 @@ pub use figures::*;
 pub(crate) use network::ballast_ahead;
 pub use network::circuit_of_each;
 pub use solve::{ALL_ON, Stop, solve};
+pub(crate) use tape::most_lumps;
 pub use tape::most_lumps_of;

@@ -1,5 +1,6 @@
 //! The figures of a plan: every scene, every circuit, every corner.
 
+use std::collections::HashSet;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::equations::Equations;
@@ -32,6 +33,9 @@ const MANY_ITEMS: usize = 500;
 const MANY_CIRCUITS: usize = 64;
 /// The networks of circuits with about so many items in all are held at a time.
 const HELD_ITEMS: usize = 20_000;
+
+/// In all scenes together outputs that take turns are tried in circuits of so many items: some 1 µs for each.
+const TRIED_ITEMS: usize = 2_000_000;
 
 /// Solves a plan: its scenes in order, then [`ALL_ON`]. The same plan gives the same digits.
 ///
@@ -309,8 +313,9 @@ fn gather(
     })
 }
 
-/// Of outputs that take turns, leaves on only the one that draws most, each tried alone (typical;
-/// the first of equals). One that has no solution counts as drawing most. `Err` where it is stopped.
+/// Of outputs that take turns, leaves on only the one that draws most, each on which something hangs tried alone (typical;
+/// the first of equals). One that has no solution counts as drawing most. Where so many would have to be tried in so large
+/// circuits that it takes long ([`TRIED_ITEMS`]), the boards behind stand at their first output. `Err` where it is stopped.
 pub(super) fn take_turns(
     plan: &Plan,
     circuits: &Circuits,
@@ -338,10 +343,21 @@ pub(super) fn take_turns(
     for (board, left) in &groups {
         choose(on, *board, left, left[0]);
     }
+    let hung_on = hung_on(plan, &groups);
+    let may_be_tried = TRIED_ITEMS / (plan.scenes.len() + 1);
+    let mut tried = 0;
     for (board, left) in &groups {
         let which = circuits.of_item(ItemId(*board));
         let mut most: Option<(f64, usize)> = None;
         for &output in left {
+            if !hung_on.contains(&(*board, output)) {
+                most = most.or(Some((0.0, output)));
+                continue;
+            }
+            tried += circuits.list[which].0.len();
+            if tried > may_be_tried {
+                break;
+            }
             choose(on, *board, left, output);
             let net = Network::of(plan, circuits, which, on);
             let equations = Equations::of(&net);
@@ -367,6 +383,23 @@ pub(super) fn take_turns(
         }
     }
     Ok(())
+}
+
+/// The outputs of these boards on which something hangs.
+fn hung_on(plan: &Plan, boards: &[(usize, Vec<usize>)]) -> HashSet<(usize, usize)> {
+    if boards.is_empty() {
+        return HashSet::new();
+    }
+    let feeds = plan.items.iter().filter_map(|item| item.feed.as_ref());
+    let of_feeds = feeds.flat_map(|feed| [feed.from, feed.minus()]);
+    let of_links = plan
+        .links
+        .iter()
+        .flat_map(|link| [link.ends.0, link.ends.1]);
+    let points = of_feeds.chain(of_links);
+    points
+        .filter_map(|point| Some((point.item.0, point.output?)))
+        .collect()
 }
 
 #[cfg(test)]

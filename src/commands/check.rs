@@ -66,6 +66,8 @@ struct Checked {
     /// It was found in a folder: it goes where another plan uses it.
     found: bool,
     findings: Vec<Told>,
+    /// For so many of them mends were not all tried.
+    untried: usize,
 }
 
 /// A finding as it is told in each form that was asked for.
@@ -102,10 +104,12 @@ fn once(asked: &Asked) -> Result<Done, Trouble> {
         let uses: BTreeSet<FileKey> = all.skip(1).map(|file| file.key.clone()).collect();
         plans.retain(|plan| !(plan.found && uses.contains(&plan.root)));
         used.extend(uses);
+        let (findings, untried) = told(&opened, asked);
         plans.push(Checked {
             root: key,
             found,
-            findings: told(&opened, asked),
+            findings,
+            untried,
         });
     }
     if roots.is_empty()
@@ -115,6 +119,7 @@ fn once(asked: &Asked) -> Result<Done, Trouble> {
         return Err(last);
     }
     // What several plans use is told about once.
+    let untried: usize = plans.iter().map(|plan| plan.untried).sum();
     let mut once: Vec<Told> = Vec::new();
     for told in plans.into_iter().flat_map(|plan| plan.findings) {
         if !once.iter().any(|other| other.finding == told.finding) {
@@ -129,7 +134,7 @@ fn once(asked: &Asked) -> Result<Done, Trouble> {
         sarif::log(once.into_iter().filter_map(|told| told.sarif).collect())
     } else {
         let text: String = once.into_iter().map(|told| told.text).collect();
-        text + &tally.line(roots.len())
+        text + &untried_line(untried) + &tally.line(roots.len())
     };
     let status = match troubles.is_empty() {
         true => u8::from(tally.errors > 0),
@@ -143,12 +148,25 @@ fn once(asked: &Asked) -> Result<Done, Trouble> {
     })
 }
 
-fn told(opened: &Opened, asked: &Asked) -> Vec<Told> {
+/// What is said where mends were not all tried.
+fn untried_line(findings: usize) -> String {
+    let them = match findings {
+        0 => return String::new(),
+        1 => "the last finding",
+        _ => "the last findings",
+    };
+    format!(
+        "Not all mends were tried for {them} ({findings}): in so large a plan that takes long. An editor offers those of one place.\n\n"
+    )
+}
+
+/// The findings, and for how many of them mends were not all tried.
+fn told(opened: &Opened, asked: &Asked) -> (Vec<Told>, usize) {
     let analysis = &opened.analysis;
     let spelt = |file| opened.spelt(file);
     let places = Places::of(analysis, &spelt);
     let quoted = (!asked.json && !asked.sarif).then(|| terminal::Quoted::of(analysis, &spelt));
-    let findings = json::findings(analysis, &places);
+    let (findings, untried) = json::findings(analysis, &places);
     let told = findings.into_iter().enumerate().map(|(index, finding)| {
         let text = quoted.as_ref().map_or_else(String::new, |quoted| {
             terminal::finding(analysis, index, &finding.fixes, quoted, out::colour())
@@ -162,5 +180,5 @@ fn told(opened: &Opened, asked: &Asked) -> Vec<Told> {
             finding,
         }
     });
-    told.collect()
+    (told.collect(), untried)
 }

@@ -2,6 +2,7 @@
 //! is offered only after the changed plan was solved again: what it is for is then gone, and nothing is worse.
 
 use crate::circuit::Stop;
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use super::fix_all::fix_all;
@@ -205,9 +206,11 @@ fn mends(a: &Analysis, asked: &Asked, answers: &mut Answers) {
     let (here, beside): (Vec<_>, Vec<_>) = in_file
         .filter(|(_, at)| at.meets(asked.span) || asked.named.contains(at))
         .partition(|(_, at)| at.meets(asked.span));
+    // One may always be tried: the others are there where the first was taken.
+    let tries = Cell::new(a.tries().max(1));
     for (finding, _) in here.into_iter().chain(beside).take(MOST_FINDINGS) {
         let is_caused = a.is_caused(finding);
-        let mends = a.mends_until(finding, asked.stop).into_iter();
+        let mends = a.mends_within(finding, &tries, asked.stop).into_iter();
         for (place, mend) in mends.enumerate() {
             answers.add(Action {
                 preferred: place == 0 && !is_caused,

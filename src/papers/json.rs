@@ -1,9 +1,11 @@
 //! Figures and findings for other programs, as JSON. Keys and their meaning are part of the language page.
 
+use std::cell::Cell;
+
 use serde::Serialize;
 
 use super::places::Places;
-use crate::checks::Analysis;
+use crate::checks::{Analysis, named};
 use crate::circuit::{ItemFigures, SceneFigures, Solution};
 use crate::plan::{Item, Plan, Severity};
 
@@ -120,44 +122,36 @@ pub struct FindingOfFile {
     pub fixes: Vec<String>,
 }
 
-/// Mends are worked out for so many findings of a plan: each is tried by solving the plan again, and who has more
-/// findings than this begins with the first.
+/// Mends are worked out for so many findings of a plan: who has more findings than this begins with the first.
 const MOST_MENDED: usize = 200;
 
-/// And for so many bytes of plans read again, so that a large file does not keep its reader waiting.
-const MOST_READ_AGAIN: usize = 2_000_000;
-
-/// So many links cost as much again as all the rest: what breaks is worked out anew without each.
-const LINKS_AS_MUCH: usize = 8;
-
-/// The findings of a plan.
-pub fn findings(a: &Analysis, places: &Places) -> Vec<FindingOfFile> {
-    let size: usize = a.plan.files.iter().map(|f| f.text.len()).sum();
-    let each = size * (1 + a.plan.links.len() / LINKS_AS_MUCH);
-    let mended = (MOST_READ_AGAIN / each.max(1)).min(MOST_MENDED);
-    a.findings
-        .iter()
-        .enumerate()
-        .filter_map(|(index, f)| {
-            let place = places.find(f.stanza, f.span)?;
-            Some(FindingOfFile {
-                check: f.check,
-                severity: severity_word(f.severity),
-                file: place.file.to_owned(),
-                line: place.start.0,
-                column: place.start.1,
-                end_line: place.end.0,
-                end_column: place.end.1,
-                message: f.message.clone(),
-                item: f.item.as_ref().map(|n| n.0.to_string()),
-                fixes: if index < mended {
-                    a.mends(index).into_iter().map(|m| m.title).collect()
-                } else {
-                    Vec::new()
-                },
-            })
+/// The findings of a plan, and for how many of them, the last ones, mends were not all tried ([`Analysis::tries`]).
+pub fn findings(a: &Analysis, places: &Places) -> (Vec<FindingOfFile>, usize) {
+    let tries = Cell::new(a.tries());
+    let mut untried = 0;
+    let findings = a.findings.iter().enumerate().filter_map(|(index, f)| {
+        let place = places.find(f.stanza, f.span)?;
+        let may_be_tried = index < MOST_MENDED && tries.get() > 0;
+        let mends = match may_be_tried {
+            true => a.mends_within(index, &tries, &|| false),
+            false => Vec::new(),
+        };
+        let may_have_some = named(f.check).is_some_and(|check| check.mends.is_some());
+        untried += usize::from(may_have_some && (tries.get() == 0 || !may_be_tried));
+        Some(FindingOfFile {
+            check: f.check,
+            severity: severity_word(f.severity),
+            file: place.file.to_owned(),
+            line: place.start.0,
+            column: place.start.1,
+            end_line: place.end.0,
+            end_column: place.end.1,
+            message: f.message.clone(),
+            item: f.item.as_ref().map(|n| n.0.to_string()),
+            fixes: mends.into_iter().map(|m| m.title).collect(),
         })
-        .collect()
+    });
+    (findings.collect(), untried)
 }
 
 /// All findings in one object.

@@ -9,7 +9,7 @@ use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
 /// So many outputs of a module may take turns: in each turn every item has figures of its own.
-const MOST_TURNS: usize = 32;
+const MOST_TURNS: usize = 24;
 
 /// The names that stanzas define. Scenes and stages have names of their own.
 #[derive(Default)]
