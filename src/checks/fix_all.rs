@@ -12,10 +12,10 @@
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
-use super::Mend;
 use super::analysis::Analysis;
 use super::reading::is_of_reading;
 use super::undo::{Applied, History};
+use super::{Finding, Mend};
 use crate::circuit::Stop;
 use crate::plan::{Edit, FileKey, ItemId, Severity, StanzaId};
 use crate::rewrites::share_out_resistor::hangs_on;
@@ -27,6 +27,14 @@ pub struct FixAll {
     pub mended: Vec<String>,
     /// The plan after them; its findings are what could not be settled.
     pub after: Analysis,
+}
+
+/// Findings, by what they say: whichever stanza they stand in by now.
+pub type Said = HashSet<(&'static str, String)>;
+
+/// What a finding says.
+pub fn said(finding: &Finding) -> (&'static str, String) {
+    (finding.check, finding.message.clone())
 }
 
 /// No more rounds than this; each has mended something, so more would only be needed by a plan with more trouble than
@@ -59,6 +67,11 @@ fn is_symptom(check: &str) -> bool {
 impl Analysis {
     /// Mends all that can be mended. Gives up, with what it has, once `stop` says so.
     pub fn fix_all(&self, stop: Stop) -> FixAll {
+        self.fix_all_but(&Said::new(), stop)
+    }
+
+    /// As [`Analysis::fix_all`], but for what is known to have no mend.
+    pub fn fix_all_but(&self, but: &Said, stop: Stop) -> FixAll {
         let mut done = Done {
             after: self.clone(),
             steps: Vec::new(),
@@ -67,7 +80,7 @@ impl Analysis {
         // A mend that undoes another would go on for ever.
         let mut seen = HashSet::from([texts(self)]);
         for _ in 0..MOST_ROUNDS {
-            let round = round(&done.after, stop);
+            let round = round(&done.after, but, stop);
             let Some((together, taken)) = put_in(&done.after, &round, stop) else {
                 // What was taken back may leave something that can be mended now.
                 match !stop() && done.take_back(stop) {
@@ -187,8 +200,9 @@ struct Taken {
 }
 
 /// The preferred mends of one round, all of the first rank that has any, none of which touches what another one does.
-fn round(a: &Analysis, stop: Stop) -> Vec<Taken> {
+fn round(a: &Analysis, but: &Said, stop: Stop) -> Vec<Taken> {
     let mut order: Vec<usize> = (0..a.findings.len()).collect();
+    order.retain(|&finding| !but.contains(&said(&a.findings[finding])));
     order.sort_by_key(|&finding| {
         let finding = &a.findings[finding];
         (rank(finding.check), std::cmp::Reverse(finding.severity))

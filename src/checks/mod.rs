@@ -11,7 +11,7 @@ mod context;
 mod copies;
 pub mod facts;
 pub mod finding;
-mod fix_all;
+pub mod fix_all;
 mod in_common;
 mod in_copper;
 mod lamps;

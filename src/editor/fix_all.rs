@@ -3,6 +3,7 @@
 use super::actions::{Action, ActionKind};
 use super::rows::whole_in_rows;
 use crate::checks::Analysis;
+use crate::checks::fix_all::FixAll;
 use crate::circuit::Stop;
 use crate::numbers::count;
 use crate::plan::{FileId, Severity};
@@ -13,7 +14,15 @@ const NAMED: usize = 2;
 /// All that can be mended in a plan, its used files included; `None` where nothing can.
 pub fn fix_all(a: &Analysis, stop: Stop) -> Option<Action> {
     let done = a.fix_all(stop);
-    if done.mended.is_empty() || stop() {
+    if stop() {
+        return None;
+    }
+    as_action(a, &done)
+}
+
+/// What was mended as an action; `None` where nothing was.
+pub fn as_action(a: &Analysis, done: &FixAll) -> Option<Action> {
+    if done.mended.is_empty() {
         return None;
     }
     let mut edits = Vec::new();

@@ -20,7 +20,24 @@ impl Parts {
         let touched = self.touched(file, span);
         let own = |slot: &Slot| (self.of(*slot).kind != Kind::Common).then(|| self.group(*slot));
         let group = own(touched.first()?)?;
-        if self.is_whole || touched.iter().any(|slot| own(slot) != Some(group)) {
+        if touched.iter().any(|slot| own(slot) != Some(group)) {
+            return None;
+        }
+        self.group_to_change(group)
+    }
+
+    /// The parts of which something is said; the rest is not among them.
+    pub fn ids_with_findings(&self) -> Vec<usize> {
+        let says = |id: &usize| {
+            let told = self.parts.get(id).and_then(|part| part.told.as_ref());
+            told.is_some_and(|told| !told.findings.is_empty())
+        };
+        self.ids().into_iter().filter(says).collect()
+    }
+
+    /// A part with all that it must know of the others, as [`Parts::view_to_change`]; [`NOWHERE`] for the rest.
+    pub fn group_to_change(&mut self, group: usize) -> Option<(View, Elsewhere)> {
+        if self.is_whole {
             return None;
         }
         let is_stale = |id: usize| self.parts.get(&id).is_none_or(|part| !part.is_current);

@@ -1,6 +1,7 @@
 //! Code actions. A client that can ask for the edits of the one that is chosen gets a list without edits; in `data` stands
 //! what each is known by. What is chosen is worked out again from the text as it is by then, and sent only if it comes
-//! out as it did.
+//! out as it did. A client that takes only commands gets one for each action, with the same in its arguments; what it comes to
+//! is sent as an edit to be made.
 
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
@@ -12,6 +13,7 @@ use tower_lsp::lsp_types::*;
 use super::convert::{diagnostic, in_part, text_edits, workspace_edit};
 use super::in_parts;
 use super::keys::{beside, key_of};
+use super::mended;
 use super::plans::{Here, Plan};
 use super::session::Snapshot;
 use super::suspects;
@@ -36,12 +38,18 @@ struct Ticket {
     kind: CodeActionKind,
     /// What its edits come to; none where they were not worked out.
     is: Option<String>,
+    /// The edits themselves, where there is nothing to be worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    edit: Option<WorkspaceEdit>,
 }
+
+/// The command of an action, for a client that takes only those.
+pub const COMMAND: &str = "glimloom.apply";
 
 /// What may be done at a place.
 pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeActionResponse> {
     let client = &here.snapshot.world.client;
-    if !client.action_literals {
+    if !client.takes_actions() {
         return None;
     }
     let uri = &params.text_document.uri;
@@ -49,7 +57,7 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
     let only = params.context.only.as_deref();
     let wants = |kind: ActionKind| match is_of_the_file(kind) {
         // It takes its time: only who asks for it gets it.
-        true => only.is_some() && !client.resolves_actions && is_wanted(kind, only),
+        true => only.is_some() && !client.edits_later() && is_wanted(kind, only),
         false => is_wanted(kind, only),
     };
     let named = named(here, params);
@@ -60,6 +68,7 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         beside: None,
         kind: kind(of),
         is,
+        edit: None,
     };
     let is_asked = params.context.trigger_kind != Some(CodeActionTriggerKind::AUTOMATIC);
     let (found, refused) = at(here, span, &named, &wants, is_asked, stop);
@@ -75,7 +84,7 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
     let mut list: Vec<CodeAction> = found
         .filter_map(|found| found.listed(here, known_by))
         .collect();
-    if client.resolves_actions {
+    if client.edits_later() {
         let of_the_file = unproved(here, only, stop).into_iter();
         list.extend(of_the_file.map(|(title, of)| CodeAction {
             title,
@@ -98,7 +107,41 @@ pub fn list(here: &Here, params: &CodeActionParams, stop: Stop) -> Option<CodeAc
         }),
         ..Default::default()
     }));
+    if client.takes_commands() {
+        let commands = list.into_iter().filter_map(|action| {
+            let ticket = ticket(ActionKind::Refactor, None);
+            as_command(action, ticket).map(Into::into)
+        });
+        return Some(commands.collect());
+    }
     Some(list.into_iter().map(Into::into).collect())
+}
+
+/// An action as a command. `ticket` is of the place that was asked about.
+fn as_command(action: CodeAction, ticket: Ticket) -> Option<Command> {
+    let argument = match (action.command, action.data, action.edit) {
+        (Some(command), ..) => return Some(command),
+        (_, Some(data), _) => data,
+        (_, _, edit) => serde_json::json!(Ticket {
+            edit: Some(edit?),
+            ..ticket
+        }),
+    };
+    Some(Command {
+        title: action.title,
+        command: COMMAND.to_owned(),
+        arguments: Some(vec![argument]),
+    })
+}
+
+/// What a command is about; `None` for one that is not ours.
+pub fn asked(command: &str, arguments: &[serde_json::Value]) -> Option<CodeAction> {
+    let data = arguments.first().filter(|_| command == COMMAND)?;
+    Ticket::deserialize(data).ok()?;
+    Some(CodeAction {
+        data: Some(data.clone()),
+        ..Default::default()
+    })
 }
 
 /// The words of the findings that the client names and that begin in a line of the place, but beside it. An editor that offers
@@ -153,6 +196,10 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
     if snapshot.world.version(&key_of(&ticket.uri)) != ticket.version {
         return Err(Error::content_modified());
     }
+    if ticket.edit.is_some() {
+        action.edit = ticket.edit;
+        return Ok(action);
+    }
     let Some(here) = snapshot.here(&ticket.uri, stop) else {
         return Err(Error::content_modified());
     };
@@ -191,9 +238,18 @@ fn at(
     stop: Stop,
 ) -> (Vec<Found>, Vec<Refused>) {
     let plan = &here.plan;
+    let mended = wants(ActionKind::FixAll).then(|| mended::fix_all(here, stop));
+    let mended = mended.flatten();
+    let is_done = mended.is_some();
+    let wants = &|kind| wants(kind) && !(is_done && kind == ActionKind::FixAll);
+    let action = mended.flatten();
+    let mended = action.map(|action| Found {
+        action,
+        mends: None,
+    });
     // What is listed without being worked out takes no plan.
     if !ActionKind::ALL.into_iter().any(wants) {
-        return (Vec::new(), Vec::new());
+        return (mended.into_iter().collect(), Vec::new());
     }
     let asked = Asked {
         file: here.file,
@@ -215,7 +271,7 @@ fn at(
             let mends = finding.map(|finding| in_part(world, plan, &view, finding));
             Found { action, mends }
         });
-        return (found.collect(), answers.refused);
+        return (found.chain(mended).collect(), answers.refused);
     }
     if stop() || plan.is_in_parts() && !is_asked {
         return (Vec::new(), Vec::new());
@@ -228,7 +284,7 @@ fn at(
         let mends = finding.map(|finding| diagnostic(world, plan, finding));
         Found { action, mends }
     });
-    (found.collect(), answers.refused)
+    (found.chain(mended).collect(), answers.refused)
 }
 
 impl Found {
@@ -259,7 +315,7 @@ impl Found {
     fn listed(self, here: &Here, ticket: impl Fn(&Found) -> Ticket) -> Option<CodeAction> {
         let client = &here.snapshot.world.client;
         let edit = self.edit(here)?;
-        let later = client.resolves_actions;
+        let later = client.edits_later();
         Some(CodeAction {
             kind: Some(kind(self.action.kind)),
             edit: (!later).then_some(edit),

@@ -271,6 +271,26 @@ impl Backend {
         Ok(Some(serde_json::json!({"uri": place})))
     }
 
+    /// [`actions::COMMAND`]: the client is sent the edits of an action.
+    async fn make_edits(&self, action: CodeAction) -> Result<Option<serde_json::Value>> {
+        let edit = self.code_action_resolve(action).await?.edit;
+        let edit = edit.filter(|edit| *edit != WorkspaceEdit::default());
+        let client = self.client.clone();
+        // In a task of its own: a request to the client must outlive whatever asked for it.
+        tokio::spawn(async move {
+            let Some(edit) = edit else {
+                let text = "There is nothing to be changed.";
+                return client.show_message(MessageType::INFO, text).await;
+            };
+            let made = client.apply_edit(edit).await;
+            if !made.is_ok_and(|made| made.applied) {
+                let text = "The editor did not make the edits.";
+                client.show_message(MessageType::WARNING, text).await;
+            }
+        });
+        Ok(None)
+    }
+
     /// `glimloom/drawing`: the drawing of the text as it is. `null` for what is no plan.
     pub async fn drawing(&self, about: drawings::About) -> Result<Ready> {
         let uri = about.text_document.uri.clone();
@@ -746,6 +766,9 @@ impl LanguageServer for Backend {
         }
         if let Some((uri, seen)) = suspects::asked(&params.command, &params.arguments) {
             return self.open_suspects(uri, seen).await;
+        }
+        if let Some(action) = actions::asked(&params.command, &params.arguments) {
+            return self.make_edits(action).await;
         }
         let Some((uri, kind, about)) = lenses::asked(&params.command, &params.arguments) else {
             let why = "There is no such command, or it is not said what it is about.";

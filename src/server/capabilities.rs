@@ -29,6 +29,8 @@ pub struct Client {
     pub unnecessary: bool,
     /// Actions may be sent whole, not only as commands to be sent back.
     pub action_literals: bool,
+    /// It makes edits that it is sent.
+    pub applies_edits: bool,
     /// One action may be marked as the best.
     pub preferred_actions: bool,
     /// The edits of an action may be sent when it is chosen.
@@ -76,6 +78,21 @@ pub struct Client {
 }
 
 impl Client {
+    /// Whether it can be offered actions.
+    pub fn takes_actions(&self) -> bool {
+        self.action_literals || self.applies_edits
+    }
+
+    /// Whether it can be offered actions only as commands.
+    pub fn takes_commands(&self) -> bool {
+        self.applies_edits && !self.action_literals
+    }
+
+    /// Whether the edits of an action are worked out when it is chosen.
+    pub fn edits_later(&self) -> bool {
+        self.resolves_actions || self.takes_commands()
+    }
+
     /// Folds what the client said of itself.
     pub fn of(said: &ClientCapabilities) -> Client {
         let text = said.text_document.as_ref();
@@ -112,6 +129,7 @@ impl Client {
             unnecessary: tags
                 .is_some_and(|tags| tags.value_set.contains(&DiagnosticTag::UNNECESSARY)),
             action_literals: actions.is_some_and(|a| a.code_action_literal_support.is_some()),
+            applies_edits: workspace.and_then(|w| w.apply_edit).unwrap_or(false),
             preferred_actions: actions
                 .and_then(|a| a.is_preferred_support)
                 .unwrap_or(false),
@@ -230,7 +248,10 @@ pub fn offered(client: &Client) -> ServerCapabilities {
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
         document_symbol_provider: Some(OneOf::Left(true)),
-        code_action_provider: client.action_literals.then(|| {
+        code_action_provider: client.takes_actions().then(|| {
+            if client.takes_commands() {
+                return true.into();
+            }
             CodeActionOptions {
                 code_action_kinds: Some(
                     ActionKind::ALL
@@ -268,6 +289,7 @@ pub fn offered(client: &Client) -> ServerCapabilities {
                 .into_iter()
                 .chain(papers::commands())
                 .chain([suspects::COMMAND.to_owned()])
+                .chain(client.takes_commands().then(|| actions::COMMAND.to_owned()))
                 .collect(),
             ..Default::default()
         }),
@@ -340,6 +362,16 @@ mod tests {
         assert_eq!(offered.get("codeActionProvider"), None);
         assert_eq!(offered["renameProvider"], true);
         assert_eq!(offered["textDocumentSync"]["change"], 2);
+    }
+
+    /// LSP 3.17: without `codeActionLiteralSupport` only commands can be offered, which make their edits by `workspace/applyEdit`.
+    #[test]
+    fn a_client_of_commands_gets_commands() {
+        let said = json!({"workspace": {"applyEdit": true}, "textDocument": {"codeAction": {}}});
+        let offered = to_value(offered(&Client::of(&from_value(said).unwrap()))).unwrap();
+        assert_eq!(offered["codeActionProvider"], true);
+        let commands = offered["executeCommandProvider"]["commands"].as_array();
+        assert!(commands.unwrap().contains(&json!(actions::COMMAND)));
     }
 
     #[test]

@@ -310,7 +310,7 @@ pub fn actions(here: &Here, asked: &Asked) -> Option<Changes> {
 
 /// Whether a stanza there does not say what feeds it, or says it by a name that is nearly like none: what likely does may stand
 /// in any part.
-fn asks_for_a_feed(view: &View, file: FileId, span: Span) -> bool {
+pub(super) fn asks_for_a_feed(view: &View, file: FileId, span: Span) -> bool {
     let plan = &view.analysis.plan;
     let mut asking = plan.problems.iter().filter(|problem| {
         let stanza = plan.stanza(problem.stanza);

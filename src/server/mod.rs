@@ -3,7 +3,8 @@
 //! A message comes in by the [`front_door`], which mends or answers what the protocol library could not read.
 //! Opened and edited [`texts`] change the session straight away; for all else the [`backend`] has a method. Notifications change the [`session`] at once;
 //! requests take a snapshot of it and [`compute`] on that. The [`plans`] of a snapshot are worked out once, from open
-//! texts and [`files`] on the disk, those that nobody has open by [`folders`]; what can be known from a part of a large one, [`in_parts`] asks of that.
+//! texts and [`files`] on the disk, those that nobody has open by [`folders`]; what can be known from a part of a large one, [`in_parts`] asks of that;
+//! all mends of one at once are [`mended`] part by part.
 //! The [`publisher`] tells the client what was found, or [`pull`] when it asks; what it was [`given`] is kept, so that it can be asked to ask again.
 //! Findings are [`told`] as text, and long answers come [`ready`] written. [`convert`] turns plain data with byte offsets into the protocol's types;
 //! each feature that needs more has a file of its own. The [`settings`] come by [`configure`].
@@ -29,6 +30,7 @@ mod keys;
 mod layout;
 mod lenses;
 mod log;
+mod mended;
 pub mod message;
 mod navigate;
 mod orphan;

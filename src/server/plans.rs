@@ -334,6 +334,33 @@ impl Plan {
         view.knowing(elsewhere, stop)
     }
 
+    /// Looks at each part of which something is said, as one that may be changed without the rest. False where the plan is one
+    /// part, or another one by now, or it was stopped.
+    pub fn for_each_part_to_change(&self, stop: Stop, look: &mut dyn FnMut(View)) -> bool {
+        let ids = {
+            let mut all = lock(&self.kept);
+            let parts = self.parts(&mut all).filter(|_| self.is_in_parts);
+            parts.map(|parts| parts.ids_with_findings())
+        };
+        let Some(ids) = ids else { return false };
+        for id in ids {
+            let found = {
+                let mut all = lock(&self.kept);
+                let Some(parts) = self.parts(&mut all) else {
+                    return false;
+                };
+                parts.group_to_change(id)
+            };
+            if stop() {
+                return false;
+            }
+            if let Some(view) = found.and_then(|(view, others)| view.knowing(others, stop)) {
+                look(view);
+            }
+        }
+        !stop()
+    }
+
     /// Whether nothing but the part of the plan at an offset of a file has to do with these names.
     pub fn are_free(&self, file: FileId, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
         let mut all = lock(&self.kept);

@@ -1,7 +1,10 @@
 """Mends and refactorings: listed, chosen, made in the text, and what was wrong is gone."""
 
+import re
+
 import pytest
 from lsprotocol import types as t
+from pygls.exceptions import JsonRpcException
 
 import plans
 from clients import able
@@ -69,22 +72,135 @@ async def test_an_action_for_a_text_of_before_is_refused(tug, port):
     assert error.code == t.LSPErrorCodes.ContentModified.value
 
 
-@pytest.mark.parametrize("member", ["resolveSupport", "dataSupport", "isPreferredSupport", "codeActionLiteralSupport"])
+@pytest.mark.parametrize("member", ["resolveSupport", "dataSupport", "isPreferredSupport"])
 async def test_a_client_that_can_do_less(editor_of, port, member):
     said = able()
     del said["textDocument"]["codeAction"][member]
     editor = await editor_of(said, [port.folder])
     editor.open(port.tug, plans.FAULTY)
-    if member == "codeActionLiteralSupport":
-        assert editor.offered.code_action_provider is None
-        return
     actions = await listed(editor, port.tug, editor.texts[port.tug].range("1,5 A"), ["quickfix"])
     assert actions and await made(editor, actions[0])
     assert "wrong-unit" not in await editor.checks(port.tug)
     if member == "isPreferredSupport":
         assert all(action.is_preferred is None for action in actions)
-    elif member != "isPreferredSupport":
+    else:
         assert all(action.edit for action in actions)
+
+
+def of_commands(encoding="utf-16"):
+    """A client that takes actions only as commands."""
+    said = able(encoding)
+    said["textDocument"]["codeAction"] = {}
+    return said
+
+
+async def run(editor, command):
+    params = t.ExecuteCommandParams(command.command, arguments=command.arguments)
+    return await editor.ask(t.WORKSPACE_EXECUTE_COMMAND, params)
+
+
+async def changed(editor, uri, version):
+    await editor.until(lambda: editor.versions[uri] > version, "an edit")
+
+
+async def test_a_client_of_commands_mends_by_them(editor_of, port, encoding):
+    editor = await editor_of(of_commands(encoding), [port.folder])
+    assert editor.offered.code_action_provider is True
+    assert "glimloom.apply" in editor.offered.execute_command_provider.commands
+    editor.open(port.tug, plans.FAULTY)
+    able_too = await editor_of(able(encoding), [port.folder])
+    able_too.open(port.tug, plans.FAULTY)
+    for words in ("1,5 A", "blnk.a"):
+        stretch = editor.texts[port.tug].range(words)
+        commands = await listed(editor, port.tug, stretch)
+        assert commands and all(isinstance(command, t.Command) for command in commands)
+        # The same as others get, in the same order.
+        assert [command.title for command in commands] == [action.title for action in await listed(able_too, port.tug, stretch)]
+        version = editor.versions[port.tug]
+        assert await run(editor, commands[0]) is None
+        await changed(editor, port.tug, version)
+        assert words not in editor.texts[port.tug].text
+        able_too.rewrite(port.tug, editor.texts[port.tug].text)
+    assert {"wrong-unit", "unknown-name"}.isdisjoint(await editor.checks(port.tug))
+
+
+async def test_a_command_for_all_mends_and_one_for_a_trial(editor_of, port):
+    editor = await editor_of(of_commands(), [port.folder])
+    editor.open(port.tug, plans.FAULTY)
+    [command] = await listed(editor, port.tug, editor.texts[port.tug].everything(), ["source.fixAll"])
+    await run(editor, command)
+    await changed(editor, port.tug, 1)
+    assert {"wrong-unit", "unknown-name"}.isdisjoint(await editor.checks(port.tug))
+    place = editor.at(port.tug, "lamp   b|ow")["position"]
+    [trial] = [c for c in await listed(editor, port.tug, t.Range(place, place)) if "when tried" in c.title]
+    await run(editor, trial)
+    await changed(editor, port.tug, 2)
+    assert "tried" in editor.texts[port.tug].text
+
+
+async def test_a_command_for_a_text_of_before_is_refused(editor_of, port):
+    editor = await editor_of(of_commands(), [port.folder])
+    editor.open(port.tug, plans.FAULTY)
+    command = (await listed(editor, port.tug, editor.texts[port.tug].range("1,5 A")))[0]
+    editor.replace(port.tug, "supply adapter", "# a ship\r\nsupply adapter")
+    text = editor.texts[port.tug].text
+    params = t.ExecuteCommandParams(command.command, arguments=command.arguments)
+    error = await editor.refused(t.WORKSPACE_EXECUTE_COMMAND, params)
+    assert error.code == t.LSPErrorCodes.ContentModified.value
+    for wrong in ([], [{}], [7], [{"uri": port.tug}]):
+        error = await editor.refused(t.WORKSPACE_EXECUTE_COMMAND, t.ExecuteCommandParams("glimloom.apply", arguments=wrong))
+        assert error.code == -32602
+    await editor.settled()
+    assert editor.texts[port.tug].text == text
+
+
+async def test_who_makes_no_edits_is_offered_none(editor_of, port):
+    said = of_commands()
+    said["workspace"]["applyEdit"] = False
+    editor = await editor_of(said, [port.folder])
+    assert editor.offered.code_action_provider is None
+    assert "glimloom.apply" not in editor.offered.execute_command_provider.commands
+
+
+def street(houses: int) -> str:
+    """Houses that nothing ties to each other, each with a cut that falls inside of a group and a lamp without its resistor; so
+    many that the plan is looked at in parts."""
+    house = """\
+# house {k}
+supply cell-{k} 12 V 1 A
+fuse   main-{k} 400 mA                    from cell-{k}
+joint  hall-{k}                           from main-{k} over 150 mm of hook
+strip  shelf-{k} of warm 7 lamps          from hall-{k} over 70 mm of fine
+lamp   door-{k}  of pearl                 from hall-{k} over 90 mm of fine
+lamp   roof-{k}  of ruby resistor 560 ohm from hall-{k} over 60 mm of fine
+"""
+    return 'use "stock.harness"\n' + "\n".join(house.replace("{k}", str(k)) for k in range(houses))
+
+
+async def test_all_mends_of_many_circuits(editor_of, port):
+    """While they are worked out others are answered, and keys are; stopping it stops it; it comes out as one by one would."""
+    editor = await editor_of(able(), [port.folder])
+    count = 30
+    editor.open(port.tug, street(count))
+    found = await editor.findings(port.tug)
+    assert len([f for f in found if f.code == "lamp-without-resistor"]) == count
+    [action] = await listed(editor, port.tug, editor.texts[port.tug].range("supply cell-0"), ["source.fixAll"])
+    name, answer = await editor.begun(t.CODE_ACTION_RESOLVE, action)
+    hover = await editor.ask(t.TEXT_DOCUMENT_HOVER, t.HoverParams(**editor.at(port.tug, "lamp   do|or-7 ")))
+    assert "door-7" in hover.contents.value
+    editor.cancel_request(t.CancelParams(id=name))
+    try:
+        assert (await answer).edit
+    except JsonRpcException as error:
+        assert error.code == t.LSPErrorCodes.RequestCancelled.value
+    assert editor.answers[name] == 1
+    await made(editor, action)
+    after = await editor.checks(port.tug)
+    assert "lamp-without-resistor" not in after and "cut-not-whole" not in after
+    text = editor.texts[port.tug].text
+    assert len(set(re.findall(r"shelf-\d+ +of warm (\d+) lamps", text))) == 1
+    resistors = re.findall(r"door-\d+ +of pearl +resistor (\d+ ohm)", text)
+    assert len(resistors) == count and len(set(resistors)) == 1
 
 
 async def refactored(editor, uri, kind, marked):

@@ -84,5 +84,6 @@ async def test_every_feature_was_answered_with_something(editor_of):
     assert not silent, f"never answered with something: {silent}"
     kinds = {str(getattr(kind, "value", kind)) for kind in offered[0].code_action_provider.code_action_kinds}
     assert kinds <= kept.KINDS, f"kinds of actions that nobody was offered: {kinds - kept.KINDS}"
-    commands = set(offered[0].execute_command_provider.commands if offered[0].execute_command_provider else [])
+    of_commands = (await editor_of({"workspace": {"applyEdit": True}})).offered
+    commands = {command for each in (offered[0], of_commands) for command in each.execute_command_provider.commands}
     assert commands == kept.COMMANDS, f"commands that nobody ran: {commands - kept.COMMANDS}"

@@ -1,7 +1,9 @@
 """What is shown in and between the lines."""
 
 import random
+import re
 
+import pytest
 from lsprotocol import types as t
 
 import plans
@@ -109,6 +111,50 @@ async def test_figures_between_the_words(editor_of, port, encoding):
     assert some == [hint for hint in found if hint[0] == "saloon"]
     resolved = await tug.ask(t.INLAY_HINT_RESOLVE, whole[0])
     assert resolved.label == whole[0].label and resolved.tooltip
+
+
+# What each kind of hint says, of which item: the stock and the runs give the figures.
+HINTS = {
+    # Two groups of 25 mm.
+    "cut": ("saloon", r"50 mm"),
+    # Ohm's law: (12 V - 3.0 V) squared, by 560 ohm.
+    "resistor": ("bow", r"14[4-6] mW"),
+    # 120 mm, and what is left at each end, for both legs.
+    "wire": ("bow", r"cut 2 × 1[2-9]0 mm"),
+    "lights": ("bow", r"12 V 1[56](\.\d)? mA"),
+    "feed": ("keel", r"12 V 1\d\d mA"),
+    "dark": ("keel", r"break: 5 dark"),
+}
+
+
+@pytest.mark.parametrize("kind", HINTS)
+async def test_each_kind_of_hint_has_its_switch(editor_of, port, kind):
+    alone = {name: name == kind for name in HINTS}
+    editor = await editor_of(able(), [port.folder], {"hints": alone})
+    editor.open(port.tug, plans.TUG)
+    name, label = HINTS[kind]
+    found, _ = await hints(editor, port.tug)
+    assert [said for item, said in found if item == name and re.fullmatch(label, said)], found
+    of_others = [said for other, (_, label) in HINTS.items() if other != kind for _, said in found if re.fullmatch(label, said) and other not in ("lights", "feed")]
+    assert not of_others
+    editor.set_configuration({"hints": {kind: False}}, section="glimloom")
+    editor.workspace_did_change_configuration(t.DidChangeConfigurationParams(settings=None))
+    await editor.until(lambda: editor.refreshes[t.WORKSPACE_INLAY_HINT_REFRESH], "a refresh")
+    assert await hints(editor, port.tug) == ([], [])
+
+
+async def test_settings_that_are_told_and_not_asked_for(editor_of, port):
+    said = able()
+    said["workspace"]["configuration"] = False
+    editor = await editor_of(said, [port.folder])
+    editor.open(port.tug, plans.TUG)
+    first, _ = await hints(editor, port.tug)
+    assert ("bow", "12 V 16.1 mA") in first and ("keel", "break: 5 dark") not in first
+    told = t.DidChangeConfigurationParams(settings={"glimloom": {"hints": {"lights": False, "dark": True}}})
+    editor.workspace_did_change_configuration(told)
+    await editor.until(lambda: editor.refreshes[t.WORKSPACE_INLAY_HINT_REFRESH], "a refresh")
+    then, _ = await hints(editor, port.tug)
+    assert ("keel", "break: 5 dark") in then and ("bow", "12 V 16.1 mA") not in then
 
 
 async def test_hints_are_switched_while_the_editor_runs(editor_of, port):

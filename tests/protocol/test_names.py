@@ -96,6 +96,14 @@ async def test_outline(tug, port):
         assert text.said(named[name].selection_range) == name
     assert text.said(named["\U00020bb7-deck"].range).startswith("joint  \U00020bb7-deck")
 
+    def tree(symbols):
+        return {symbol.name: tree(symbol.children or []) for symbol in symbols}
+
+    # It follows the power, each with what it feeds.
+    deck = {"\U00020bb7-1": {}, "stern": {}}
+    keel = {"\U00020bb7-deck": deck, "bow": {}, "saloon": {}, "blink": {"top": {}}}
+    assert tree(outline)["adapter"] == {"F1": {"keel": keel}}
+
 
 async def test_symbols_of_all_plans(tug, port):
     found = await tug.ask(t.WORKSPACE_SYMBOL, t.WorkspaceSymbolParams(query="\U00020bb7-d"))

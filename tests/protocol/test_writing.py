@@ -1,5 +1,8 @@
 """What helps while a plan is written: lists, forms, layout, folding, selecting."""
 
+import re
+
+import pytest
 from lsprotocol import types as t
 
 import plans
@@ -42,6 +45,59 @@ async def test_an_offer_is_explained_and_taken(tug, port):
     assert await tug.findings(port.tug) == []
 
 
+async def test_resistors_stand_with_the_current_that_they_would_give(tug, port):
+    items = await offers(tug, tug.at(port.tug, "stern  of ruby  resistor |560 ohm"))
+    # IEC 60063, E24: the values of a decade, from memory.
+    e24 = {1.0, 1.1, 1.2, 1.3, 1.5, 1.6, 1.8, 2.0, 2.2, 2.4, 2.7, 3.0, 3.3, 3.6, 3.9, 4.3, 4.7, 5.1, 5.6, 6.2, 6.8, 7.5, 8.2, 9.1}
+    values = {float(item.label.removesuffix(" ohm")): item.detail for item in items if re.fullmatch(r"\d+ ohm", item.label)}
+    assert len(values) >= 6 and {value / 100 for value in values} <= e24
+    for value, detail in values.items():
+        # Ohm's law: what is left of 12 V behind 2.0 V, the least part of it lost in the wire.
+        milliamps = float(re.match(r"about ([0-9.]+) mA", detail)[1])
+        assert 0.97 * 10_000 / value < milliamps < 1.005 * 10_000 / value  # three digits
+        assert ("over its limit of 25 mA" in detail) == (milliamps > 25), detail
+
+
+async def test_fuses_are_of_the_series_of_r10(tug, port):
+    typed(tug, port.tug, "fuse F2  from adapter")
+    items = await offers(tug, tug.at(port.tug, "fuse F2 | from adapter"))
+    # ISO 3, R10 as rounded for fuses (IEC 60127-1 lists these ratings), from memory.
+    r10 = {1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0}
+    ratings = [float(item.label.removesuffix(" mA")) for item in items if item.label.endswith(" mA")]
+    assert len(ratings) > 5
+    for rating in ratings:
+        while rating >= 10:
+            rating /= 10
+        assert round(rating, 3) in r10
+    taken = next(item for item in items if item.label == "400 mA")
+    resolved = await tug.ask(t.COMPLETION_ITEM_RESOLVE, taken)
+    assert "400 mA" in getattr(resolved.documentation, "value", resolved.documentation)
+
+
+@pytest.mark.parametrize("words, units", [("wire thin gauge 30 ", {"AWG"}), ("fuse F2 400 ", {"mA", "A", "uA"}), ("lamp mast of ruby resistor 560 ", {"ohm", "kohm"})])
+async def test_units_that_fit(tug, port, words, units):
+    labels = {item.label for item in await offers(tug, typed(tug, port.tug, words))}
+    assert units <= labels
+    assert not labels & ({"mA", "V", "AWG", "ohm", "mm"} - units)
+
+
+async def test_clauses_that_are_missing_still(tug, port):
+    first = await offers(tug, typed(tug, port.tug, "lamp mast of ruby "))
+    assert first[0].label == "from" and "required" in first[0].detail
+    assert "resistor" in [item.label for item in first] and "of" not in [item.label for item in first]
+    then = await offers(tug, typed(tug, port.tug, "resistor 560 ohm from keel "))
+    labels = [item.label for item in then]
+    assert labels[0] == "over" and not {"from", "resistor", "of"} & set(labels)
+
+
+async def test_names_that_fit_stand_with_what_they_are(tug, port):
+    points = {item.label: item for item in await offers(tug, typed(tug, port.tug, "lamp mast of ruby resistor 560 ohm from "))}
+    assert points["keel"].detail.startswith("joint, 12 V, passes ")
+    assert points["blink.a"].detail and "fine" not in points
+    kinds = {item.label: item.detail for item in await offers(tug, typed(tug, port.tug, "keel over 50 mm of "))}
+    assert set(kinds) == {"fine", "hook"} and all(detail.startswith("wire, ") for detail in kinds.values())
+
+
 async def test_stanzas_at_the_margin(tug, port):
     items = await offers(tug, typed(tug, port.tug, "la"))
     assert [item.label for item in items if item.label.startswith("la")], items
@@ -56,6 +112,16 @@ async def test_the_form_at_hand(tug, port):
     place = form.parameters[help.active_parameter if help.active_parameter is not None else form.active_parameter]
     label = place.label if isinstance(place.label, str) else form.label[slice(*place.label)]
     assert label == "TAPE"
+
+
+async def test_the_clause_at_hand(tug, port):
+    at = typed(tug, port.tug, "lamp \U00020bb7-2 of ruby from keel over 50 mm of ")
+    help = await tug.ask(t.TEXT_DOCUMENT_SIGNATURE_HELP, t.SignatureHelpParams(**at))
+    form = help.signatures[help.active_signature or 0]
+    assert form.label.startswith("over ")
+    place = form.parameters[help.active_parameter if help.active_parameter is not None else form.active_parameter]
+    label = place.label if isinstance(place.label, str) else form.label[slice(*place.label)]
+    assert label == "WIRE"
 
 
 async def test_layout_of_a_document_and_of_some_lines(tug, port):
