@@ -82,6 +82,9 @@ fn check(context: &Context, out: &mut Vec<Finding>) {
             NoSolutionCause::TooMuchCurrent => format!(
                 "More than 1000 A would flow at {name} {scene}: that is a short circuit. Look for what joins plus to minus there."
             ),
+            NoSolutionCause::ManyTurns => format!(
+                "So many outputs of this circuit take turns that they cannot all be tried {scene}, and {name} is one too many. Give some of the boards a supply of their own, or leave out outputs that you do not need."
+            ),
             NoSolutionCause::Unsettled => format!(
                 "The circuit does not settle {scene}, and {name} is furthest from it. Simplify what feeds it."
             ),

@@ -177,4 +177,6 @@ pub enum NoSolutionCause {
     TooMuchCurrent,
     /// The solver did not settle within its bounds.
     Unsettled,
+    /// So many outputs of one circuit take turns that it would take long to try them all.
+    ManyTurns,
 }

@@ -11,6 +11,8 @@ pub(crate) struct On {
     pub items: Vec<bool>,
     /// For each item, its outputs; empty where it is no board.
     pub outputs: Vec<Vec<bool>>,
+    /// A board of each circuit in which so many outputs take turns that they were not tried.
+    pub untried: Vec<ItemId>,
 }
 
 impl On {
@@ -23,6 +25,7 @@ impl On {
         On {
             items: vec![true; plan.items.len()],
             outputs: outputs.collect(),
+            untried: Vec::new(),
         }
     }
 

@@ -1,10 +1,12 @@
 //! The figures of a plan: every scene, every circuit, every corner.
 
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use super::equations::Equations;
-use super::figures::{Corner, Figure, Figures, ItemFigures, NoSolution, SceneFigures, Solution};
+use super::figures::{
+    Corner, Figure, Figures, ItemFigures, NoSolution, NoSolutionCause, SceneFigures, Solution,
+};
 use super::linear::Workspace;
 use super::network::{Circuits, Network};
 use super::read_off::{CircuitFigures, read_off};
@@ -34,7 +36,7 @@ const MANY_CIRCUITS: usize = 64;
 /// The networks of circuits with about so many items in all are held at a time.
 const HELD_ITEMS: usize = 20_000;
 
-/// In all scenes together outputs that take turns are tried in circuits of so many items: some 1 µs for each.
+/// In a circuit, in all scenes together, outputs that take turns are tried in so many items: some 1 µs for each.
 const TRIED_ITEMS: usize = 2_000_000;
 
 /// Solves a plan: its scenes in order, then [`ALL_ON`]. The same plan gives the same digits.
@@ -62,11 +64,13 @@ pub fn solve(plan: &Plan, stop: Stop) -> Solution {
     let mut uses: Vec<Vec<usize>> = Vec::with_capacity(states.len());
     for (_, on) in &states {
         let each = known.iter_mut().enumerate().map(|(which, known)| {
-            let key = key(&circuits, which, on);
-            if let Some((_, at)) = known.iter().find(|(k, _)| *k == key) {
-                return *at;
+            if untried(&circuits, which, on).is_none() {
+                let key = key(&circuits, which, on);
+                if let Some((_, at)) = known.iter().find(|(k, _)| *k == key) {
+                    return *at;
+                }
+                known.push((key, wanted.len()));
             }
-            known.push((key, wanted.len()));
             wanted.push((which, on));
             wanted.len() - 1
         });
@@ -110,8 +114,36 @@ pub fn solve(plan: &Plan, stop: Stop) -> Solution {
     solution
 }
 
-/// Solves circuits, each with something on; `None` where it is stopped.
+/// Solves circuits, each with something on, but those in which turns were not tried; `None` where it is stopped.
 fn solve_all(
+    plan: &Plan,
+    circuits: &Circuits,
+    wanted: &[(usize, &On)],
+    stop: Stop,
+) -> Option<Vec<Solved>> {
+    let no_figures = |(which, on): &(usize, &On)| {
+        let item = untried(circuits, *which, on)?;
+        Some(Err(NoSolution {
+            item,
+            corner: Corner::Typical,
+            cause: NoSolutionCause::ManyTurns,
+        }))
+    };
+    let without: Vec<Option<Solved>> = wanted.iter().map(no_figures).collect();
+    let each = wanted.iter().zip(&without);
+    let tried: Vec<(usize, &On)> = each
+        .filter(|(_, without)| without.is_none())
+        .map(|(one, _)| *one)
+        .collect();
+    let mut solved = solve_tried(plan, circuits, &tried, stop)?.into_iter();
+    let without = without.into_iter();
+    without
+        .map(|without| without.or_else(|| solved.next()))
+        .collect()
+}
+
+/// As [`solve_all`], where all turns were tried.
+fn solve_tried(
     plan: &Plan,
     circuits: &Circuits,
     wanted: &[(usize, &On)],
@@ -212,6 +244,12 @@ pub(super) fn key(circuits: &Circuits, which: usize, on: &On) -> Key {
             .copied()
             .collect(),
     )
+}
+
+/// The board of a circuit for which outputs that take turns were not tried.
+fn untried(circuits: &Circuits, which: usize, on: &On) -> Option<ItemId> {
+    let mut boards = on.untried.iter().copied();
+    boards.find(|board| circuits.of_item(*board) == which)
 }
 
 /// A corner, and where a circuit settles there.
@@ -315,7 +353,7 @@ fn gather(
 
 /// Of outputs that take turns, leaves on only the one that draws most, each on which something hangs tried alone (typical;
 /// the first of equals). One that has no solution counts as drawing most. Where so many would have to be tried in so large
-/// circuits that it takes long ([`TRIED_ITEMS`]), the boards behind stand at their first output. `Err` where it is stopped.
+/// a circuit that it takes long ([`TRIED_ITEMS`]), none is, and that is noted. `Err` where it is stopped.
 pub(super) fn take_turns(
     plan: &Plan,
     circuits: &Circuits,
@@ -345,18 +383,27 @@ pub(super) fn take_turns(
     }
     let hung_on = hung_on(plan, &groups);
     let may_be_tried = TRIED_ITEMS / (plan.scenes.len() + 1);
-    let mut tried = 0;
+    let mut tried: BTreeMap<usize, usize> = BTreeMap::new();
     for (board, left) in &groups {
         let which = circuits.of_item(ItemId(*board));
+        let outputs = left.iter().filter(|&&o| hung_on.contains(&(*board, o)));
+        let tried = tried.entry(which).or_default();
+        let before = *tried;
+        *tried += outputs.count() * circuits.list[which].0.len();
+        if before <= may_be_tried && *tried > may_be_tried {
+            on.untried.push(ItemId(*board));
+        }
+    }
+    for (board, left) in &groups {
+        let which = circuits.of_item(ItemId(*board));
+        if untried(circuits, which, on).is_some() {
+            continue;
+        }
         let mut most: Option<(f64, usize)> = None;
         for &output in left {
             if !hung_on.contains(&(*board, output)) {
                 most = most.or(Some((0.0, output)));
                 continue;
-            }
-            tried += circuits.list[which].0.len();
-            if tried > may_be_tried {
-                break;
             }
             choose(on, *board, left, output);
             let net = Network::of(plan, circuits, which, on);

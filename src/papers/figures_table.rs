@@ -58,6 +58,7 @@ fn scene_table(plan: &Plan, scene: &SceneFigures, shows: &dyn Fn(usize) -> bool)
                 NoSolutionCause::TooMuchCurrent => {
                     "is part of a short: more than 1000 A would flow"
                 }
+                NoSolutionCause::ManyTurns => "is one of too many boards whose outputs take turns",
                 NoSolutionCause::Unsettled => "is where the circuit does not settle",
             };
             return format!("  no solution ({}): {name} {cause}\n", none.corner.word());

@@ -51,3 +51,27 @@ fn without_turns_there_are_no_other_states() {
     );
     assert_eq!(solve(&plan, &|| false).turns.len(), 0);
 }
+
+/// A circuit in which it would take long to try all turns has no figures, rather than some that may not be the worst.
+#[test]
+fn a_circuit_with_very_many_turns_has_no_figures() {
+    // Three items a board and the supply: two outputs in 1,735 items are 3,470 a board, and 2,000,000 may be tried.
+    for (count, one_too_many) in [(10, None), (578, Some("a576"))] {
+        let board = |k| {
+            format!(
+                "board a{k} of two from far\nload x{k} resistance 300 ohm from a{k}.x\nload y{k} resistance 200 ohm from a{k}.y\n"
+            )
+        };
+        let boards: String = (0..count).map(board).collect();
+        let plan = plan(&format!("{TWO_BOARDS}supply far 12 V\n{boards}"));
+        let solution = solve(&plan, &|| false);
+        for state in solution.states() {
+            let none = state.outcome.as_ref().err();
+            let said = none.map(|none| (&*plan.items[none.item.0].name.0, none.cause));
+            assert_eq!(
+                said,
+                one_too_many.map(|name| (name, NoSolutionCause::ManyTurns))
+            );
+        }
+    }
+}
