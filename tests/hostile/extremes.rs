@@ -280,11 +280,7 @@ fn texts(bytes: usize) -> Vec<(&'static str, String)> {
         &format!("{turning}board b of m from F\n{}{few}", lamps(24)),
     );
     texts.push(("states", states));
-    let boards = lines(
-        bytes,
-        |k, _| board(k),
-        &format!("{turning}{}{few}", lamps(24)),
-    );
+    let boards = lines(bytes, |k, _| board(k), &turning);
     texts.push(("turns in many boards", boards));
     let outputs: Vec<String> = (0..bytes / 40).map(|k| format!("o{k}")).collect();
     let each = outputs
