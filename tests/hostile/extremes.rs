@@ -264,6 +264,24 @@ fn texts(bytes: usize) -> Vec<(&'static str, String)> {
             ),
         ),
     ];
+    // As many states as there may be, of as many items as the rest makes room for.
+    let joints = |k, _| format!("joint j{k} from F");
+    let few: String = (0..24).map(|k| format!("scene n{k} off a{k}\n")).collect();
+    let all = "o0, o1, o2, o3, o4, o5, o6, o7, o8, o9, o10, o11, o12, o13, o14, o15, o16, o17, o18, o19, o20, o21, o22, o23";
+    let each: String = (0..24).map(|k| format!("  output o{k} 20 mA\n")).collect();
+    let turning = format!("{module}{each}  turns {all}\n");
+    let board = |k: usize| match k % 25 {
+        0 => format!("board b{} of m from F", k / 25),
+        o => format!("load x{k} takes 20 mW from b{}.o{}", k / 25, o - 1),
+    };
+    let states = lines(
+        bytes,
+        joints,
+        &format!("{turning}board b of m from F\n{}{few}", lamps(24)),
+    );
+    texts.push(("states", states));
+    let boards = lines(bytes, |k, _| board(k), &turning);
+    texts.push(("turns in many boards", boards));
     let outputs: Vec<String> = (0..bytes / 40).map(|k| format!("o{k}")).collect();
     let each = outputs
         .iter()
