@@ -417,8 +417,8 @@ const MOST_TRIED: usize = 6_000_000;
 /// What an item weighs in each state, and a lump of a strip, which takes many steps to settle.
 const FOR_AN_ITEM: usize = 16;
 const FOR_A_LUMP: usize = 120;
-/// What a battery weighs: its circuit is solved at some dozens of voltages.
-const FOR_A_BATTERY: usize = 600;
+/// What a battery weighs: its circuit is solved at some hundreds of voltages.
+const FOR_A_BATTERY: usize = 3_000;
 /// So many links weigh as much as all the text: what breaks is worked out anew without each.
 const LINKS_AS_MUCH: usize = 8;
 

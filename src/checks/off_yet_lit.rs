@@ -171,7 +171,7 @@ fn yet_lit(context: &Context, scene: &Scene, figures: &Figures) -> Vec<YetLit> {
         if severity(plan, off).is_none() {
             continue;
         }
-        let behind = behind(plan, off);
+        let behind = behind(plan, &[off]);
         let lights: Vec<ItemId> = (plan.lights())
             .filter(|&light| behind[light.0] && has_current(figures, light))
             .collect();

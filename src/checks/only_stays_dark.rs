@@ -119,7 +119,7 @@ fn dark(context: &Context, scene: &Scene, solved: &SceneFigures, figures: &Figur
         let wanted: Vec<ItemId> = match is_light(point.item) {
             true => vec![point.item],
             false => {
-                let behind = behind(plan, point);
+                let behind = behind(plan, &[point]);
                 plan.lights().filter(|l| behind[l.0]).collect()
             }
         };

@@ -140,11 +140,9 @@ impl Turns {
                 output: Some(output),
             }));
         }
-        for &output in &turns.outputs {
-            let behind = behind(plan, output);
-            let all = (0..plan.items.len()).map(ItemId);
-            turns.behind.extend(all.filter(|item| behind[item.0]));
-        }
+        let behind = behind(plan, &turns.outputs);
+        let all = (0..plan.items.len()).map(ItemId);
+        turns.behind = all.filter(|item| behind[item.0]).collect();
         turns
     }
 

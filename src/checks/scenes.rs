@@ -1,5 +1,7 @@
 //! What the checks of scenes share.
 
+use rustc_hash::{FxHashMap, FxHashSet};
+
 use super::Context;
 use super::limits::over;
 use crate::circuit::{Figures, SceneFigures};
@@ -24,12 +26,11 @@ pub(super) fn listed<'a>(
 ) -> Vec<(Point, Span)> {
     let plan = context.plan;
     let clause = plan.stanza(scene.stanza).clause(word);
+    let points = points.iter().map(|point| (plan.point_name(*point), *point));
+    let points: FxHashMap<String, Point> = points.collect();
     let names = clause.into_iter().flat_map(|c| c.names());
     names
-        .filter_map(|(name, span)| {
-            let point = points.iter().find(|p| plan.point_name(**p) == *name.0)?;
-            Some((*point, span))
-        })
+        .filter_map(|(name, span)| Some((*points.get(&*name.0)?, span)))
         .collect()
 }
 
@@ -39,11 +40,11 @@ pub(super) fn has_current(figures: &Figures, item: ItemId) -> bool {
     item.is_some_and(|f| over(f.amps.typical, amps(0.0)))
 }
 
-/// For each item whether it has its power through this point: along `from`, and along `return to`
+/// For each item whether it has its power through one of these points: along `from`, and along `return to`
 /// where an output switches the minus.
-pub(super) fn behind(plan: &Plan, point: Point) -> Vec<bool> {
-    let is =
-        |p: Point| p.item == point.item && (point.output.is_none() || p.output == point.output);
+pub(super) fn behind(plan: &Plan, points: &[Point]) -> Vec<bool> {
+    let points: FxHashSet<Point> = points.iter().copied().collect();
+    let is = |p: Point| points.contains(&p) || points.contains(&Point { output: None, ..p });
     let mut below: Vec<Vec<ItemId>> = vec![Vec::new(); plan.items.len()];
     let mut behind = vec![false; plan.items.len()];
     let mut todo: Vec<ItemId> = Vec::new();
