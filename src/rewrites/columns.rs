@@ -4,6 +4,9 @@ use crate::plan::{Edit, Plan, StanzaId};
 use crate::syntax::tree::{Token, TokenKind};
 use crate::text::Span;
 
+/// Lines further off say nothing of a column.
+const NEAR: usize = 100;
+
 /// The edits of one stanza, with edits of blanks added that take up what the words grow or shrink
 /// by. Blanks give way where they are two or more, or where the line above or below has the same
 /// word in the same column; at least one always stays.
@@ -81,6 +84,7 @@ fn is_aligned(plan: &Plan, id: StanzaId, token: Token) -> bool {
     let column = ahead[line_start..].chars().count();
     let on_purpose = |lines: &mut dyn Iterator<Item = &str>| {
         lines
+            .take(NEAR)
             .filter(|line| !line.trim().is_empty())
             .map_while(|line| blanks_ahead(line, column, word))
             .any(|blanks| blanks > 1)

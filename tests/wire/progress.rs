@@ -16,8 +16,12 @@ pub fn is_progress(message: &Value, token: &Value, kind: &str) -> bool {
 
 /// A folder of plans that take their time.
 pub fn harbours(name: &str) -> Folder {
+    so_many_harbours(200, name)
+}
+
+pub fn so_many_harbours(count: usize, name: &str) -> Folder {
     let folder = Folder::new(name);
-    for n in 0..200 {
+    for n in 0..count {
         folder.write(&format!("harbour-{n}.harness"), HARBOUR);
     }
     folder
