@@ -401,24 +401,25 @@ pub(super) fn take_turns(
         }
         let mut most: Option<(f64, usize)> = None;
         for &output in left {
-            if !hung_on.contains(&(*board, output)) {
-                most = most.or(Some((0.0, output)));
-                continue;
-            }
-            choose(on, *board, left, output);
-            let net = Network::of(plan, circuits, which, on);
-            let equations = Equations::of(&net);
-            let mut workspace = Workspace::default();
-            let amps = match at_corner(&equations, Corner::Typical, &mut workspace, stop) {
-                Ok(state) => {
-                    let states = [state.clone(), state.clone(), state];
-                    let figures = read_off(plan, &net, &states);
-                    let place = circuits.place(ItemId(*board));
-                    let outputs = &figures.items[place].outputs;
-                    outputs.get(output).map_or(0.0, |o| o.amps.typical.value)
+            let amps = match hung_on.contains(&(*board, output)) {
+                false => 0.0,
+                true => {
+                    choose(on, *board, left, output);
+                    let net = Network::of(plan, circuits, which, on);
+                    let equations = Equations::of(&net);
+                    let mut workspace = Workspace::default();
+                    match at_corner(&equations, Corner::Typical, &mut workspace, stop) {
+                        Ok(state) => {
+                            let states = [state.clone(), state.clone(), state];
+                            let figures = read_off(plan, &net, &states);
+                            let place = circuits.place(ItemId(*board));
+                            let outputs = &figures.items[place].outputs;
+                            outputs.get(output).map_or(0.0, |o| o.amps.typical.value)
+                        }
+                        Err(Trouble::Stopped) => return Err(()),
+                        Err(Trouble::None(..)) => f64::INFINITY,
+                    }
                 }
-                Err(Trouble::Stopped) => return Err(()),
-                Err(Trouble::None(..)) => f64::INFINITY,
             };
             // A difference under the accuracy of the figures is none.
             if most.is_none_or(|(m, _)| amps > m + 1e-9) {

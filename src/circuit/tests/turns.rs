@@ -75,3 +75,20 @@ fn a_circuit_with_very_many_turns_has_no_figures() {
         }
     }
 }
+
+/// An output that takes current rather than gives it draws less than one on which nothing hangs.
+#[test]
+fn an_output_that_is_fed_from_behind_is_not_the_one_that_draws_most() {
+    let plan = plan(
+        "supply s 12 V\nresistor r 100 ohm from s\nmodule two works 5 V to 14 V draws 4 mA output x 100 mA output y 100 mA turns x, y\nboard b of two from r\njoint j from b.x\nlink way between j and r\n",
+    );
+    let solution = solve(&plan, &|| false);
+    let figures = solution.scenes[0].outcome.as_ref().unwrap();
+    let joint = plan
+        .items
+        .iter()
+        .position(|item| &*item.name.0 == "j")
+        .unwrap();
+    // With x on, what the board takes would come by way of the link and j.
+    assert!(figures.items[joint].passes.typical.value.abs() < 1e-9);
+}
