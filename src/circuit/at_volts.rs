@@ -11,7 +11,7 @@ use super::read_off::read_off;
 use super::scene::On;
 use super::settle::Trouble;
 use super::solve::Stop;
-use super::solve::{Key, at_corner, key, take_turns};
+use super::solve::{Key, at_corner, key, take_turns, untried};
 use crate::plan::{Choice, ItemId, Plan};
 use crate::units::ElectricPotential;
 
@@ -104,14 +104,18 @@ impl<'a> AtVolts<'a> {
     }
 
     /// Goes to the scene at a place, everything on being behind the last. `false` where the supply's circuit is as it was in a
-    /// scene before, or it is stopped.
+    /// scene before, the turns of its outputs were not tried, or it is stopped.
     pub fn goes_to(&mut self, scene: usize) -> bool {
         self.left = self.states.left(scene);
         let Some(Left { on, .. }) = self.left else {
             return false;
         };
         let circuits = self.states.circuits();
-        let key = key(circuits, circuits.of_item(self.supply), on);
+        let which = circuits.of_item(self.supply);
+        if untried(circuits, which, on).is_some() {
+            return false;
+        }
+        let key = key(circuits, which, on);
         if self.seen.contains(&key) {
             return false;
         }

@@ -247,7 +247,7 @@ pub(super) fn key(circuits: &Circuits, which: usize, on: &On) -> Key {
 }
 
 /// The board of a circuit for which outputs that take turns were not tried.
-fn untried(circuits: &Circuits, which: usize, on: &On) -> Option<ItemId> {
+pub(super) fn untried(circuits: &Circuits, which: usize, on: &On) -> Option<ItemId> {
     let mut boards = on.untried.iter().copied();
     boards.find(|board| circuits.of_item(*board) == which)
 }
