@@ -29,13 +29,22 @@ export type Answer<T> = { is: "answer"; value: T } | { is: "unknown" } | { is: "
 
 export type State = "starting" | "running" | "stopped";
 
+/** The library's client, but for its own messages of what goes wrong: they stand in the log, and what a builder can do something about is said here. */
+class Client extends LanguageClient {
+  override error(message: string, data?: unknown): void {
+    super.error(message, data, false);
+  }
+}
+
 export class Server implements vscode.Disposable {
   readonly log = vscode.window.createOutputChannel("glimloom");
-  private client: LanguageClient | undefined;
+  private client: Client | undefined;
   private crashes: number[] = [];
   private state: State = "stopped";
   /** Each start ends the one before; what comes late from an earlier one is passed over. */
   private start_ = 0;
+  /** Ends a start whose server is gone before it has answered; nothing once it has. */
+  private gone: ((why: Error) => void) | undefined;
   private readonly changed = new vscode.EventEmitter<State>();
   readonly onChanged = this.changed.event;
 
@@ -64,6 +73,7 @@ export class Server implements vscode.Disposable {
         if (start === this.start_ && newState !== Life.Running) {
           this.become(newState === Life.Starting ? "starting" : "stopped");
         } else if (start === this.start_) {
+          this.gone = undefined;
           // It runs, but knows of the open texts only when the start has come to its end.
           void client.start().then(
             () => start === this.start_ && this.become("running"),
@@ -74,7 +84,11 @@ export class Server implements vscode.Disposable {
       // In place of the library's own way, which runs several lines into one.
       client.onNotification(ShowMessageNotification.type, ({ type, message }) => show(type, message));
       const late = setTimeout(() => this.isLate(start, program.path), ANSWERS_WITHIN);
-      await client.start().finally(() => clearTimeout(late));
+      // The library's own promise may be kept or broken for a server that ends before it has answered; that it has ended is known a moment
+      // after writing to it has failed.
+      const gone = new Promise<never>((_, reject) => (this.gone = reject));
+      const failed = (why: unknown) => new Promise<never>((_, reject) => setTimeout(() => reject(why), 500));
+      await Promise.race([client.start().catch(failed), gone]).finally(() => clearTimeout(late));
     } catch (why) {
       if (start === this.start_) {
         this.become("stopped");
@@ -127,7 +141,7 @@ export class Server implements vscode.Disposable {
     }
   }
 
-  private speakTo(program: string, start: number): LanguageClient {
+  private speakTo(program: string, start: number): Client {
     const options: LanguageClientOptions = {
       documentSelector: schemes().map((scheme) => ({ language: "harness", scheme })),
       outputChannel: this.log,
@@ -151,12 +165,16 @@ export class Server implements vscode.Disposable {
       },
     };
     const run = { command: program, args: ["serve"] };
-    return new LanguageClient(SECTION, "glimloom", { run, debug: run }, options);
+    return new Client(SECTION, "glimloom", { run, debug: run }, options);
   }
 
   /** The server has died. */
   private closed(start: number): { action: CloseAction; handled: boolean } {
     if (start !== this.start_) {
+      return { action: CloseAction.DoNotRestart, handled: true };
+    }
+    if (this.gone) {
+      this.gone(new Error("it ended before it had answered"));
       return { action: CloseAction.DoNotRestart, handled: true };
     }
     const now = Date.now();
@@ -193,7 +211,7 @@ export class Server implements vscode.Disposable {
         vscode.commands.executeCommand("workbench.action.openWalkthrough", `${this.context.extension.id}#first-plan`, false),
       "Try again": () => this.start(),
     };
-    const message = why instanceof NoProgram ? why.message : `glimloom does not start: ${why.message}`;
+    const message = why instanceof NoProgram ? why.message : `glimloom does not start: ${why.message}.`;
     void this.say(`${message} Colours work without it; findings, hints and mends need it.`, ways);
   }
 

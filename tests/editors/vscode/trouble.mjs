@@ -68,10 +68,14 @@ await withEditor({}, async (editor, work) => {
   await clear();
   // What says the right name and version, and is no server all the same.
   const seems = (name, does) => script(work, name, `[ "$1" = --version ] && exec echo "glimloom 99.0.0"\n${does}`);
-  editor.set({ "glimloom.path": seems("ends", 'echo "no server"; exit 3') });
-  await told("glimloom does not start");
-  must(true, "one that ends at once is told of");
-  await clear();
+  // It is gone before it was spoken to, or after.
+  for (const [name, does] of [["starts", 'echo "no server"; exit 3'], ["listens", "read -r _; sleep 0.3; exit 3"]]) {
+    editor.set({ "glimloom.path": seems(name, does) });
+    await told("glimloom does not start: it ended before it had answered");
+    await page.waitForTimeout(2000);
+    must((await page.locator(".notification-list-item:visible").count()) === 1, `one that ${name} and ends is told of, once`);
+    await clear();
+  }
   editor.set({ "glimloom.path": seems("silent", "exec sleep 600") });
   await told("was started, but does not answer");
   must(true, "one that says nothing is told of");
@@ -113,7 +117,11 @@ await withEditor({ vsix: process.env.VSIX_WITH_PROGRAM }, async (editor, work) =
   const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
   await squiggles(page);
   const [log] = readdirSync(join(editor.user, "logs"), { recursive: true }).filter((name) => name.endsWith("glimloom.log"));
-  const started = /^Starting (.*) \(glimloom/m.exec(readFileSync(join(editor.user, "logs", log), "utf8"))?.[1] ?? "";
+  // The log is written when the editor has time for it.
+  let started = "";
+  for (const late = Date.now() + PATIENCE; started === "" && Date.now() < late; await page.waitForTimeout(50)) {
+    started = /^Starting (.*) \(glimloom/m.exec(readFileSync(join(editor.user, "logs", log), "utf8"))?.[1] ?? "";
+  }
   must(started.startsWith(editor.folder) && started.endsWith("/server/glimloom"), `the copy in the extension is taken: ${started.replace(editor.folder, "")}`);
 });
 
