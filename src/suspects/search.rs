@@ -268,10 +268,15 @@ impl Search<'_> {
         items.iter().copied().filter(is_dark).collect()
     }
 
-    fn candidates(&self, which: usize) -> Vec<Candidate> {
+    /// The faults that darken no light that is lit, with their numbers. One after the other: what each darkens may be as long as the plan.
+    fn candidates<'s>(
+        &'s self,
+        which: usize,
+        asked: &'s Asked,
+    ) -> impl Iterator<Item = (usize, Candidate)> + 's {
         let one_way = self.has_one_way(which);
         let faults = faults::all(self.plan, self.planted, which).into_iter();
-        let all = faults.map(|fault| {
+        let all = faults.map(move |fault| {
             let mut dark = fault.surely_darkens(self.plan, self.breaks);
             dark.retain(|light| self.whole[light.0] > LEAST);
             // What a board's outputs do copper does not say.
@@ -286,7 +291,8 @@ impl Search<'_> {
                 is_all: one_way && fault.darkens_no_more(self.plan),
             }
         });
-        all.collect()
+        let may_be = |(_, candidate): &(usize, Candidate)| asked.may_be_dark(&candidate.dark);
+        all.enumerate().filter(may_be)
     }
 
     /// Single faults that explain what is seen, in the order of the plan.
@@ -295,14 +301,11 @@ impl Search<'_> {
             return Vec::new();
         };
         let mut shorts = Shorts::of(self, which);
-        let all = self.candidates(which);
-        let mut left: Vec<(usize, &Candidate)> = Vec::new();
+        // What copper alone does not explain, and how much of it it does.
+        let mut left: Vec<(usize, Fault, usize)> = Vec::new();
         let mut found: Vec<(usize, Suspect)> = Vec::new();
-        for (k, candidate) in all.iter().enumerate() {
-            if !asked.may_be_dark(&candidate.dark) {
-                continue;
-            }
-            let covered = asked.covered(&candidate.dark) == asked.dark.len();
+        for (k, candidate) in self.candidates(which, asked) {
+            let covered = asked.covered(&candidate.dark);
             if let Fault::Short(run) = candidate.fault {
                 match shorts.blows(self, run) {
                     Blows::Known(state) => {
@@ -312,37 +315,37 @@ impl Search<'_> {
                             found.push((k, self.suspect(&[candidate.fault], which, state)));
                         }
                     }
-                    Blows::Unknown => left.push((k, candidate)),
+                    Blows::Unknown => left.push((k, candidate.fault, covered)),
                 }
-            } else if covered {
+            } else if covered == asked.dark.len() {
                 let state = self.solve(which, &candidate.fault.defects());
                 if let Some(state) = state.filter(|state| self.explains(which, state, asked)) {
                     found.push((k, self.suspect(&[candidate.fault], which, state)));
                 }
             } else if !candidate.is_all {
-                left.push((k, candidate));
+                left.push((k, candidate.fault, covered));
             }
         }
         if !asked.dim.is_empty() {
             let faults = self.dimming(which, asked);
-            found.extend(faults.into_iter().map(|suspect| (all.len(), suspect)));
+            found.extend(faults.into_iter().map(|suspect| (usize::MAX, suspect)));
         }
-        // What copper alone does not explain; those first that explain most of it.
-        left.sort_by_key(|(_, candidate)| std::cmp::Reverse(asked.covered(&candidate.dark)));
+        // Those first that explain most of it.
+        left.sort_by_key(|(_, _, covered)| std::cmp::Reverse(*covered));
         let was_cut_short = self.cut_short.get();
         if !found.is_empty() {
             self.work_left
                 .set(self.work_left.get().min(WORK / UNLIKELY));
         }
-        for (k, candidate) in left {
-            let Some(state) = self.solve(which, &candidate.fault.defects()) else {
+        for (k, fault, _) in left {
+            let Some(state) = self.solve(which, &fault.defects()) else {
                 if self.work_left.get() < WORK / UNLIKELY && self.cut_short.get() {
                     break;
                 }
                 continue;
             };
             if self.explains(which, &state, asked) {
-                found.push((k, self.suspect(&[candidate.fault], which, state)));
+                found.push((k, self.suspect(&[fault], which, state)));
             }
         }
         if !found.is_empty() {
@@ -486,10 +489,12 @@ impl Search<'_> {
         let Some(which) = self.one_circuit(asked) else {
             return Vec::new();
         };
-        let all = self.candidates(which);
-        let fits =
-            |c: &&Candidate| asked.may_be_dark(&c.dark) && !matches!(c.fault, Fault::Short(_));
-        let fitting: Vec<&Candidate> = all.iter().filter(fits).collect();
+        let all = self
+            .candidates(which, asked)
+            .map(|(_, candidate)| candidate);
+        let fitting: Vec<Candidate> = all
+            .filter(|candidate| !matches!(candidate.fault, Fault::Short(_)))
+            .collect();
         let mut pairs: Vec<Vec<Fault>> = Vec::new();
         let mut told: HashSet<(usize, usize)> = HashSet::new();
         // Each its own part. Those that darken the same stand together.

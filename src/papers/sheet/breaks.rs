@@ -13,7 +13,8 @@ use super::words;
 struct Line {
     of: RunOf,
     what: Vec<&'static str>,
-    dark: Vec<ItemId>,
+    lights: usize,
+    dark: Text,
 }
 
 /// The section.
@@ -22,31 +23,39 @@ pub fn section(a: &Analysis) -> Section {
     let mut section = Section::new("breaks", "What goes dark if it breaks");
     let breaks = a.breaks();
     let mut lines: Vec<Line> = Vec::new();
+    // Which lights each of the last lines is about, as many lines as are of one item or link: not all lights of all lines are held.
+    let mut last: Vec<Vec<ItemId>> = Vec::new();
     for place in places(plan) {
         let dark = breaks.darkened_at(place);
         if dark.is_empty() || is_own(place, &dark) {
             continue;
         }
         let of = place.of();
-        let before = lines.iter_mut().rev();
-        let mut before = before.take_while(|line| line.of == of);
-        match before.find(|line| line.dark == dark) {
-            Some(line) => line.what.push(place.word()),
-            None => lines.push(Line {
-                of,
-                what: vec![place.word()],
-                dark,
-            }),
+        if lines.last().is_none_or(|line| line.of != of) {
+            last.clear();
+        }
+        let own = lines.len() - last.len();
+        match last.iter().rposition(|lights| *lights == dark) {
+            Some(nth) => lines[own + nth].what.push(place.word()),
+            None => {
+                lines.push(Line {
+                    of,
+                    what: vec![place.word()],
+                    lights: dark.len(),
+                    dark: words_of(plan, &dark),
+                });
+                last.push(dark);
+            }
         }
     }
-    lines.sort_by_key(|line| std::cmp::Reverse(line.dark.len()));
+    lines.sort_by_key(|line| std::cmp::Reverse(line.lights));
     let mut table = Table::of(&["breaks", "of", "lights#", "dark then"]);
-    for line in &lines {
+    for line in lines {
         table.row([
-            what(plan, line).into(),
+            what(plan, &line).into(),
             words::run_of(plan, line.of),
-            line.dark.len().to_string().into(),
-            dark(plan, &line.dark),
+            line.lights.to_string().into(),
+            line.dark,
         ]);
     }
     let nothing = table.is_empty();
@@ -79,7 +88,7 @@ fn what(plan: &Plan, line: &Line) -> String {
     words.join(", ")
 }
 
-fn dark(plan: &Plan, dark: &[ItemId]) -> Text {
+fn words_of(plan: &Plan, dark: &[ItemId]) -> Text {
     if dark.len() == plan.lights().count() && dark.len() > 1 {
         return "every light".into();
     }
