@@ -77,27 +77,31 @@ fn twenty_thousand_edits() {
 fn work_holds_nothing_up() {
     let folder = so_many_harbours(1000, "library-work");
     let mut client = in_folders(asks(), &[&folder]);
-    let mut long = Vec::new();
-    for n in 0..6 {
-        long.push(ask_for_all(&mut client, json!(n)));
-    }
-    client.wait("the beginning", |m| is_progress(m, &json!(0), "begin"));
-    client.open(URI, 1, "zone a\n");
     let place = json!({"textDocument": {"uri": URI}, "position": {"line": 0, "character": 1}});
-    for _ in 0..20 {
-        assert!(client.result("textDocument/hover", place.clone())["contents"].is_object());
-    }
-    for id in &long {
-        client.notify("$/cancelRequest", json!({"id": id}));
-    }
-    // A thousand harbours take longer than twenty zones: what was asked first is still not done.
-    let answers: Vec<Value> = long.iter().map(|id| client.answer(*id)).collect();
-    assert!(
-        answers
-            .iter()
-            .all(|answer| answer["error"]["code"] == -32800),
-        "{answers:?}"
-    );
+    client.open(URI, 1, "zone a\n");
+    // What was asked for first is still not done when twenty zones have been told of. On a machine that is busy with something
+    // else it may be: then more is asked for.
+    let is_still_at_it = [6, 12, 24].into_iter().any(|many| {
+        let begins = |n: i32| json!(format!("{many} {n}"));
+        let long: Vec<i64> = (0..many)
+            .map(|n| ask_for_all(&mut client, begins(n)))
+            .collect();
+        client.wait("the beginning", |m| is_progress(m, &begins(0), "begin"));
+        for _ in 0..20 {
+            assert!(client.result("textDocument/hover", place.clone())["contents"].is_object());
+        }
+        for id in &long {
+            client.notify("$/cancelRequest", json!({"id": id}));
+        }
+        let mut is_cancelled = false;
+        for id in long {
+            let answer = client.answer(id);
+            is_cancelled |= answer["error"]["code"] == -32800;
+            assert!(answer["error"]["code"] == -32800 || answer["result"].is_object());
+        }
+        is_cancelled
+    });
+    assert!(is_still_at_it);
     client.end();
 }
 

@@ -121,7 +121,11 @@ fuzz_target!(|bytes: &[u8]| {
             &Patience::ENDLESS
         ));
         mark = now;
-        assert_eq!(by_parts(&parts), by_whole(text), "{text}");
+        let whole = by_whole(text);
+        assert_eq!(by_parts(&parts), whole, "{text}");
+        // As while nobody writes.
+        parts.look_ahead();
+        assert_eq!(by_parts(&parts), whole, "{text}, ahead");
         if dice.0.is_empty() {
             return;
         }
