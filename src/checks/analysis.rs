@@ -238,10 +238,14 @@ impl Analysis {
         self.proved_mends(finding, tries, stop).collect()
     }
 
-    /// The first of [`Analysis::mends`]; the others are not tried.
-    pub(super) fn preferred_mend(&self, finding: usize, stop: Stop) -> Option<Mend> {
-        let tries = Cell::new(usize::MAX);
-        self.proved_mends(finding, &tries, stop).next()
+    /// The first of [`Analysis::mends_within`]; the others are not tried.
+    pub(super) fn preferred_mend(
+        &self,
+        finding: usize,
+        tries: &Cell<usize>,
+        stop: Stop,
+    ) -> Option<Mend> {
+        self.proved_mends(finding, tries, stop).next()
     }
 
     /// How many changes of the plan may be tried, each by reading, solving and checking it again, so that nobody waits long. It is

@@ -8,7 +8,11 @@
 //! What did not fit comes in a later round.
 //!
 //! At the end each mend of a symptom, last first, is taken back where the plan is as good without it ([`Done::take_back`]).
+//!
+//! Of a plan of which all is one circuit, and a large one, not all mends can be tried before somebody gives up waiting: so many are as
+//! [`Analysis::tries`] says, several times over.
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
@@ -27,6 +31,8 @@ pub struct FixAll {
     pub mended: Vec<String>,
     /// The plan after them; its findings are what could not be settled.
     pub after: Analysis,
+    /// Whether there was more to try than the plan's weight allows.
+    pub is_cut_short: bool,
 }
 
 /// Findings, by what they say: whichever stanza they stand in by now.
@@ -40,6 +46,9 @@ pub fn said(finding: &Finding) -> (&'static str, String) {
 /// No more rounds than this; each has mended something, so more would only be needed by a plan with more trouble than
 /// anybody would mend unseen.
 const MOST_ROUNDS: usize = 40;
+
+/// So many times as many changed plans are tried as for the mends of one place, and as many again to take back what is not needed.
+const TRIES: usize = 5;
 
 /// Where in the order of mending a check stands: what was read wrongly, then the parts, then what carries their current, from
 /// the wire to the supply; last what nothing uses, since a mend may use it.
@@ -72,18 +81,23 @@ impl Analysis {
 
     /// As [`Analysis::fix_all`], but for what is known to have no mend.
     pub fn fix_all_but(&self, but: &Said, stop: Stop) -> FixAll {
+        self.fix_within(but, self.tries().saturating_mul(TRIES), stop)
+    }
+
+    fn fix_within(&self, but: &Said, tries: usize, stop: Stop) -> FixAll {
         let mut done = Done {
             after: self.clone(),
             steps: Vec::new(),
             history: History::default(),
         };
+        let (tries, tries_back) = (Cell::new(tries), Cell::new(tries));
         // A mend that undoes another would go on for ever.
         let mut seen = HashSet::from([texts(self)]);
         for _ in 0..MOST_ROUNDS {
-            let round = round(&done.after, but, stop);
-            let Some((together, taken)) = put_in(&done.after, &round, stop) else {
+            let round = round(&done.after, but, &tries, stop);
+            let Some((together, taken)) = put_in(&done.after, &round, &tries, stop) else {
                 // What was taken back may leave something that can be mended now.
-                match !stop() && done.take_back(stop) {
+                match !stop() && tries.get() > 0 && done.take_back(&tries_back, stop) {
                     true => continue,
                     false => break,
                 }
@@ -94,11 +108,12 @@ impl Analysis {
             done.put_in(together, taken);
         }
         if !stop() {
-            done.take_back(stop);
+            done.take_back(&tries_back, stop);
         }
         FixAll {
             mended: done.steps.into_iter().map(|step| step.title).collect(),
             after: done.after,
+            is_cut_short: tries.get() == 0,
         }
     }
 
@@ -158,10 +173,10 @@ impl Done {
 
     /// Takes back each mend of a symptom without which there is no error or warning more, and no more findings. Whether there
     /// was one.
-    fn take_back(&mut self, stop: Stop) -> bool {
+    fn take_back(&mut self, tries: &Cell<usize>, stop: Stop) -> bool {
         let before = self.steps.len();
         for place in (0..before).rev() {
-            if stop() {
+            if stop() || tries.get() == 0 {
                 break;
             }
             if !self.steps[place].is_symptom {
@@ -171,6 +186,7 @@ impl Done {
             else {
                 continue;
             };
+            tries.set(tries.get() - 1);
             let Some(without) = self.after.changed(&edits, stop).filter(|_| !stop()) else {
                 continue;
             };
@@ -200,7 +216,7 @@ struct Taken {
 }
 
 /// The preferred mends of one round, all of the first rank that has any, none of which touches what another one does.
-fn round(a: &Analysis, but: &Said, stop: Stop) -> Vec<Taken> {
+fn round(a: &Analysis, but: &Said, tries: &Cell<usize>, stop: Stop) -> Vec<Taken> {
     let mut order: Vec<usize> = (0..a.findings.len()).collect();
     order.retain(|&finding| !but.contains(&said(&a.findings[finding])));
     order.sort_by_key(|&finding| {
@@ -212,13 +228,13 @@ fn round(a: &Analysis, but: &Said, stop: Stop) -> Vec<Taken> {
     for finding in order {
         let check = a.findings[finding].check;
         let is_done = taken.first().is_some_and(|t| rank(t.check) < rank(check));
-        if stop() || is_done {
+        if stop() || tries.get() == 0 || is_done {
             break;
         }
         if touched.contains(&a.findings[finding].stanza) {
             continue;
         }
-        let Some(mend) = a.preferred_mend(finding, stop) else {
+        let Some(mend) = a.preferred_mend(finding, tries, stop) else {
             continue;
         };
         let stanzas = |edits: &[Edit]| edits.iter().map(|e| e.stanza).collect::<HashSet<_>>();
@@ -233,8 +249,15 @@ fn round(a: &Analysis, but: &Said, stop: Stop) -> Vec<Taken> {
 }
 
 /// All mends of a round together, or, if they do not go together, the first alone.
-fn put_in<'a>(a: &Analysis, round: &'a [Taken], stop: Stop) -> Option<(Analysis, &'a [Taken])> {
+fn put_in<'a>(
+    a: &Analysis,
+    round: &'a [Taken],
+    tries: &Cell<usize>,
+    stop: Stop,
+) -> Option<(Analysis, &'a [Taken])> {
     let first = round.get(..1)?;
+    // What was proved is put in, whatever is left.
+    tries.set(tries.get().saturating_sub(1));
     let edits = round.iter().flat_map(|taken| taken.mend.edits.clone());
     let edits: Vec<Edit> = edits.collect();
     let together = a.changed(&edits, stop)?;
@@ -249,6 +272,10 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::testing::plan;
     use super::*;
+
+    fn enough() -> Cell<usize> {
+        Cell::new(1000)
+    }
 
     /// What it becomes, with the titles; mending that again changes nothing.
     fn mended(text: &str) -> (String, Vec<String>) {
@@ -287,6 +314,24 @@ lamp bare of pearl from quay over 50 mm of fine
         assert!(!titles.is_empty());
     }
 
+    /// Of more slips than can be tried some are mended, and that they are not all is said.
+    #[test]
+    fn as_many_are_mended_as_may_be_tried() {
+        let lamps = (0..9).map(|k| format!("lamp l{k} of pearl from s over 50 mm of fine\n"));
+        let a = plan(&format!(
+            "wire fine gauge 28 AWG insulation pvc colours red, black\nled pearl drops 3.0 V at 20 mA limit 25 mA colour white\n\
+             supply s 12 V 20 A\n{}",
+            lamps.collect::<String>()
+        ));
+        let all = a.fix_all(&|| false);
+        assert!(!all.is_cut_short && all.mended.len() >= 9, "{all:?}");
+        for tries in 0..6 {
+            let some = a.fix_within(&Said::new(), tries, &|| false);
+            assert!(some.is_cut_short, "{tries}");
+            assert_eq!(some.mended[..], all.mended[..tries], "{tries}");
+        }
+    }
+
     #[test]
     fn what_a_light_in_error_causes_is_known() {
         let caused = |text: &str| {
@@ -309,7 +354,9 @@ lamp bare of pearl from quay over 50 mm of fine
             "supply plug 12 V 1 A\nfuse F1 200 mA from plug\nload crane draws 180 mA from F1\n";
         let a = plan(text);
         let small = a.findings.iter().position(|f| f.check == "fuse-too-small");
-        let mend = a.preferred_mend(small.unwrap(), &|| false).unwrap();
+        let mend = a
+            .preferred_mend(small.unwrap(), &enough(), &|| false)
+            .unwrap();
         let taken = |mend: &Mend, check| Taken {
             mend: mend.clone(),
             check,
@@ -322,7 +369,7 @@ lamp bare of pearl from quay over 50 mm of fine
         };
         let after = a.changed(&mend.edits, &|| false).unwrap();
         done.put_in(after, &[taken(&mend, "fuse-too-small")]);
-        assert!(!done.take_back(&|| false), "it is needed");
+        assert!(!done.take_back(&enough(), &|| false), "it is needed");
         let edit = |index, (start, end), text: &str| Edit {
             stanza: StanzaId {
                 file: crate::plan::FileId(0),
@@ -337,7 +384,7 @@ lamp bare of pearl from quay over 50 mm of fine
         };
         let after = done.after.changed(&less.edits, &|| false).unwrap();
         done.put_in(after, &[taken(&less, "output-overloaded")]);
-        assert!(done.take_back(&|| false));
+        assert!(done.take_back(&enough(), &|| false));
         assert_eq!(
             *done.after.plan.files[0].text,
             *format!("# a crane\n{}", text.replace("180", "90"))

@@ -33,11 +33,12 @@ pub fn as_action(a: &Analysis, done: &FixAll) -> Option<Action> {
         edits.extend(edited.map(|(span, new)| (FileId(file), span, new)));
     }
     let mends = count(done.mended.len(), "mend");
+    let all = match done.is_cut_short {
+        true => "mend as much as can be tried at once",
+        false => "mend all that can be mended",
+    };
     Some(Action {
-        title: format!(
-            "mend all that can be mended: {mends}; {}",
-            left(&done.after)
-        ),
+        title: format!("{all}: {mends}; {}", left(&done.after)),
         kind: ActionKind::FixAll,
         edits,
         ..Action::default()

@@ -7,6 +7,9 @@ use crate::text::Span;
 /// Lines further off say nothing of a column.
 const NEAR: usize = 100;
 
+/// Nobody puts one below the other what stands further to the right, in bytes, unless several blanks say so.
+const FAR: u32 = 1000;
+
 /// The edits of one stanza, with edits of blanks added that take up what the words grow or shrink
 /// by. Blanks give way where they are two or more, or where the line above or below has the same
 /// word in the same column; at least one always stays.
@@ -39,7 +42,8 @@ pub fn hold_columns(plan: &Plan, id: StanzaId, edits: Vec<Edit>) -> Vec<Edit> {
         let Some(shift) = grown.map(|g| g + taken_up) else {
             continue;
         };
-        if shift != 0 && (width > 1 || is_aligned(plan, id, token)) {
+        let is_near = token.span.start - line_start < FAR;
+        if shift != 0 && (width > 1 || is_near && is_aligned(plan, id, token)) {
             let new = (width - shift).max(1);
             if new != width {
                 taken_up += new - width;

@@ -21,6 +21,8 @@ struct Mended {
     edits: BTreeMap<FileId, Vec<TextEdit>>,
     /// What they say still, and has no mend in them.
     left: Said,
+    /// Whether there was more to try in one of them.
+    is_cut_short: bool,
 }
 
 /// What mending all comes to: an action, or none where nothing can be mended. `None` where the whole has to say so.
@@ -51,6 +53,7 @@ pub fn fix_all(here: &Here, stop: Stop) -> Option<Option<Action>> {
     let done = FixAll {
         mended: mended.titles,
         after: rest.after,
+        is_cut_short: mended.is_cut_short || rest.is_cut_short,
     };
     (!stop()).then(|| as_action(a, &done))
 }
@@ -92,6 +95,7 @@ impl Mended {
         let left = done.after.findings.iter().map(said);
         self.left.extend(left.filter(|said| !common.contains(said)));
         self.titles.extend(done.mended);
+        self.is_cut_short |= done.is_cut_short;
         Some(())
     }
 }
