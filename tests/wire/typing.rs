@@ -80,7 +80,8 @@ impl Typist {
     /// Types at a place, a character at a time, with a slip now and then; the place behind it.
     fn type_in(&mut self, mut at: usize, new: &str, dice: &mut Dice, look: usize) -> usize {
         for c in new.chars() {
-            if dice.below(40) == 0 {
+            // A line end that has been begun is ended: no place of the protocol is between its two bytes.
+            if dice.below(40) == 0 && !self.text[..at].ends_with('\r') {
                 let slip = ["x", "😀", "\n", "  ", "5"][dice.below(5)];
                 self.put(at, at, slip);
                 self.look_one_in(look, dice);
