@@ -48,7 +48,7 @@ pub fn said(finding: &Finding) -> (&'static str, String) {
 const MOST_ROUNDS: usize = 40;
 
 /// So many times as many changed plans are tried as for the mends of one place, and as many again to take back what is not needed.
-const TRIES: usize = 5;
+const TRIES: usize = 3;
 
 /// Where in the order of mending a check stands: what was read wrongly, then the parts, then what carries their current, from
 /// the wire to the supply; last what nothing uses, since a mend may use it.

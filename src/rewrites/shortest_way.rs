@@ -1,5 +1,8 @@
 //! Leads a run from one zone to another by the fewest of the declared passages.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
 use petgraph::algo::astar;
 use petgraph::graph::{NodeIndex, UnGraph};
 
@@ -38,33 +41,37 @@ pub fn shortest_way(plan: &Plan, from: ZoneId, to: ZoneId) -> Option<Vec<Passage
     for _ in &plan.zones {
         graph.add_node(());
     }
-    for (a, b) in plan.passages.iter().filter_map(|p| p.ends) {
-        graph.update_edge(NodeIndex::new(a.0), NodeIndex::new(b.0), ());
+    // The widest of several passages between two zones, of equals the first.
+    let mut widest: HashMap<[ZoneId; 2], PassageId> = HashMap::new();
+    for (nth, passage) in plan.passages.iter().enumerate() {
+        let Some((a, b)) = passage.ends else { continue };
+        match widest.entry([a.min(b), a.max(b)]) {
+            Entry::Vacant(first) => {
+                first.insert(PassageId(nth));
+                graph.add_edge(NodeIndex::new(a.0), NodeIndex::new(b.0), ());
+            }
+            Entry::Occupied(mut best) if area(plan, PassageId(nth)) > area(plan, *best.get()) => {
+                best.insert(PassageId(nth));
+            }
+            Entry::Occupied(_) => {}
+        }
     }
     let goal = NodeIndex::new(to.0);
     let (_, zones) = astar(&graph, NodeIndex::new(from.0), |z| z == goal, |_| 1, |_| 0)?;
-    zones
-        .windows(2)
-        .map(|pair| widest(plan, ZoneId(pair[0].index()), ZoneId(pair[1].index())))
-        .collect()
+    let between = |pair: &[NodeIndex]| {
+        let [a, b] = [ZoneId(pair[0].index()), ZoneId(pair[1].index())];
+        widest.get(&[a.min(b), a.max(b)]).copied()
+    };
+    zones.windows(2).map(between).collect()
 }
 
-/// The widest passage between two zones, of equals the first.
-fn widest(plan: &Plan, a: ZoneId, b: ZoneId) -> Option<PassageId> {
-    let area = |passage: PassageId| match plan.passages[passage.0].opening {
+/// How much of an opening a passage is, in square metres; nothing where it is not stated.
+fn area(plan: &Plan, passage: PassageId) -> f64 {
+    match plan.passages[passage.0].opening {
         Some(Opening::Bore(d)) => std::f64::consts::FRAC_PI_4 * d.value * d.value,
         Some(Opening::Slot(w, h)) => w.value * h.value,
         None => 0.0,
-    };
-    let between = |&PassageId(p): &PassageId| {
-        let ends = plan.passages[p].ends;
-        ends == Some((a, b)) || ends == Some((b, a))
-    };
-    let all = (0..plan.passages.len()).map(PassageId).filter(between);
-    all.fold(None, |best, next| match best {
-        Some(best) if area(best) >= area(next) => Some(best),
-        _ => Some(next),
-    })
+    }
 }
 
 /// The names of passages, as a `via` lists them.
