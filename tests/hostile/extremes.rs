@@ -195,6 +195,32 @@ fn texts(bytes: usize) -> Vec<(&'static str, String)> {
             ),
         ),
         (
+            "rooms in a row",
+            lines(
+                bytes,
+                |k, _| {
+                    format!(
+                        "zone z{k}\npassage p{k} between z{k} and z{} bore 2 mm\n\
+                         lamp a{k} of pearl resistor 560 ohm from F over 90 mm of fine in z{k}",
+                        k + 1
+                    )
+                },
+                "",
+            ),
+        ),
+        (
+            "lamps without resistors",
+            lines(bytes, |k, _| format!("lamp a{k} of pearl from F"), ""),
+        ),
+        (
+            "one name for all",
+            lines(
+                bytes,
+                |_, _| "lamp a of pearl resistor 560 ohm from F".to_owned(),
+                "",
+            ),
+        ),
+        (
             "patterns",
             lines(
                 bytes,
@@ -321,9 +347,19 @@ fn texts_that_nobody_writes() {
         let over =
             json!({"textDocument": {"uri": PLAN}, "range": range, "context": {"diagnostics": []}});
         let mut questions = requests_of(PLAN);
+        let mut called = at.clone();
+        called["newName"] = json!("quite-another");
         questions.push(("textDocument/hover", at.clone()));
         questions.push(("textDocument/completion", at));
-        questions.push(("textDocument/codeAction", over));
+        questions.push(("textDocument/rename", called));
+        questions.push(("textDocument/codeAction", over.clone()));
+        // What is worked out for all of the text.
+        for kind in ["source.fixAll", "source.sort"] {
+            let mut over = over.clone();
+            over["range"]["end"]["line"] = json!(text.lines().count());
+            over["context"]["only"] = json!([kind]);
+            questions.push(("textDocument/codeAction", over));
+        }
         for (method, params) in questions {
             let answer = client.request(method, params);
             // LSP 3.17, "Error codes": RequestFailed, in words.
