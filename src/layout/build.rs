@@ -16,7 +16,10 @@ fn main() {
             format!("--symbol-ordering-file={folder}/src/layout/often.txt"),
             "--no-warn-symbol-ordering".to_owned(),
         ] {
-            println!("cargo::rustc-link-arg-bin=glimloom=-Wl,{option}");
+            // Not by `-Wl`, which ends at a comma, as may be in the name of a folder.
+            for word in ["-Xlinker", &option] {
+                println!("cargo::rustc-link-arg-bin=glimloom={word}");
+            }
         }
     }
 }
