@@ -116,12 +116,14 @@ await withEditor({ vsix: process.env.VSIX_WITH_PROGRAM }, async (editor, work) =
   const { models, plan } = folderWithPlan(work);
   const page = await editor.page({ folder: models, payload: [["openFile", editor.uri(plan)]] });
   await squiggles(page);
-  const [log] = readdirSync(join(editor.user, "logs"), { recursive: true }).filter((name) => name.endsWith("glimloom.log"));
-  // The log is written when the editor has time for it.
-  let started = "";
-  for (const late = Date.now() + PATIENCE; started === "" && Date.now() < late; await page.waitForTimeout(50)) {
-    started = /^Starting (.*) \(glimloom/m.exec(readFileSync(join(editor.user, "logs", log), "utf8"))?.[1] ?? "";
-  }
+  // The log is there, and in it what was said, when the editor has had time for it.
+  const said = () => {
+    const logs = readdirSync(join(editor.user, "logs"), { recursive: true }).filter((name) => name.endsWith("glimloom.log"));
+    return logs.map((log) => readFileSync(join(editor.user, "logs", log), "utf8")).join("");
+  };
+  const start = () => /^Starting (.*) \(glimloom/m.exec(said())?.[1] ?? "";
+  for (const late = Date.now() + PATIENCE; start() === "" && Date.now() < late; await page.waitForTimeout(50)) {}
+  const started = start();
   must(started.startsWith(editor.folder) && started.endsWith("/server/glimloom"), `the copy in the extension is taken: ${started.replace(editor.folder, "")}`);
 });
 
