@@ -289,12 +289,17 @@ class Editor(LanguageClient):
         return [finding.code for finding in await self.findings(uri)]
 
     async def until(self, there, what: str):
-        """Waits until something that the server tells makes `there` true."""
-        async with self._news:
-            try:
-                await asyncio.wait_for(self._news.wait_for(there), PATIENCE)
-            except asyncio.TimeoutError:
-                raise AssertionError(f"{what} did not come; told: {self.findings_of}; logged: {self.log_messages}") from None
+        """Waits until something that the server tells makes `there` true. Of what the library keeps by itself, as documents that are to be
+        shown, there is no news: it is looked for again and again."""
+        late = asyncio.get_running_loop().time() + PATIENCE
+        while not there():
+            if asyncio.get_running_loop().time() > late:
+                raise AssertionError(f"{what} did not come; told: {self.findings_of}; logged: {self.log_messages}")
+            async with self._news:
+                try:
+                    await asyncio.wait_for(self._news.wait(), 0.05)
+                except asyncio.TimeoutError:
+                    pass
 
     async def told(self):
         async with self._news:
