@@ -1,7 +1,7 @@
 //! The whole pure function from text to findings, and from findings to mends that are known to mend.
 
 use crate::circuit::Stop;
-use std::cell::Cell;
+use std::cell::{Cell, OnceCell};
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -16,7 +16,8 @@ use crate::circuit::fused_runs::FusedRun;
 use crate::circuit::side_by_side::side_by_side;
 use crate::circuit::{Solution, most_lumps, solve};
 use crate::plan::{
-    Edit, Elsewhere, Excerpt, FileKey, ItemId, Part, Plan, Severity, Sources, UseFailure,
+    Edit, Elsewhere, Excerpt, FileKey, ItemId, MOST_COMPARED, Part, Plan, Severity, Sources,
+    UseFailure,
 };
 use crate::rewrites::{changed_texts, in_one_copy};
 use crate::syntax::read_file_reusing;
@@ -269,9 +270,12 @@ impl Analysis {
             .filter(|item| matches!(&item.part, Part::Supply(supply) if supply.capacity.is_some()));
         let solved = self.solution.states().filter(|state| !state.is_repeat);
         let each = plan.items.len() * FOR_AN_ITEM + lumps.sum::<usize>() * FOR_A_LUMP;
+        let looked_up = (plan.unknown.len() * plan.compared).min(MOST_COMPARED);
         text * (1 + plan.links.len() / LINKS_AS_MUCH)
             + solved.count() * each
             + batteries.count() * FOR_A_BATTERY
+            + self.findings.len() * FOR_A_FINDING
+            + looked_up / COMPARED_AS_MUCH
     }
 
     /// Whether a mend is proposed for any of the first findings; whether it does what it is for is not tried.
@@ -302,7 +306,8 @@ impl Analysis {
         proposed
             .into_iter()
             .flat_map(move |(finding, check, propose)| {
-                let before = self.tally();
+                // Most findings of a broken text have nothing that could be tried.
+                let before = OnceCell::new();
                 let each = copies::one_by_one(&self.context(), finding);
                 let mends_it = {
                     let is_shared = each.is_some();
@@ -317,7 +322,8 @@ impl Analysis {
                             // What copies shared must not go on in one of them.
                             let in_all = !is_shared || after.said_by(check) < self.said_by(check);
                             let key = self.key(finding);
-                            !stop() && in_all && is_mended(&key, &before, &after.tally(), check)
+                            let before = before.get_or_init(|| self.tally());
+                            !stop() && in_all && is_mended(&key, before, &after.tally(), check)
                         })
                     }
                 };
@@ -423,6 +429,10 @@ const FOR_AN_ITEM: usize = 16;
 const FOR_A_LUMP: usize = 120;
 /// What a battery weighs: its circuit is solved at some hundreds of voltages.
 const FOR_A_BATTERY: usize = 3_000;
+/// What a finding weighs, above all where the text is hardly a plan: that it is said, and looked up among those there were.
+const FOR_A_FINDING: usize = 4;
+/// So many names that one which leads nowhere is compared with weigh as much as a byte.
+const COMPARED_AS_MUCH: usize = 2;
 /// So many links weigh as much as all the text: what breaks is worked out anew without each.
 const LINKS_AS_MUCH: usize = 8;
 

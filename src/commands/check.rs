@@ -1,6 +1,6 @@
 //! `glimloom check`: what is wrong with plans, for a reader or for another program.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -74,7 +74,7 @@ struct Checked {
 struct Told {
     finding: FindingOfFile,
     text: String,
-    sarif: Option<serde_json::Value>,
+    sarif: Option<Box<serde_json::value::RawValue>>,
 }
 
 /// Checks all plans once: those that can be read. Where none can, there is nothing to tell of.
@@ -120,12 +120,11 @@ fn once(asked: &Asked) -> Result<Done, Trouble> {
     }
     // What several plans use is told about once.
     let untried: usize = plans.iter().map(|plan| plan.untried).sum();
-    let mut once: Vec<Told> = Vec::new();
-    for told in plans.into_iter().flat_map(|plan| plan.findings) {
-        if !once.iter().any(|other| other.finding == told.finding) {
-            once.push(told);
-        }
-    }
+    let all: Vec<Told> = plans.into_iter().flat_map(|plan| plan.findings).collect();
+    let mut said = HashSet::new();
+    let is_new: Vec<bool> = all.iter().map(|told| said.insert(&told.finding)).collect();
+    let once = all.into_iter().zip(is_new).filter(|(_, is_new)| *is_new);
+    let once: Vec<Told> = once.map(|(told, _)| told).collect();
     let findings: Vec<FindingOfFile> = once.iter().map(|told| told.finding.clone()).collect();
     let tally = terminal::Tally::of(&findings);
     let text = if asked.json {

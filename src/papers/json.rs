@@ -98,7 +98,7 @@ struct Findings<'a> {
 }
 
 /// A finding with its place in a file, counted from 1.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
 pub struct FindingOfFile {
     /// The check.
     pub check: &'static str,

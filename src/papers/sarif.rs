@@ -4,6 +4,8 @@
 use std::path::Path;
 
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+use serde::Serialize;
+use serde_json::value::{RawValue, to_raw_value};
 use serde_json::{Value, json};
 
 use super::json::{FindingOfFile, written};
@@ -22,8 +24,14 @@ const PATH: &AsciiSet = &NON_ALPHANUMERIC
 /// Behind the scheme a colon is of no harm.
 const DRIVE: AsciiSet = PATH.remove(b':');
 
-/// One finding (`result`), with the places that explain it and the titles of its mends.
-pub fn result(a: &Analysis, index: usize, told: &FindingOfFile, places: &Places) -> Option<Value> {
+/// One finding (`result`), with the places that explain it and the titles of its mends; written already, for that takes less
+/// to hold where there are very many.
+pub fn result(
+    a: &Analysis,
+    index: usize,
+    told: &FindingOfFile,
+    places: &Places,
+) -> Option<Box<RawValue>> {
     let finding = a.findings.get(index)?;
     let mut location = location(places.find(finding.stanza, finding.span)?);
     if let Some(item) = &told.item {
@@ -51,26 +59,45 @@ pub fn result(a: &Analysis, index: usize, told: &FindingOfFile, places: &Places)
     if !told.fixes.is_empty() {
         result["properties"] = json!({"mends": told.fixes});
     }
-    Some(result)
+    to_raw_value(&result).ok()
+}
+
+/// A log (`sarifLog`).
+#[derive(Serialize)]
+struct Log {
+    #[serde(rename = "$schema")]
+    schema: &'static str,
+    runs: [Run; 1],
+    version: &'static str,
+}
+
+/// What one call found (`run`).
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Run {
+    column_kind: &'static str,
+    results: Vec<Box<RawValue>>,
+    tool: Value,
 }
 
 /// All findings in one log, of one run.
-pub fn log(results: Vec<Value>) -> String {
+pub fn log(results: Vec<Box<RawValue>>) -> String {
     let rules: Vec<Value> = CHECKS.iter().map(rule).collect();
-    written(&json!({
-        "$schema": "https://json.schemastore.org/sarif-2.1.0.json",
-        "version": "2.1.0",
-        "runs": [{
-            "tool": {"driver": {
-                "name": env!("CARGO_PKG_NAME"),
-                "version": env!("CARGO_PKG_VERSION"),
-                "rules": rules,
-            }},
+    let tool = json!({"driver": {
+        "name": env!("CARGO_PKG_NAME"),
+        "version": env!("CARGO_PKG_VERSION"),
+        "rules": rules,
+    }});
+    written(&Log {
+        schema: "https://json.schemastore.org/sarif-2.1.0.json",
+        runs: [Run {
             // Columns count characters.
-            "columnKind": "unicodeCodePoints",
-            "results": results,
+            column_kind: "unicodeCodePoints",
+            results,
+            tool,
         }],
-    }))
+        version: "2.1.0",
+    })
 }
 
 /// A check as a rule (`reportingDescriptor`): what the head of its page says of it, and the whole page.

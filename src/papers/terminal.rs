@@ -1,6 +1,7 @@
 //! Findings for a terminal, each with the source lines that it stands on.
 
 use std::fmt::Write;
+use std::ops::Range;
 
 use ariadne::{Color, Config, IndexType, Label, Report, ReportKind, Source};
 
@@ -86,6 +87,28 @@ impl Quoted {
     }
 }
 
+impl Quoted {
+    /// Whether the lines that a stretch of a file begins and ends in are short enough to be shown.
+    fn can_show(&self, (file, span): &(usize, Range<usize>)) -> bool {
+        let is_short = |at: usize| {
+            let (_, source) = self.0.get(*file)?;
+            let (line, ..) = source.get_byte_line(at)?;
+            Some(source.get_line_text(line)?.len() <= LONGEST_LINE)
+        };
+        [span.start, span.end]
+            .into_iter()
+            .all(|at| is_short(at).unwrap_or(true))
+    }
+
+    /// A place as `name:line:column`, as the quotations have it.
+    fn named(&self, (file, span): &(usize, Range<usize>)) -> Option<String> {
+        let (name, source) = self.0.get(*file)?;
+        let (line, nth, bytes) = source.get_byte_line(span.start)?;
+        let before = source.get_line_text(line)?.get(..bytes)?;
+        Some(format!("{name}:{}:{}", nth + 1, before.chars().count() + 1))
+    }
+}
+
 impl ariadne::Cache<usize> for &Quoted {
     type Storage = String;
 
@@ -103,6 +126,12 @@ impl ariadne::Cache<usize> for &Quoted {
 
 /// So many places that explain a finding are quoted.
 const MOST_RELATED: usize = 6;
+
+/// So many findings of a plan are shown with their lines: of more nobody looks at each.
+const MOST_QUOTED: usize = 1000;
+
+/// A line of more bytes is not quoted: nobody finds a place in it, and every finding would show all of it.
+const LONGEST_LINE: usize = 1000;
 
 /// One finding: its message, the lines that it stands on, the places that explain it, its mends.
 pub fn finding(
@@ -126,6 +155,11 @@ pub fn finding(
         (stanza.file.0, span.range())
     };
     let own = place(finding.stanza, finding.span);
+    if index >= MOST_QUOTED {
+        let at = files.named(&own).unwrap_or_default();
+        let message = shown(&finding.message);
+        return format!("{word}: {message}\n  {} at {at}\n", finding.check);
+    }
     let config = Config::default()
         .with_color(colour)
         .with_index_type(IndexType::Byte)
@@ -134,8 +168,14 @@ pub fn finding(
     let related = finding.related.iter().take(MOST_RELATED);
     let mut labels: Vec<_> = related
         .map(|(stanza, span, why)| (place(*stanza, *span), shown(why), Color::Blue))
+        .filter(|(at, ..)| files.can_show(at))
         .collect();
-    labels.push((own.clone(), finding.check.to_owned(), paint));
+    let more = finding.related.len() - labels.len();
+    let mut named = None;
+    match files.can_show(&own) {
+        true => labels.push((own.clone(), finding.check.to_owned(), paint)),
+        false => named = files.named(&own),
+    }
     labels.sort_by_key(|((file, at), ..)| (*file != own.0, *file, at.end, at.start));
     let labels = labels
         .into_iter()
@@ -150,7 +190,13 @@ pub fn finding(
         bytes = format!("{word}: {}\n", shown(&finding.message)).into_bytes();
     }
     let mut text = String::from_utf8_lossy(&bytes).into_owned();
-    let more = finding.related.len().saturating_sub(MOST_RELATED);
+    if let Some(named) = named {
+        let _ = writeln!(
+            text,
+            "  {} at {named}: the line is too long to be shown",
+            finding.check
+        );
+    }
     if more > 0 {
         let _ = writeln!(text, "  and {}", count(more, "more place"));
     }

@@ -12,6 +12,7 @@ use super::knots::{Knot, Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Slots, Told};
 use super::read::{Casts, Lately, Read, What, Words, in_place, read_all, read_lately};
+use super::recent::keep_recent;
 use super::shape::{Alike, Form, Numbered};
 use super::summary::{Summary, Totals};
 use super::ties::{Kind, Ties, first_word, key, kind, listed, small};
@@ -29,8 +30,9 @@ const MOST_TREES: usize = 4096;
 /// The plan's own file, by its place among all.
 const OWN: usize = 0;
 
-/// What so many parts said before is kept.
+/// What so many parts said before is kept, up to so many findings together.
 const REMEMBERED: usize = 64;
+const REMEMBERED_FINDINGS: usize = 4096;
 
 /// What belongs to no part of its own.
 pub(super) const NOWHERE: usize = usize::MAX;
@@ -906,7 +908,8 @@ impl Parts {
                 told,
             });
         }
-        self.past.truncate(REMEMBERED);
+        let said = |past: &Past| past.told.findings.len();
+        keep_recent(&mut self.past, REMEMBERED, REMEMBERED_FINDINGS, said);
     }
 
     /// The stanzas of a part with what is common.

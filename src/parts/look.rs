@@ -9,6 +9,7 @@ use rustc_hash::FxHashMap;
 use super::cut::{NOWHERE, Parts};
 use super::names::{Known, may_be_meant};
 use super::part::{Had, Past, Seen, Slot, Slots, Standing, Told, View};
+use super::recent::keep_recent;
 use super::shape::Shape;
 use super::summary::{Summary, Totals};
 use super::ties::Kind;
@@ -26,9 +27,9 @@ use crate::units::ElectricPotential;
 const LOOKED_AT: usize = 16;
 /// So many of these are taken to be likely wired as another one is.
 const LIKELY_ALIKE: usize = 4;
-/// How many states of a plan that is one part are kept, and how many stanzas they may have together.
+/// How many states of a plan that is one part are kept, and what they may weigh together ([`Seen::weight`]).
 const REMEMBERED: usize = 16;
-const REMEMBERED_STANZAS: usize = 2048;
+const REMEMBERED_WEIGHT: usize = 2048;
 /// From so many parts on they are looked at side by side, so many on each processor at a time. Fewer take no longer than it takes
 /// to begin that.
 const MANY: usize = 8;
@@ -496,14 +497,12 @@ impl Parts {
     }
 
     pub(super) fn forget_old(&mut self) {
-        self.recent.truncate(REMEMBERED);
-        let mut all = 0;
-        let fits = |seen: &&Seen| {
-            all += seen.stanzas.len();
-            all <= REMEMBERED_STANZAS
-        };
-        let fitting = self.recent.iter().take_while(fits).count();
-        self.recent.truncate(fitting.max(1));
+        keep_recent(
+            &mut self.recent,
+            REMEMBERED,
+            REMEMBERED_WEIGHT,
+            Seen::weight,
+        );
     }
 
     /// Checks again what knew something of the others that is not so any more.

@@ -31,6 +31,7 @@ mod look;
 mod names;
 mod part;
 mod read;
+mod recent;
 mod shape;
 mod summary;
 #[cfg(test)]

@@ -101,6 +101,17 @@ impl Seen {
             && self.stanzas.iter().zip(stanzas).all(same)
     }
 
+    /// What it takes to hold it, in stanzas of a plan as people write them.
+    pub fn weight(&self) -> usize {
+        /// A stanza that is no longer counts as one.
+        const BYTES: usize = 128;
+        let stanzas = self
+            .stanzas
+            .iter()
+            .map(|stanza| 1 + stanza.text.len() / BYTES);
+        stanzas.sum::<usize>() + self.analysis.findings.len()
+    }
+
     /// Its first supply, and that one's voltage.
     pub fn first_supply(&self) -> Option<(Slot, ElectricPotential)> {
         let (index, volts) = self.summary.first_supply?;

@@ -10,6 +10,7 @@ use foldhash::quality::FixedState;
 
 use super::facts::Facts;
 use super::knots::Tied;
+use super::recent::keep_recent;
 use super::shape::{Form, Numbered};
 use super::ties::{Ties, says_a_side};
 use crate::circuit::side_by_side::processors;
@@ -20,8 +21,10 @@ use crate::syntax::{Cast, Mould, Moulds};
 const AT_A_TIME: usize = 256;
 /// Fewer are read faster than they are handed out.
 const FEW: usize = 256;
-/// So many stanzas are kept that were read lately.
+/// So many stanzas are kept that were read lately, of so many bytes of text together: a stanza of a long broken text may hold
+/// hundreds of times its length.
 const REMEMBERED: usize = 64;
+const REMEMBERED_BYTES: usize = 64 * 1024;
 
 /// A stanza as the cut takes it in.
 pub(super) struct Read<'a> {
@@ -167,6 +170,7 @@ pub(super) fn read_lately(lately: &mut Lately, casts: &Casts, text: &str) -> Arc
     // What is being typed is soon another.
     let stanza = casts.read_once(text);
     lately.push_front((words, stanza.clone(), None));
-    lately.truncate(REMEMBERED);
+    let length = |known: &(Words, Arc<Stanza>, _)| known.1.text.len();
+    keep_recent(lately, REMEMBERED, REMEMBERED_BYTES, length);
     stanza
 }

@@ -24,7 +24,7 @@ pub use elsewhere::{Elsewhere, StockUse};
 pub use model::*;
 pub use names::split_first;
 pub use of::Excerpt;
-pub use resolve::fits;
+pub use resolve::{MOST_COMPARED, fits};
 pub use sources::{Alone, FileKey, Sources, UseFailure};
 pub use states::FEW_SCENES;
 pub use stock::gauge_diameter;

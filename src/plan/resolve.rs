@@ -763,7 +763,7 @@ impl Resolver {
 
 /// So many names are compared at the most to find what was meant, each with one that is not known; in a plan
 /// that has still more of both, the later ones go without.
-const MOST_COMPARED: usize = 400_000;
+pub const MOST_COMPARED: usize = 400_000;
 
 /// So many near names are offered.
 const MOST_NEAR: usize = 3;

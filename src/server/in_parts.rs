@@ -401,6 +401,7 @@ mod tests {
 
     use tower_lsp::lsp_types::Url;
 
+    use super::super::keys::key_of;
     use super::super::session::Session;
     use super::*;
     use crate::editor::lenses::LensKind;
@@ -450,6 +451,40 @@ mod tests {
         let mut all = in_files();
         all.push((here(&street()), street()));
         all
+    }
+
+    /// Who asks about a moment that is past does not take from the one that is now what is known of it.
+    #[test]
+    fn what_is_asked_about_the_past_leaves_the_present_as_it_is() {
+        let session = Session::default();
+        let uri = |name: &str| Url::parse(&format!("untitled:{name}")).unwrap();
+        let key = key_of(&uri("street"));
+        session.open(uri("street"), &street(), 1).unwrap();
+        session.snapshot().here(&uri("street"), &|| false).unwrap();
+        let moments: Vec<_> = (2..9)
+            .map(|version| {
+                let before = session.snapshot();
+                let start = crate::text::Position { line: 0, column: 0 };
+                let change = crate::text::Change {
+                    range: Some((start, start)),
+                    text: "#\n".into(),
+                };
+                session.edit(&key, vec![change], version).unwrap().unwrap();
+                before
+            })
+            .collect();
+        session.open(uri("other"), &street(), 1).unwrap();
+        let now = session.snapshot();
+        let plans = ["street", "other"].map(|name| now.here(&uri(name), &|| false).unwrap());
+        for past in moments.iter().rev() {
+            let then = past.here(&uri("street"), &|| false).unwrap();
+            assert!(then.plan.has_parts());
+            for here in &plans {
+                assert!(here.plan.is_current());
+                let offset = street().len() / 2;
+                assert!(here.plan.view(here.file, offset).is_some());
+            }
+        }
     }
 
     #[test]

@@ -6,6 +6,7 @@ use serde_json::value::RawValue;
 use serde_json::{Map, Value, json};
 use tower_lsp::lsp_types::InitializeParams;
 
+use super::halves::made_whole;
 use super::pull::Asked;
 use super::ready::on_the_way;
 use super::texts::{About, Text};
@@ -65,7 +66,10 @@ pub fn judge_closely(body: &[u8]) -> Verdict {
     match serde_json::from_slice(body) {
         Ok(Value::Object(message)) => judge_object(message),
         Ok(_) => Verdict::Answer(invalid(Value::Null)),
-        Err(_) => Verdict::NotJson(parse_error()),
+        Err(_) => match made_whole(body) {
+            Some(whole) => judge(&whole),
+            None => Verdict::NotJson(parse_error()),
+        },
     }
 }
 

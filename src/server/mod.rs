@@ -24,6 +24,7 @@ mod folders;
 pub mod frames;
 mod front_door;
 mod given;
+mod halves;
 mod hints;
 mod in_parts;
 mod keys;
@@ -115,11 +116,12 @@ pub async fn serve_over(
 /// Serves on standard input and output, and ends the process: status 0 after a proper shutdown, else 1. The process is
 /// ended outright, since a read of standard input that never returns would keep the runtime from ending.
 pub fn run() -> std::io::Error {
-    // Few threads: each holds on to some memory of what it has worked out. This one hands work on and waits; what takes
-    // time is done by others.
+    // Few threads: each holds on to some memory once it has worked, and the fewer there are the sooner each has. This one
+    // hands work on and waits; what takes time is done by others, of which there is one more than can work at once, so
+    // that two long requests on two processors do not keep a third waiting.
     let processors = processors();
     let runtime = tokio::runtime::Builder::new_current_thread()
-        .max_blocking_threads((2 * processors).clamp(4, 16))
+        .max_blocking_threads((processors + 1).clamp(3, 16))
         .enable_all()
         .build();
     match runtime {

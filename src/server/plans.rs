@@ -25,6 +25,8 @@ pub type Kept = Mutex<BTreeMap<FileKey, KeptPlan>>;
 
 /// One of them.
 pub struct KeptPlan {
+    /// The latest moment that it was looked at for.
+    revision: u64,
     mark: Mark,
     parts: Parts,
     forms: Forms,
@@ -135,11 +137,11 @@ fn whole(root: &FileKey, text: Arc<str>, world: &World) -> Analysis {
 }
 
 impl Plan {
-    /// A plan; `None` where it was stopped or its text is not known.
+    /// A plan at a moment; `None` where it was stopped or its text is not known.
     fn of(
         root: &FileKey,
         open: &Arc<Open>,
-        world: &World,
+        (revision, world): (u64, &World),
         kept: &Arc<Kept>,
         patience: &Patience,
     ) -> Option<Plan> {
@@ -149,13 +151,29 @@ impl Plan {
             return None;
         };
         let mut all = patience.lock(kept)?;
+        // Who asks about a moment that is past has parts of his own: those that are kept belong to what is there now, and
+        // nothing would bring them back.
+        let is_of_later = |known: &KeptPlan| {
+            let holds = known.mark == mark && (!known.parts.uses_files() || known.used.hold(world));
+            known.revision > revision && !holds
+        };
+        if all.get(root).is_some_and(is_of_later) {
+            drop(all);
+            return match patience.short {
+                Some(_) => None,
+                None => Plan::of(root, open, (revision, world), &Arc::default(), patience),
+            };
+        }
         let known = all.entry(root.clone()).or_insert_with(|| KeptPlan {
+            revision,
             mark,
             parts: Parts::new(root.clone()),
             forms: Forms::default(),
             used: UsedFiles::default(),
         });
+        known.revision = known.revision.max(revision);
         let KeptPlan {
+            revision: _,
             mark: then,
             parts,
             forms,
@@ -418,11 +436,20 @@ pub struct Plans {
 }
 
 impl Plans {
-    fn of(world: &World, before: &Plans, kept: &Arc<Kept>, patience: &Patience) -> Option<Plans> {
-        patience
-            .lock(kept)?
-            .retain(|key, _| world.documents.contains_key(key));
-        let mut result = Plans::default();
+    fn of(
+        (revision, world): (u64, &World),
+        before: &Plans,
+        kept: &Arc<Kept>,
+        patience: &Patience,
+    ) -> Option<Plans> {
+        let is_there = |key: &FileKey, known: &mut KeptPlan| {
+            world.documents.contains_key(key) || known.revision > revision
+        };
+        patience.lock(kept)?.retain(is_there);
+        let mut result = Plans {
+            revision,
+            ..Plans::default()
+        };
         let mut used = BTreeSet::new();
         let mut known: Vec<&Arc<Plan>> = before.plans.iter().chain(&before.parts).collect();
         known.sort_by_key(|plan| plan.root());
@@ -434,7 +461,7 @@ impl Plans {
             let mut known = known[first..].iter().take_while(|plan| plan.root() == key);
             let plan = match known.find(|plan| plan.still_holds(open, world)) {
                 Some(plan) => (*plan).clone(),
-                None => Arc::new(Plan::of(key, open, world, kept, patience)?),
+                None => Arc::new(Plan::of(key, open, (revision, world), kept, patience)?),
             };
             if (patience.stop)() {
                 return None;
@@ -520,9 +547,8 @@ impl Snapshot {
             return Some(plans.clone());
         }
         let before = lock(&self.last).clone();
-        let mut plans = Plans::of(&self.world, &before, &self.kept, patience)?;
-        plans.revision = self.revision;
-        let plans = Arc::new(plans);
+        let moment = (self.revision, &self.world);
+        let plans = Arc::new(Plans::of(moment, &before, &self.kept, patience)?);
         *slot = Some(plans.clone());
         let mut last = lock(&self.last);
         if last.revision <= self.revision {

@@ -14,6 +14,7 @@ use super::reserved::is_reserved;
 use super::token::{is_bom, tokens};
 use super::tree::{Clause, Fault, FaultMend, Stanza, Token, TokenKind, Value, ValueKind};
 use super::vocabulary::{ClauseShape, Role, Slot, StanzaShape, StanzaWord};
+use crate::numbers::count;
 use crate::text::Span;
 
 /// Reads one stanza; the same text always gives the same stanza. Never fails.
@@ -51,7 +52,28 @@ pub fn read_stanza(text: Arc<str>) -> Stanza {
         lines_to_indent(&mut stanza);
     }
     stanza.faults.sort_by_key(|fault| fault.span);
+    cut_short(&mut stanza.faults);
     stanza
+}
+
+/// What has more faults than this is no stanza that somebody wrote: the first are told of, and how many more there are.
+const MOST_FAULTS: usize = 1000;
+
+fn cut_short(faults: &mut Vec<Fault>) {
+    if faults.len() <= MOST_FAULTS {
+        return;
+    }
+    let more = faults.split_off(MOST_FAULTS - 1);
+    let mut last = Fault::new(
+        "syntax",
+        more[0].span,
+        format!(
+            "From here on {} of this stanza are at fault. Mend the ones ahead of them first.",
+            count(more.len(), "place")
+        ),
+    );
+    last.is_of_form = more.iter().any(|fault| fault.is_of_form);
+    faults.push(last);
 }
 
 fn read_body(stanza: &mut Stanza, word: StanzaWord, tokens: &[Token]) {

@@ -268,6 +268,29 @@ fn names_are_kept_in_form_nfc() {
 }
 
 #[test]
+fn of_very_many_faults_the_first_are_told_of_and_how_many_more_there_are() {
+    let faults = |commas: usize| {
+        let text = format!("scene a off x{}\n", ",".repeat(commas));
+        read_stanza(text.as_str().into()).faults
+    };
+    let all = faults(1000);
+    assert_eq!(all.len(), 1000);
+    assert!(
+        !all[999].message.starts_with("From here on"),
+        "{:?}",
+        all[999]
+    );
+    let cut = faults(5000);
+    assert_eq!(cut[..999], all[..999]);
+    assert_eq!(cut.len(), 1000);
+    assert_eq!(
+        cut[999].message,
+        "From here on 4001 places of this stanza are at fault. Mend the ones ahead of them first."
+    );
+    assert!(cut[999].span.start == all[999].span.start && cut[999].is_of_form);
+}
+
+#[test]
 fn a_broken_stanza_never_changes_its_neighbours() {
     let file = read_file(TASTE);
     for (i, placed) in file.stanzas.iter().enumerate() {

@@ -35,6 +35,19 @@ fn findings_are_shown_with_their_lines() {
 }
 
 #[test]
+fn a_line_without_end_is_not_quoted_for_each_of_its_findings() {
+    let long = format!("scene a off x{}\nzone b\n@@\n", ",".repeat(60_000));
+    let folder = Folder::new("endless").with("long.harness", &long);
+    let done = folder.call(&["check", "long.harness"]);
+    assert_eq!((done.status, &*done.err), (Some(1), ""));
+    let unquoted = "not-read at long.harness:1:16: the line is too long to be shown";
+    assert!(done.out.contains(unquoted), "{:.3000}", done.out);
+    // What stands in other lines is shown with them.
+    assert!(done.out.contains("3 │ @@"), "{:.3000}", done.out);
+    assert!(done.out.len() < 1_000_000, "{}", done.out.len());
+}
+
+#[test]
 fn figures_are_tables() {
     let folder = Folder::new("tables").with("tern.harness", CLEAN);
     let done = folder.call(&["figures", "tern.harness"]);

@@ -55,6 +55,8 @@ pub struct Grid {
     columns: HashMap<NodeId, Column>,
     /// The first node of the column of each.
     first: HashMap<NodeId, NodeId>,
+    /// Where what hangs right on a node ends: of a board with outputs, where its block does.
+    blocks: HashMap<NodeId, f64>,
     /// The rows.
     pub rows: Vec<Row>,
 }
@@ -89,6 +91,7 @@ impl Grid {
     pub fn of(drawn: &Drawn) -> Grid {
         let mut grid = Grid::default();
         grid.lay_columns(drawn);
+        grid.lay_blocks(drawn);
         grid.rows = rows(drawn, &grid);
         grid
     }
@@ -144,6 +147,26 @@ impl Grid {
         }
     }
 
+    /// Finds where all blocks end.
+    fn lay_blocks(&mut self, drawn: &Drawn) {
+        for &node in drawn.nodes {
+            let Some(board) = drawn.tree.nodes[node].parent else {
+                continue;
+            };
+            if let Some((_, cell)) = drawn.of(node) {
+                let end = self.left(drawn, node) + cell.width();
+                let block = self.blocks.entry(board).or_default();
+                *block = block.max(end);
+            }
+        }
+    }
+
+    /// The right end of the block that an output is a part of.
+    pub fn block_right(&self, tree: &Tree, output: NodeId) -> f64 {
+        let board = tree.nodes[output].parent.unwrap_or(output);
+        self.blocks.get(&board).copied().unwrap_or_default()
+    }
+
     /// Where a node begins: an output right behind its board, all else where its column does.
     pub fn left(&self, drawn: &Drawn, node: NodeId) -> f64 {
         let of = &drawn.tree.nodes[node];
@@ -177,13 +200,13 @@ impl Grid {
             (true, is_output) => {
                 // The block of a board is as wide as the widest of its outputs.
                 let right = match is_output {
-                    true => column.right.max(block_right(drawn, self, lane.node)),
+                    true => column.right.max(self.block_right(drawn.tree, lane.node)),
                     false => column.right,
                 };
                 (right + 6.0 + by, right + 6.0 + by)
             }
             (false, true) => {
-                let right = block_right(drawn, self, lane.node);
+                let right = self.block_right(drawn.tree, lane.node);
                 (right + 6.0 + by, right)
             }
             (false, false) => {
@@ -192,17 +215,6 @@ impl Grid {
             }
         }
     }
-}
-
-/// The right end of the block that an output is a part of.
-pub fn block_right(drawn: &Drawn, grid: &Grid, node: NodeId) -> f64 {
-    let board = drawn.tree.nodes[node].parent.unwrap_or(node);
-    let outputs = drawn.tree.nodes[board].children.iter();
-    let ends = outputs.filter_map(|&output| {
-        let (_, cell) = drawn.of(output)?;
-        Some(grid.left(drawn, output) + cell.width())
-    });
-    ends.fold(0.0, f64::max)
 }
 
 fn rows(drawn: &Drawn, grid: &Grid) -> Vec<Row> {

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashMap};
 
 use super::areas::Area;
 use super::cells::{AT_START, Cell, LINE, RUN_INDENT, RunCell};
-use super::grid::{Drawn, Grid, MARGIN, block_right};
+use super::grid::{Drawn, Grid, MARGIN};
 use super::lanes::{Lane, Owner};
 use super::letters;
 use super::picture::{At, Bounds, Group, Ink, Legs, SIGN, Shape, Style};
@@ -182,7 +182,7 @@ impl Pen<'_> {
     /// Where a symbol ends.
     fn right_of(&self, node: NodeId, cell: &Cell) -> f64 {
         match cell.symbol {
-            Some(Symbol::Output) => block_right(self.drawn, self.grid, node),
+            Some(Symbol::Output) => self.grid.block_right(self.drawn.tree, node),
             _ => self.grid.column(node).left + cell.width(),
         }
     }
@@ -228,7 +228,7 @@ impl Pen<'_> {
         for &output in outputs {
             if let Some((place, cell)) = self.drawn.of(output) {
                 let below = self.grid.line(place) + 10.0 + LINE * cell.details.len() as f64;
-                right = right.max(block_right(self.drawn, self.grid, output));
+                right = right.max(self.grid.block_right(self.drawn.tree, output));
                 bottom = bottom.max(below);
             }
         }
