@@ -19,7 +19,7 @@ use crate::plan::{
     Edit, Elsewhere, Excerpt, FileKey, ItemId, MOST_COMPARED, Part, Plan, Severity, Sources,
     UseFailure,
 };
-use crate::rewrites::{changed_texts, in_one_copy};
+use crate::rewrites::{changed_texts, in_one_copy, keep_comments};
 use crate::syntax::read_file_reusing;
 use crate::syntax::tree::Stanza;
 use crate::units::Power;
@@ -223,8 +223,8 @@ impl Analysis {
         }
     }
 
-    /// What an editor may offer for a finding, the preferred one first. A mend is offered only where the
-    /// changed plan, read and solved anew, no longer has the finding, and
+    /// What an editor may offer for a finding, the preferred one first. A mend is offered only where it keeps the comments among
+    /// the words, and the changed plan, read and solved anew, no longer has the finding, and
     ///
     /// - for a fault of reading, no stanza reads worse than before: a repaired word may well uncover what the
     ///   fault hid (a short, a wrong cut), and that is no reason to keep the fault;
@@ -313,7 +313,7 @@ impl Analysis {
                     let is_shared = each.is_some();
                     move |mend: &Mend| {
                         let left = tries.get();
-                        if left == 0 {
+                        if left == 0 || !keep_comments(&self.plan, &mend.edits) {
                             return false;
                         }
                         tries.set(left - 1);
@@ -474,14 +474,15 @@ fn is_mended(key: &Key, before: &Tally, after: &Tally, check: &Check) -> bool {
         return false;
     }
     if reading::is_of_reading(check.name) {
-        let misread = |tally: &Tally| -> usize {
-            let of_text = tally
-                .iter()
-                .filter(|(key, _)| reading::is_of_text(key.check));
-            of_text.map(|(_, severities)| severities.len()).sum()
+        let many = |tally: &Tally, of: &dyn Fn(&str) -> bool| -> usize {
+            let those = tally.iter().filter(|(key, _)| of(key.check));
+            those.map(|(_, severities)| severities.len()).sum()
         };
+        let misread = |tally| many(tally, &reading::is_of_text);
+        // What has a place but is wrong is no reason for words that have none.
+        let unread = |tally| many(tally, &|check| check == "syntax");
         let less = usize::from(reading::is_of_text(check.name));
-        return misread(after) + less <= misread(before);
+        return misread(after) + less <= misread(before) && unread(after) <= unread(before);
     }
     no_worse(before, after)
 }
@@ -815,6 +816,53 @@ mod tests {
             .position(|f| f.check == "supply-over-budget")
             .unwrap();
         assert_eq!(analysis.mends(over).len(), 1);
+    }
+
+    /// What stood behind a clause that goes stands behind another one then, and may be taken for a part of that.
+    #[test]
+    fn a_mend_that_leaves_more_that_cannot_be_read_is_not_offered() {
+        let mends = |behind: &str| -> Vec<String> {
+            let text = format!(
+                "{STOCK}led l drops 2 V at 10 mA\nwire w gauge 26 AWG\nlamp x of l resistor 1k from F1 over 50 mm {behind}\n"
+            );
+            let analysis = plan(&text);
+            let twice = analysis
+                .findings
+                .iter()
+                .position(|f| f.check == "clause-repeated");
+            let mends = analysis.mends(twice.unwrap()).into_iter();
+            mends.map(|mend| mend.title).collect()
+        };
+        // The first sign would be in the place of the wire, and what is behind it a second fault.
+        assert_eq!(mends("ofl resistor 1{x} y"), Vec::<String>::new());
+        assert_eq!(
+            mends("of w resistor 1{x} y"),
+            ["remove the second resistor"]
+        );
+        assert_eq!(mends("of w resistor 560"), ["remove the second resistor"]);
+    }
+
+    #[test]
+    fn a_mend_that_loses_a_comment_is_not_offered() {
+        let mends = |between: &str| {
+            let text = format!(
+                "{STOCK}harness \"h\" ambient 120{between}degC\nload x draws 1 mA from F1\n"
+            );
+            let analysis = plan(&text);
+            let unlikely = analysis
+                .findings
+                .iter()
+                .position(|f| f.check == "figure-unlikely");
+            let mends = analysis.mends(unlikely.unwrap()).into_iter();
+            mends.map(|mend| mend.title).collect::<Vec<_>>()
+        };
+        let both = [
+            "120 degF instead of 120 degC",
+            "20 degC instead of 120 degC",
+        ];
+        assert_eq!(mends(" "), both);
+        assert_eq!(mends("\n  "), both);
+        assert_eq!(mends(" # in the sun\n  "), Vec::<String>::new());
     }
 
     #[test]

@@ -442,7 +442,7 @@ fn ambient(context: &Context, slips: &mut Vec<Slip>) {
         span,
         message: format!(
             "A model at {} is unlikely: from -50 to 100 degC is what its parts stand. Check its unit.",
-            plan.stanza(stanza).words(span)
+            plan.stanza(stanza).quoted(span)
         ),
         likely: AMBIENT,
         usual: vec!["20 degC".to_owned()],
@@ -466,8 +466,8 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     let Some(slip) = slip else {
         return Vec::new();
     };
-    let words = context.plan.stanza(slip.stanza).words(slip.span);
-    let mut texts = other_units(words, slip.likely);
+    let words = context.plan.stanza(slip.stanza).quoted(slip.span);
+    let mut texts = other_units(&words, slip.likely);
     for usual in slip.usual {
         if !texts.contains(&usual) && usual != words {
             texts.push(usual);

@@ -33,14 +33,16 @@ pub(super) fn words(plan: &Plan, id: StanzaId, span: Span) -> Option<Edit> {
         usize::from(rest.starts_with(['\n', '\r']))
     };
     let ends_its_line = line_end > 0 || rest.is_empty();
-    let (back, on) = match (begins_its_line, ends_its_line) {
-        (true, true) => (indent, blank + line_end), // the whole line
-        (true, false) => (0, blank),                // what follows takes its place
-        (false, _) => (indent, 0),                  // with the blanks ahead of it
+    let touches = blank == 0 && !ends_its_line;
+    let (back, on, left) = match (begins_its_line, ends_its_line) {
+        (true, true) => (indent, blank + line_end, ""), // the whole line
+        (true, false) => (0, blank, ""),                // what follows takes its place
+        (false, _) if touches => (indent, 0, " "),      // what stood apart is not joined
+        (false, _) => (indent, 0, ""),                  // with the blanks ahead of it
     };
     Some(Edit {
         stanza: id,
         span: Span::new(span.start - back as u32, span.end + on as u32),
-        text: String::new(),
+        text: left.to_owned(),
     })
 }

@@ -14,8 +14,8 @@ use crate::rewrites::branch_chain::{lights_of_chain, written_name};
 use crate::rewrites::close_ring::row;
 use crate::rewrites::route::Leg;
 use crate::rewrites::{
-    Candidate, branch_chain, branch_string, close_row, join_joints, join_strips, second_joint,
-    split_strip, state_cut, swap_wire,
+    Candidate, branch_chain, branch_string, close_row, join_joints, join_strips, keep_comments,
+    second_joint, split_strip, state_cut, swap_wire,
 };
 use crate::syntax::tree::Clause;
 use crate::syntax::vocabulary::StanzaWord;
@@ -54,6 +54,9 @@ pub fn refactorings(a: &Analysis, asked: &Asked) -> Result<Vec<Action>, &'static
 /// The action, if the changed plan is no worse and what it is for holds there.
 fn proved(a: &Analysis, offer: Offer, stop: Stop) -> Option<Action> {
     let mut candidate = offer.candidate;
+    if !keep_comments(&a.plan, &candidate.edits) {
+        return None;
+    }
     let after = a.changed(&candidate.edits, stop)?;
     if stop() || !a.is_no_worse(&after) {
         return None;

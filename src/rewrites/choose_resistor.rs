@@ -103,7 +103,7 @@ fn chosen(
             let most = rating_of(new.rating);
             let enough = rating.zip(most).is_some_and(|(has, most)| has >= most);
             if let (true, Some(rating)) = (enough, written.rating) {
-                words = format!("{ohms} {}", plan.stanza(written.stanza).words(rating));
+                words = format!("{ohms} {}", plan.stanza(written.stanza).quoted(rating));
             }
             written.put(plan, Some(&ohms), (!enough).then_some(new.rating))
         }

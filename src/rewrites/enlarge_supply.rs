@@ -45,7 +45,7 @@ fn enlarged(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
             "{} of {} instead of {}: it gives {}, {} % stays free",
             item.name.0,
             spelling.write(size.value, 3),
-            stanza.words(value.span),
+            stanza.quoted(value.span),
             show(typical),
             plain(100.0 * (1.0 - (typical / size).value), 0),
         ),

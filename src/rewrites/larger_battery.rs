@@ -4,7 +4,9 @@ use super::Candidate;
 use super::stanza_text::StanzaEdits;
 use crate::circuit::battery;
 use crate::numbers::decimals;
+
 use crate::plan::{ItemId, Plan};
+use crate::syntax::on_one_line;
 use crate::units::Time;
 
 /// The least capacity of two digits that lasts so long: the hours are in proportion to it. None for what is no battery,
@@ -27,7 +29,9 @@ pub fn larger_battery(plan: &Plan, item: ItemId, wanted: Time) -> Option<Candida
     edits.put(value.span, &words);
     Some(Candidate {
         title: format!(
-            "a capacity of {words} instead of {old}: {} h, not {} h",
+            "a capacity of {} instead of {}: {} h, not {} h",
+            on_one_line(&words),
+            tree.quoted(value.span),
             decimals(lasts.value / 3600.0 * new / number, 1),
             decimals(lasts.value / 3600.0, 1)
         ),

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::plan::{Edit, FileId, ItemId, Plan, StanzaId};
+use crate::syntax::tree::TokenKind;
 
 pub mod branch_chain;
 pub mod branch_fuse;
@@ -128,6 +129,23 @@ pub fn changed_texts(plan: &Plan, edits: &[Edit]) -> Option<BTreeMap<FileId, Str
         texts.insert(file, changed_text(old, &mut edits)?);
     }
     Some(texts)
+}
+
+/// Whether every comment among the words of a stanza is still there after these edits. Those around a stanza go where it goes.
+pub fn keep_comments(plan: &Plan, edits: &[Edit]) -> bool {
+    edits.iter().all(|edit| {
+        let stanza = plan.stanza(edit.stanza);
+        let core = stanza.core_span();
+        let mut tokens = stanza
+            .tokens
+            .iter()
+            .filter(|t| t.kind == TokenKind::Comment);
+        tokens.all(|comment| {
+            let words = stanza.words(comment.span).trim_end();
+            !(core.overlaps(comment.span) && edit.span.overlaps(comment.span))
+                || edits.iter().any(|other| other.text.contains(words))
+        })
+    })
 }
 
 /// A text with other words from here to there. `None` where two edits overlap or one lies outside.

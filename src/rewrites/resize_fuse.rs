@@ -202,9 +202,8 @@ fn resized(
         .head
         .iter()
         .find(|v| matches!(v.kind, ValueKind::Quantity(_, Dimension::Current)))?;
-    let old = stanza.words(value.span);
     // 0.4 A stays in amperes, but 2 A made smaller is 400 mA, not 0.4 A.
-    let spelling = Spelling::of(old)?;
+    let spelling = Spelling::of(stanza.words(value.span))?;
     let new = if (bounds.now.value < 1.0) == (rating.value < 1.0) {
         spelling.write(rating.value, 3)
     } else {
@@ -225,8 +224,9 @@ fn resized(
     };
     Some(Candidate {
         title: format!(
-            "{} of {new} instead of {old}: it carries {}{wire}",
+            "{} of {new} instead of {}: it carries {}{wire}",
             name.0,
+            stanza.quoted(value.span),
             show(bounds.load)
         ),
         edits: hold_columns(plan, id, vec![edit]),

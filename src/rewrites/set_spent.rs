@@ -20,10 +20,9 @@ pub fn set_spent(
     let what = match tree.clause("spent") {
         Some(clause) => {
             let value = clause.values.first()?;
-            let old = tree.words(value.span);
-            let new = Spelling::of(old)?.write(to.value, 3);
+            let new = Spelling::of(tree.words(value.span))?.write(to.value, 3);
             edits.put(value.span, &new);
-            format!("spent {new} instead of {old}")
+            format!("spent {new} instead of {}", tree.quoted(value.span))
         }
         None => {
             let new = format!("spent {}", show(to));

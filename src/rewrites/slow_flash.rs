@@ -23,9 +23,8 @@ pub fn slow_flash(plan: &Plan, module: StanzaId, span: Span) -> Option<Candidate
         .values
         .iter()
         .find(|v| matches!(v.kind, ValueKind::Quantity(_, Dimension::Frequency)))?;
-    let old = stanza.words(value.span);
-    let new = Spelling::of(old)?.write(SLOW, 3);
-    let title = format!("flash {new} instead of {old}");
+    let new = Spelling::of(stanza.words(value.span))?.write(SLOW, 3);
+    let title = format!("flash {new} instead of {}", stanza.quoted(value.span));
     let edit = Edit {
         stanza: module,
         span: value.span,

@@ -125,7 +125,7 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
         .find(|v| matches!(v.kind, ValueKind::Quantity(_, Dimension::Voltage)))?;
     let mut second = format!(
         "supply {name} {} {} A",
-        stanza.words(volts.span),
+        stanza.quoted(volts.span),
         super::stanza_text::plain(size.value, 1)
     );
     for clause in ["tolerance", "in"]
@@ -161,7 +161,7 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
         title: format!(
             "split off {} to {name}, {} {} A{}: {} goes from {} to {} of {}",
             super::branch_chain::listed(&names),
-            stanza.words(volts.span),
+            stanza.quoted(volts.span),
             super::stanza_text::plain(size.value, 1),
             written.map_or_else(String::new, |w| format!(" behind a fuse of {w}")),
             item.name.0,

@@ -137,7 +137,7 @@ pub fn state_cut(plan: &Plan, strip: ItemId) -> Vec<Candidate> {
     let others = others.filter(|form| *form != Form::of(whole.cut));
     let candidates = others.filter_map(|form| {
         let text = whole.words(plan, strip, form, whole.groups)?;
-        let now = plan.stanza(item.stanza).words(whole.value.span);
+        let now = plan.stanza(item.stanza).quoted(whole.value.span);
         Some(Candidate {
             title: format!(
                 "say {text} instead of {now}{}: {} of {}",

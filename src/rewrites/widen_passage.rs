@@ -68,7 +68,7 @@ fn widened(plan: &Plan, id: PassageId) -> Option<Candidate> {
                 }
             }
             let new: Vec<&str> = edits.iter().map(|(_, text)| text.as_str()).collect();
-            let old: Vec<&str> = edits.iter().map(|(span, _)| stanza.words(*span)).collect();
+            let old: Vec<String> = edits.iter().map(|(span, _)| stanza.quoted(*span)).collect();
             let (new, old) = (new.join(" by "), old.join(" by "));
             let go = if wires.len() == 1 { "goes" } else { "go" };
             let title =

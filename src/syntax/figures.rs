@@ -3,6 +3,7 @@
 
 use super::number::{Form, Number, prefixed};
 use super::reader::{describe, is_figure, short};
+use super::token::{is_bom, on_one_line};
 use super::tree::{Fault, ValueKind};
 use super::vocabulary::{Dimension, MOST_OF_A_COUNT, Slot};
 use crate::numbers::decimals;
@@ -37,7 +38,7 @@ impl Reading<'_> {
         }
         let (wants, owner) = (describe(slot), self.owner);
         let digits = self.digits();
-        let written = short(self.written);
+        let written = self.quoted();
         let likely: Vec<&'static str> = match number.unit.filter(|_| fits) {
             Some(unit) => vec![unit.word],
             None => self.likely(&wanted),
@@ -154,7 +155,7 @@ impl Reading<'_> {
 
     /// `1000` of `1,000`, which may be meant as that.
     fn thousands(&self) -> Option<String> {
-        let digits = self.written.get(..self.number.unit_at as usize)?.trim();
+        let digits = self.number_as_written();
         let (_, behind) = digits.split_once(',')?;
         (behind.len() == 3).then(|| digits.replace(',', ""))
     }
@@ -193,7 +194,7 @@ impl Reading<'_> {
             (Slot::Scale, Form::Scale) => (Some(ValueKind::Scale(self.number.value)), None),
             (Slot::Date, Form::Date) => (Some(ValueKind::Date(self.written.into())), None),
             (Slot::Date, Form::NoDay) => {
-                let written = short(self.written);
+                let written = self.quoted();
                 let message =
                     format!("{written} is no day of the calendar. A date is written 2026-03-14.");
                 (None, Some(Fault::new("syntax", self.span, message)))
@@ -212,7 +213,7 @@ impl Reading<'_> {
     }
 
     fn garbled(&self, wants: &str) -> Fault {
-        let written = short(self.written);
+        let written = self.quoted();
         let message = match self.number.form {
             Form::Huge => format!(
                 "{written} is too large to be meant: `{}` wants {wants}.",
@@ -235,8 +236,20 @@ impl Reading<'_> {
         if self.number.form == Form::Exponent {
             return self.number.value.to_string();
         }
-        let digits = self.written.get(..self.number.unit_at as usize);
-        digits.unwrap_or(self.written).trim().replace(',', ".")
+        self.number_as_written().replace(',', ".")
+    }
+
+    /// The number without its unit, and without a comment that stands between them.
+    fn number_as_written(&self) -> &str {
+        let ahead = self.written.get(..self.number.unit_at as usize);
+        let ahead = ahead.unwrap_or(self.written);
+        let is_between = |c: char| c.is_whitespace() || is_bom(c) || c == '#';
+        ahead.split(is_between).next().unwrap_or("")
+    }
+
+    /// All of it, as a message says it.
+    fn quoted(&self) -> String {
+        short(&on_one_line(self.written))
     }
 
     /// The unit as written.

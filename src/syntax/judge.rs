@@ -50,16 +50,12 @@ fn repeated(stanza: &Stanza, clauses: &[Clause], shapes: &[ClauseShape], faults:
             }
             (None, None) => continue,
         };
-        let mut fault = Fault::new("clause-repeated", clause.span, message).mend(
-            format!("remove the second {}", clause.word),
-            with_blanks(stanza, clause.span),
-            "",
-        );
-        if same.is_none()
-            && let Some(mend) = fault.mends.first_mut()
-        {
-            mend.title = format!("remove {}", clause.word);
-        }
+        let title = match same {
+            Some(_) => format!("remove the second {}", clause.word),
+            None => format!("remove {}", clause.word),
+        };
+        let (out, blank) = taken_out(stanza, clause.span);
+        let mut fault = Fault::new("clause-repeated", clause.span, message).mend(title, out, blank);
         fault
             .related
             .push((first.span, "the first stands here".to_owned()));
@@ -67,23 +63,29 @@ fn repeated(stanza: &Stanza, clauses: &[Clause], shapes: &[ClauseShape], faults:
     }
 }
 
-/// A span and the blanks ahead of it; its whole line where nothing else stands on it.
-fn with_blanks(stanza: &Stanza, span: Span) -> Span {
+/// What is put in place of what, so that words are taken out: they and the blanks ahead of them, their whole line where nothing
+/// else stands on it.
+fn taken_out(stanza: &Stanza, span: Span) -> (Span, &'static str) {
     let ahead = stanza.text.get(..span.range().start).unwrap_or("");
     let behind = stanza.text.get(span.range().end..).unwrap_or("");
     let words = ahead.trim_end_matches([' ', '\t']);
     let at = |text: &str| u32::try_from(text.len()).unwrap_or(span.start);
     if !words.ends_with(['\n', '\r']) {
-        return Span::new(at(words), span.end);
+        // What touches them is not to be joined to what stands ahead.
+        let touches = behind.starts_with(|c: char| !c.is_whitespace());
+        return (
+            Span::new(at(words), span.end),
+            if touches { " " } else { "" },
+        );
     }
     let rest = behind.trim_start_matches([' ', '\t']);
     if !(rest.is_empty() || rest.starts_with(['\n', '\r'])) {
         // The blanks are the line's indentation, which whatever follows needs.
-        return span;
+        return (span, "");
     }
     let above = words.strip_suffix('\n').unwrap_or(words);
     let above = above.strip_suffix('\r').unwrap_or(above);
-    Span::new(at(above), span.end)
+    (Span::new(at(above), span.end), "")
 }
 
 /// Required clauses that are not there.
@@ -253,8 +255,8 @@ fn impossible(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
             {
                 let message = format!(
                     "Windows of {} are more than the inner surface of {} that they are a part of. Check both.",
-                    stanza.words(part),
-                    stanza.words(whole)
+                    stanza.quoted(part),
+                    stanza.quoted(whole)
                 );
                 faults.push(Fault::new("syntax", part, message));
             }
@@ -264,7 +266,8 @@ fn impossible(stanza: &Stanza, shape: &StanzaShape, faults: &mut Vec<Fault>) {
                 let message = format!("`{}` is as bright as itself. Name another zone.", own.0);
                 let clause = stanza.clause("as").map_or(span, |c| c.span);
                 let fault = Fault::new("syntax", span, message);
-                faults.push(fault.mend("remove it", with_blanks(stanza, clause), ""));
+                let (out, blank) = taken_out(stanza, clause);
+                faults.push(fault.mend("remove it", out, blank));
             }
         }
         StanzaWord::Passage => {

@@ -37,4 +37,4 @@ pub use name::read_name;
 pub use reader::read_stanza;
 pub use reserved::{is_of_the_language, is_reserved, reserved_words};
 pub use splitter::{Replaced, read_edit, read_file, read_file_reusing, stanza_texts};
-pub use token::tokens;
+pub use token::{on_one_line, tokens};

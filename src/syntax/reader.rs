@@ -11,7 +11,7 @@ use super::name::read_name;
 use super::near::nearest;
 use super::number::{Form, Number};
 use super::reserved::is_reserved;
-use super::token::{is_bom, tokens};
+use super::token::{is_bom, on_one_line, tokens};
 use super::tree::{Clause, Fault, FaultMend, Stanza, Token, TokenKind, Value, ValueKind};
 use super::vocabulary::{ClauseShape, Role, Slot, StanzaShape, StanzaWord};
 use crate::numbers::count;
@@ -320,6 +320,22 @@ impl Reader<'_> {
         self.text.get(span.range()).unwrap_or("")
     }
 
+    /// As a message says it.
+    fn said(&self, span: Span) -> String {
+        short(&on_one_line(self.written(span)))
+    }
+
+    /// What stays of words that are taken out: a blank where it would else join two others.
+    fn instead(&self, gone: Span) -> &'static str {
+        let ahead = self.text.get(..gone.range().start).unwrap_or("");
+        let behind = self.text.get(gone.range().end..).unwrap_or("");
+        let apart = |c: Option<char>| c.is_none_or(char::is_whitespace);
+        match apart(ahead.chars().next_back()) || apart(behind.chars().next()) {
+            true => "",
+            false => " ",
+        }
+    }
+
     /// What belongs to one owner, up to its end.
     fn lower(&mut self, owner: Owner, items: &mut Items) -> Found {
         let mut found = Found {
@@ -404,7 +420,7 @@ impl Reader<'_> {
             Item::NumberAsName(span) => {
                 let message = format!(
                     "`{}` cannot be a name: a name starts with a letter.",
-                    short(self.written(span))
+                    self.said(span)
                 );
                 self.faults.push(Fault::new("syntax", span, message));
                 (span, None)
@@ -445,7 +461,7 @@ impl Reader<'_> {
             Item::Misspelt(word, span) => {
                 let message = format!(
                     "`{word}` belongs here, not `{}`, as in `{}`.",
-                    short(self.written(span)),
+                    self.said(span),
                     owner.usual
                 );
                 let fault = Fault::new("syntax", span, message);
@@ -584,7 +600,7 @@ impl Reader<'_> {
 
     /// A word that is not of the language where one was wanted.
     fn unknown(&self, span: Span, near: Option<&'static str>) -> Fault {
-        let written = short(self.written(span));
+        let written = self.said(span);
         match near {
             Some(word) => Fault::new(
                 "syntax",
@@ -598,7 +614,7 @@ impl Reader<'_> {
 
     /// Something stands in the place of what was wanted.
     fn wrong(&mut self, owner: Owner, slot: &'static Slot, span: Span) {
-        let written = short(self.written(span));
+        let written = self.said(span);
         let near = match slot {
             Slot::Choice(words) => nearest(&written, words),
             Slot::Word(word) => nearest(&written, &[word]),
@@ -648,7 +664,7 @@ impl Reader<'_> {
             let what = format!("`{}` wants {wants} behind it", owner.word);
             (last, format!("{what}, as in `{}`.", owner.usual))
         } else {
-            let behind = short(self.written(last));
+            let behind = self.said(last);
             let what = format!("`{}` wants {wants} behind `{behind}`", owner.word);
             (
                 owner.span.to(last),
@@ -682,7 +698,7 @@ impl Reader<'_> {
         if let Slot::Word(word) = slot {
             fault = fault.mend(format!("add {word}"), end, format!(" {word}"));
         } else if self.written(last) == "," {
-            fault = fault.mend("remove the comma", last, "");
+            fault = fault.mend("remove the comma", last, self.instead(last));
         }
         self.faults.push(fault);
     }
@@ -696,12 +712,12 @@ impl Reader<'_> {
             let message = "A comma stands only between the things of a list.";
             let fault = Fault::new("syntax", first.span, message);
             self.faults
-                .push(fault.mend("remove the comma", first.span, ""));
+                .push(fault.mend("remove the comma", first.span, self.instead(first.span)));
             self.junk(owner, first.span, &[], lexemes.get(1..).unwrap_or(&[]));
             return;
         }
         let span = first.span.to(end.span);
-        let written = short(self.written(first.span));
+        let written = self.said(first.span);
         let in_list = matches!(owner.slots.last(), Some(Slot::List(_))) && !before.is_empty();
         let fault = match first.lex {
             Lex::Word(None) if in_list => {
@@ -748,7 +764,7 @@ impl Reader<'_> {
                     .mend("write #", first.span, "#")
             }
             _ => {
-                let written = short(self.written(span));
+                let written = self.said(span);
                 Fault::new("syntax", span, format!("`{written}` has no place here."))
             }
         };

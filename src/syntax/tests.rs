@@ -909,3 +909,63 @@ fn what_is_half_typed_is_one_fault() {
     let said = faults("joint keel from F1 over 200 fine\n");
     assert!(said.iter().any(|(check, _)| *check == "syntax"), "{said:?}");
 }
+
+/// Comments and line ends among words are not part of what a message quotes.
+#[test]
+fn a_message_quotes_words_without_what_stands_between() {
+    let said = |text: &str| -> Vec<String> {
+        let file = read_file(text);
+        let faults = file.stanzas.iter().flat_map(|p| &p.stanza.faults);
+        faults
+            .map(|f| {
+                let mends = f.mends.iter().map(|m| format!(" / {}", m.title));
+                f.message.clone() + &mends.collect::<String>()
+            })
+            .collect()
+    };
+    let wants = "`capacity` wants a battery's capacity, as 550 mAh; 550 mA is a current. / write 550 mAh / write 550 Ah";
+    for between in [" ", "   ", "#of both\n  ", " # of both \n\n  ", "\r\n\t"] {
+        assert_eq!(
+            said(&format!("supply a 9 V capacity 550{between}mA\n")),
+            [wants],
+            "{between:?}"
+        );
+    }
+    assert_eq!(
+        said("zone a inside 10 # cm\n cm2 windows 20   cm2"),
+        [
+            "Windows of 20 cm2 are more than the inner surface of 10 cm2 that they are a part of. Check both."
+        ]
+    );
+    assert_eq!(
+        said("joint a from b over 5 mm of c { # why\n  } x"),
+        ["`{ } x` has no place here."]
+    );
+}
+
+#[test]
+fn a_comment_may_stand_between_a_word_and_its_name() {
+    let file = read_file("led # the white ones\n  pearl drops 3 V at 20 mA\n");
+    let name = file.stanzas[0].stanza.name();
+    assert_eq!(name.map(|(name, _)| &*name.0), Some("pearl"));
+    assert_eq!(file.stanzas[0].stanza.faults, []);
+    // What stands behind another word is no name.
+    let file = read_file("lamp of # white\n pearl\n");
+    assert_eq!(file.stanzas[0].stanza.name(), None);
+}
+
+/// What is taken out does not join its neighbours.
+#[test]
+fn what_touches_a_word_that_goes_stays_apart() {
+    for (text, then) in [
+        (
+            "wire w gauge 24 AWG diameter 1 mm; colour red",
+            "wire w gauge 24 AWG ; colour red",
+        ),
+        ("zone a as bright as a\"x\" sealed", "zone a \"x\" sealed"),
+        ("joint a,from b", "joint a from b"),
+        ("joint a , from b", "joint a  from b"),
+    ] {
+        assert_eq!(mended(text), then, "{text}");
+    }
+}

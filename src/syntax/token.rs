@@ -53,6 +53,24 @@ pub(super) fn put_tokens(text: &str, out: &mut Vec<Token>) {
     }
 }
 
+/// Words as a message says them: without comments and on one line, with one blank wherever something stands between two.
+pub fn on_one_line(written: &str) -> String {
+    let mut line = String::with_capacity(written.len());
+    let mut end = 0;
+    for token in tokens(written) {
+        if matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd) {
+            continue;
+        }
+        let span = token.span.range();
+        if !line.is_empty() && span.start > end {
+            line.push(' ');
+        }
+        line.push_str(written.get(span.clone()).unwrap_or(""));
+        end = span.end;
+    }
+    line
+}
+
 /// The first token of a text that is not empty (`None` for a blank), and its length in bytes.
 fn next(text: &str) -> (Option<TokenKind>, usize) {
     let bytes = text.as_bytes();

@@ -7,6 +7,7 @@
 
 use std::sync::Arc;
 
+use super::token::on_one_line;
 use super::vocabulary::{Dimension, StanzaWord};
 use crate::text::Span;
 
@@ -156,6 +157,11 @@ impl Stanza {
         self.text.get(span.range()).unwrap_or("")
     }
 
+    /// The words of a span as a message says them: on one line, without comments, with one blank where there are any.
+    pub fn quoted(&self, span: Span) -> String {
+        on_one_line(self.words(span))
+    }
+
     /// The first clause with this word.
     pub fn clause(&self, word: &str) -> Option<&Clause> {
         self.clauses.iter().find(|c| c.word == word)
@@ -173,7 +179,8 @@ impl Stanza {
         let between = self
             .text
             .get(self.word_span.end as usize..span.start as usize)?;
-        let is_behind = between == " " || between.trim().is_empty();
+        let is_behind =
+            between == " " || between.trim().is_empty() || on_one_line(between).is_empty();
         (self.word.is_some_and(StanzaWord::defines_a_name) && is_behind).then_some((name, *span))
     }
 

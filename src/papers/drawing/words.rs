@@ -173,9 +173,7 @@ impl<'a> Said<'a> {
         let stanza = self.plan.stanza(wire.stanza);
         let stated = ["gauge", "diameter", "area"].iter().find_map(|word| {
             let value = stanza.clause(word)?.values.first()?;
-            let words = stanza.words(value.span).split_whitespace();
-            let words: Vec<&str> = words.collect();
-            Some(words.join(" "))
+            Some(stanza.quoted(value.span))
         });
         stated.unwrap_or_else(|| length(wire.copper))
     }

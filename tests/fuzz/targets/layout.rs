@@ -27,20 +27,21 @@ fn said(clauses: &[Clause], into: &mut String) {
     }
 }
 
-/// All that is read, without where it stands.
+/// All that is read, without where it stands; of a stanza of blanks alone, nothing.
 fn meant(file: &File) -> String {
     let mut all = String::new();
     for placed in &file.stanzas {
         let stanza = &placed.stanza;
+        if stanza.tokens.iter().all(|t| t.kind == TokenKind::LineEnd) {
+            continue;
+        }
         all += &format!("\n{:?}", stanza.word);
         for value in &stanza.head {
             all += &format!(" {:?}", value.kind);
         }
         said(&stanza.clauses, &mut all);
         for fault in &stanza.faults {
-            // It may say the words as they are written, with their blanks.
-            let message: Vec<&str> = fault.message.split_whitespace().collect();
-            all += &format!(" {} {}", fault.check, message.join(" "));
+            all += &format!(" {} {}", fault.check, fault.message);
         }
         for token in stanza
             .tokens
