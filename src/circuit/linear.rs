@@ -3,17 +3,18 @@
 //! A circuit's matrix has a handful of entries in a row and hardly fills in, so it is factored entry
 //! by entry (Gilbert and Peierls 1988, "Sparse partial pivoting in time proportional to arithmetic
 //! operations"), its columns put in order beforehand (Amestoy, Davis and Duff 1996, "An approximate minimum degree
-//! ordering algorithm").
+//! ordering algorithm"). The next values go the same way, as far as they can ([`again`]).
 
-use faer::dyn_stack::{MemBuffer, MemStack, StackReq};
+mod again;
+
+use again::Steps;
+use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::perm::{Perm, PermRef};
 use faer::sparse::linalg::amd;
 use faer::sparse::linalg::lu::simplicial::{
     SimplicialLu, factorize_simplicial_numeric_lu, factorize_simplicial_numeric_lu_scratch,
-    solve_in_place_scratch,
 };
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMat};
-use faer::{Conj, MatMut, Par};
 
 /// Where the entries of a square matrix are.
 pub(crate) struct Pattern {
@@ -24,13 +25,15 @@ pub(crate) struct Pattern {
     entries: usize,
 }
 
-/// What a solution is worked out in, kept from one to the next.
+/// What a solution is worked out in, kept from one to the next of the same pattern.
 #[derive(Default)]
 pub(crate) struct Workspace {
     factors: SimplicialLu<usize, f64>,
     rows: Vec<usize>,
     rows_inverse: Vec<usize>,
     memory: Option<MemBuffer>,
+    /// How the last values were factored.
+    steps: Option<Steps>,
 }
 
 impl Pattern {
@@ -84,50 +87,51 @@ impl Pattern {
         let Some(columns) = self.columns.as_ref().map(Perm::as_ref) else {
             return false;
         };
+        let steps = workspace.steps.as_mut();
+        if !steps.is_some_and(|steps| steps.repeat(values)) {
+            workspace.steps = self.factored(workspace, columns, values);
+        } else if cfg!(debug_assertions) {
+            let anew = self.factored(&mut Workspace::default(), columns, values);
+            let steps = workspace.steps.iter().zip(&anew);
+            steps.for_each(|(steps, anew)| assert!(steps.gave_what(anew), "other digits"));
+        }
+        self.solve_again(workspace, rhs)
+    }
+
+    /// How values are factored, from the first; `None` where that cannot be done.
+    fn factored(
+        &self,
+        workspace: &mut Workspace,
+        columns: PermRef<usize>,
+        values: &[f64],
+    ) -> Option<Steps> {
         let Workspace {
             factors,
             rows,
             rows_inverse,
             memory,
+            ..
         } = workspace;
+        let n = self.size;
         let memory = memory.get_or_insert_with(|| {
-            MemBuffer::new(StackReq::any_of(&[
-                factorize_simplicial_numeric_lu_scratch::<usize, f64>(n, n),
-                solve_in_place_scratch::<usize, f64>(n, 1, Par::Seq),
-            ]))
+            MemBuffer::new(factorize_simplicial_numeric_lu_scratch::<usize, f64>(n, n))
         });
         rows.resize(n, 0);
         rows_inverse.resize(n, 0);
         let matrix = SparseColMatRef::new(self.structure.as_ref(), values);
         let stack = MemStack::new(memory);
-        let factored =
-            factorize_simplicial_numeric_lu(rows, rows_inverse, factors, matrix, columns, stack);
-        factored.is_ok() && self.solve_again(workspace, rhs)
+        factorize_simplicial_numeric_lu(rows, rows_inverse, factors, matrix, columns, stack)
+            .ok()?;
+        let rows = PermRef::new_checked(rows, rows_inverse, n);
+        Steps::of(factors, matrix, rows, columns)
     }
 
     /// Solves for another right-hand side, in its place, with the values of the last time. False where that cannot be done.
     pub fn solve_again(&self, workspace: &mut Workspace, rhs: &mut [f64]) -> bool {
-        let n = self.size;
-        let Workspace {
-            factors,
-            rows,
-            rows_inverse,
-            memory,
-        } = workspace;
-        let (Some(columns), Some(memory)) = (&self.columns, memory) else {
-            return n == 0;
+        let Some(steps) = &mut workspace.steps else {
+            return self.size == 0;
         };
-        let columns = columns.as_ref();
-        let rows = PermRef::new_checked(rows, rows_inverse, n);
-        let solution = MatMut::from_column_major_slice_mut(&mut *rhs, n, 1);
-        factors.solve_in_place_with_conj(
-            rows,
-            columns,
-            Conj::No,
-            solution,
-            Par::Seq,
-            MemStack::new(memory),
-        );
+        steps.solve(rhs);
         finite(rhs)
     }
 }
