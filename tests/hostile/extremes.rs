@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 
 use super::memory::MB;
 use super::{PLAN, everything, is_well, memory, requests_of};
-use crate::wire::client::Client;
+use crate::wire::client::{Client, server};
 
 /// So many bytes without being asked for more.
 const BYTES: usize = 5_000;
@@ -333,8 +333,8 @@ fn texts_that_nobody_writes() {
     };
     let mut client = Client::new(everything());
     let texts = texts(bytes);
-    for (version, (what, text)) in texts.iter().enumerate() {
-        let version = version as i64;
+    for (nth, (what, text)) in texts.iter().enumerate() {
+        let version = nth as i64 * (KEYS + 1);
         // One with a finding in its last line, whatever else there is.
         let text = format!("{text}\n@@\n");
         match version {
@@ -371,11 +371,60 @@ fn texts_that_nobody_writes() {
         }
         let found = client.findings(PLAN, version);
         assert!(!found.is_empty(), "{what}");
+        type_into_the_longest_line(&mut client, version, &text);
         if let Some((_, most)) = memory::held(&client) {
             assert!(most < 512 * MB, "{what}: {most} kB");
         }
         client.unread();
     }
-    client.change(PLAN, texts.len() as i64, json!([{"text": Value::from("")}]));
+    let last = texts.len() as i64 * (KEYS + 1);
+    client.change(PLAN, last, json!([{"text": Value::from("")}]));
     is_well(client);
+}
+
+/// So many keys are pressed in each.
+const KEYS: i64 = 24;
+
+/// Each makes another text, of which the server may keep some.
+fn type_into_the_longest_line(client: &mut Client, version: i64, text: &str) {
+    let lines = text.lines().enumerate();
+    let Some((line, _)) = lines.max_by_key(|(_, line)| line.len()) else {
+        return;
+    };
+    let at = json!({"line": line, "character": 2});
+    for key in 1..=KEYS {
+        let change = json!([{"range": {"start": at, "end": at}, "text": "x"}]);
+        client.change(PLAN, version + key, change);
+        client.findings(PLAN, version + key);
+    }
+}
+
+/// What the command line says of such texts. It has half a gigabyte for it (POSIX, "ulimit": of data, in kilobytes).
+#[test]
+#[cfg(target_os = "linux")]
+fn texts_that_nobody_writes_on_the_command_line() {
+    let folder = crate::wire::folder::Folder::new("extremes");
+    for (what, text) in texts(BYTES) {
+        let name = what.replace(' ', "-") + ".harness";
+        folder.write(&name, &format!("{text}\n@@\n"));
+        for arguments in [
+            &["check"][..],
+            &["check", "--sarif"],
+            &["format", "--check"],
+            &["draw"],
+            &["sheet"],
+        ] {
+            let mut command = std::process::Command::new("sh");
+            let limited = "ulimit -d 524288 && exec \"$0\" \"$@\"";
+            command.args(["-c", limited, server().get_program().to_str().unwrap()]);
+            command.args(arguments).arg(&name).current_dir(&folder.0);
+            let done = command.output().unwrap();
+            let said = String::from_utf8_lossy(&done.stderr);
+            assert!(
+                matches!(done.status.code(), Some(0 | 1)) && !said.contains("panicked"),
+                "{what}, {arguments:?}: {} {said}",
+                done.status
+            );
+        }
+    }
 }

@@ -4,6 +4,7 @@
 
 mod addresses;
 mod bodies;
+mod coming_and_going;
 mod deaf;
 mod every_message;
 mod extremes;

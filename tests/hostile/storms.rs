@@ -42,6 +42,56 @@ fn a_storm_of_cancels() {
     is_well(client);
 }
 
+/// A request that an edit overtakes is about a moment that is past; what is known of the present stays.
+#[test]
+fn requests_that_edits_overtake() {
+    let circuit = |k: usize| {
+        let lamp =
+            |n| format!("lamp l{k}-{n} of d resistor 1 kohm 1/4 W from j{k} over 60 mm of w\n");
+        format!(
+            "supply s{k} 12 V 1 A\nfuse f{k} 200 mA from s{k}\njoint j{k} from f{k} over 100 mm of w\n{}",
+            (0..6).map(lamp).collect::<String>()
+        )
+    };
+    let text = format!(
+        "wire w gauge 24 AWG colours red, black\nled d drops 2 V at 10 mA limit 20 mA\n{}",
+        (0..60).map(circuit).collect::<String>()
+    );
+    let line = 290;
+    let at = json!({"line": line, "character": 6});
+    let place = json!({"textDocument": {"uri": PLAN}, "position": at});
+    let near = json!({
+        "start": {"line": line - 9, "character": 0}, "end": {"line": line + 9, "character": 0},
+    });
+    let shown = json!({"textDocument": {"uri": PLAN}, "range": near});
+    let mut client = Client::new(everything());
+    client.open(PLAN, 0, &text);
+    client.findings(PLAN, 0);
+    let hints = client.result("textDocument/inlayHint", shown.clone());
+    assert!(hints[0].is_object(), "{hints}");
+    let end = text.lines().nth(line).unwrap().len();
+    let end = json!({"line": line, "character": end});
+    for round in 0..40 {
+        let mut asked = Vec::new();
+        for pair in 1..=3 {
+            let method = [
+                "textDocument/documentHighlight",
+                "textDocument/documentSymbol",
+            ][pair % 2];
+            asked.push(client.ask(method, place.clone()));
+            let blank = json!([{"range": {"start": end, "end": end}, "text": " "}]);
+            client.change(PLAN, 3 * round + pair as i64, blank);
+        }
+        client.findings(PLAN, 3 * round + 3);
+        for id in asked {
+            client.answer(id);
+        }
+        let now = client.result("textDocument/inlayHint", shown.clone());
+        assert_eq!(now, hints, "round {round}");
+    }
+    client.end();
+}
+
 #[test]
 fn ten_thousand_open_documents() {
     let mut client = Client::new(everything());
