@@ -210,9 +210,9 @@ fn files_that_come_and_go() {
     }
     sitting.take_answers();
     assert!(sitting.answered > steps / 5, "{}", sitting.answered);
-    for which in 0..2 {
-        if !sitting.are_open[which] {
-            let it = json!([{"uri": folders[which].root(), "name": "models"}]);
+    for (folder, is_open) in folders.iter().zip(sitting.are_open) {
+        if !is_open {
+            let it = json!([{"uri": folder.root(), "name": "models"}]);
             let event = json!({"event": {"added": it, "removed": []}});
             let client = &mut sitting.client;
             client.notify("workspace/didChangeWorkspaceFolders", event);

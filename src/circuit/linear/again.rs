@@ -236,7 +236,7 @@ mod tests {
             second in prop::collection::vec(prop::option::weighted(0.1, -3i8..=3), SIZE * SIZE),
             right in prop::collection::vec(-9i8..=9, SIZE),
         ) {
-            let is_there = |k: &usize| first[*k] != 0 || *k % (SIZE + 1) == 0;
+            let is_there = |k: &usize| first[*k] != 0 || k.is_multiple_of(SIZE + 1);
             let there: Vec<usize> = (0..SIZE * SIZE).filter(is_there).collect();
             let starts = (0..=SIZE).map(|c| there.partition_point(|k| *k < c * SIZE)).collect();
             let rows = there.iter().map(|k| k % SIZE).collect();
