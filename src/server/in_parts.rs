@@ -118,7 +118,7 @@ pub fn signature(here: &Here, offset: usize) -> Option<Signature> {
     }
 }
 
-/// The hints in a stretch of a file; `None` where it was stopped, or the text has become another one meanwhile.
+/// The hints in a stretch of a file; `None` where it was stopped.
 pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Option<Vec<Hint>> {
     let (plan, file) = (&here.plan, here.file);
     if !plan.has_parts() {
@@ -171,7 +171,11 @@ pub fn hints(here: &Here, span: Span, kinds: &hints::Kinds, stop: Stop) -> Optio
     }
     all.retain(|hint| span.touches(hint.at));
     all.sort_by_key(|hint| (hint.at, hint.kind));
-    plan.is_current().then_some(all)
+    // A plan that is one part has no other parts than those that are kept.
+    match plan.is_in_parts() || plan.is_current() {
+        true => Some(all),
+        false => Some(hints::hints(&plan.analysis, file, span, kinds)),
+    }
 }
 
 /// The stanza of a part, not one of what is common, that a byte of the file is in.
@@ -237,25 +241,27 @@ pub fn of_part<T>(
 
 /// The break of the plan that darkens most lights; of several, the first.
 pub fn worst(here: &Here, stop: Stop) -> Option<Worst> {
-    let mut worst: Option<Worst> = None;
-    let mut lights = 0;
-    let in_parts = here.plan.for_each_part(&mut |view, _| {
+    let each = here.plan.each_part(|view, _| {
         if stop() {
-            return;
+            return (None, 0);
         }
         let (found, own) = lenses::worst(&view.analysis);
-        lights += own;
         let found = found.map(|found| Worst {
             span: view.outward(found.file, found.span),
             ..found
         });
-        let order = |worst: &Worst| (std::cmp::Reverse(worst.dark), worst.file, worst.span);
-        worst = worst.take().into_iter().chain(found).min_by_key(order);
+        (found, own)
     });
-    match in_parts {
-        true => worst.map(|worst| Worst { lights, ..worst }),
-        false => lenses::worst(&here.plan.analysis).0,
-    }
+    let Some(each) = each else {
+        return lenses::worst(&here.plan.analysis).0;
+    };
+    let lights = each.iter().map(|(_, own)| own).sum();
+    let order = |worst: &Worst| (std::cmp::Reverse(worst.dark), worst.file, worst.span);
+    let worst = each
+        .into_iter()
+        .filter_map(|(found, _)| found)
+        .min_by_key(order);
+    worst.map(|worst| Worst { lights, ..worst })
 }
 
 /// What may be done at a place, worked out from its part.
@@ -344,28 +350,32 @@ fn new_names(plan: &Plan, edits: &[Edit]) -> Vec<Arc<str>> {
 
 /// The outline of the file.
 pub fn outline(here: &Here) -> Vec<Symbol> {
+    let each = here.plan.each_part(|view, is_rest| {
+        let own = |child: &Symbol| is_rest || !view.is_common(here.file, child.name_span.start);
+        let symbols = symbols(&view.analysis, here.file).into_iter();
+        let moved = symbols.map(|symbol| {
+            let mut symbol = moved(symbol, view, here.file);
+            if symbol.kind != SymbolKind::Item {
+                symbol.children.retain(own);
+            }
+            symbol
+        });
+        moved.collect::<Vec<Symbol>>()
+    });
+    let Some(each) = each else {
+        return symbols(&here.plan.analysis, here.file);
+    };
     let mut power: Vec<Symbol> = Vec::new();
     let mut groups: Vec<Symbol> = Vec::new();
-    let in_parts = here.plan.for_each_part(&mut |view, is_rest| {
-        for symbol in symbols(&view.analysis, here.file) {
-            let symbol = moved(symbol, view, here.file);
-            if symbol.kind == SymbolKind::Item {
-                power.push(symbol);
-                continue;
-            }
-            let own = |child: &Symbol| is_rest || !view.is_common(here.file, child.name_span.start);
-            let children = symbol.children.into_iter().filter(own);
-            match groups.iter_mut().find(|group| group.kind == symbol.kind) {
-                Some(group) => group.children.extend(children),
-                None => groups.push(Symbol {
-                    children: children.collect(),
-                    ..symbol
-                }),
-            }
+    for symbol in each.into_iter().flatten() {
+        if symbol.kind == SymbolKind::Item {
+            power.push(symbol);
+            continue;
         }
-    });
-    if !in_parts {
-        return symbols(&here.plan.analysis, here.file);
+        match groups.iter_mut().find(|group| group.kind == symbol.kind) {
+            Some(group) => group.children.extend(symbol.children),
+            None => groups.push(symbol),
+        }
     }
     power.sort_by_key(|symbol| symbol.span);
     groups.sort_by_key(|group| match group.kind {
@@ -478,7 +488,9 @@ mod tests {
         let plans = ["street", "other"].map(|name| now.here(&uri(name), &|| false).unwrap());
         for past in moments.iter().rev() {
             let then = past.here(&uri("street"), &|| false).unwrap();
-            assert!(then.plan.has_parts());
+            let middle = then.plan.lines(then.file).bytes() / 2;
+            assert!(then.plan.view(then.file, middle).is_some());
+            assert_eq!(outline(&then).len(), outline(&plans[0]).len());
             for here in &plans {
                 assert!(here.plan.is_current());
                 let offset = street().len() / 2;

@@ -30,13 +30,12 @@ pub fn fix_all(here: &Here, stop: Stop) -> Option<Option<Action>> {
     if !here.plan.is_in_parts() {
         return None;
     }
-    let mut mended = Mended::default();
-    let look = &mut |view| {
-        mended.add(&view, stop);
-    };
-    if !here.plan.for_each_part_to_change(stop, look) {
-        return None;
-    }
+    let each = here.plan.each_part_to_change(stop, |view| {
+        let mut one = Mended::default();
+        one.add(&view, stop);
+        one
+    });
+    let mut mended = each?.into_iter().fold(Mended::default(), Mended::and);
     let a = &here.plan.analysis;
     let mut texts: BTreeMap<FileKey, Arc<str>> = BTreeMap::new();
     for (file, edits) in &mended.edits {
@@ -59,6 +58,16 @@ pub fn fix_all(here: &Here, stop: Stop) -> Option<Option<Action>> {
 }
 
 impl Mended {
+    fn and(mut self, other: Mended) -> Mended {
+        self.titles.extend(other.titles);
+        for (file, edits) in other.edits {
+            self.edits.entry(file).or_default().extend(edits);
+        }
+        self.left.extend(other.left);
+        self.is_cut_short |= other.is_cut_short;
+        self
+    }
+
     /// Mends one part. Nothing, where that would change more than the part; the whole is asked about it then.
     fn add(&mut self, view: &View, stop: Stop) -> Option<()> {
         let a = &*view.analysis;

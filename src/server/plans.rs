@@ -117,10 +117,22 @@ pub struct Plan {
     uses_files: bool,
     /// Its files, its own first.
     files: Vec<(FileKey, Lines)>,
+    /// Its parts, while they are those of this moment …
     kept: Arc<Kept>,
+    /// … and when they are of a later one: who asks about a moment that is past shall not have to look at the whole.
+    own: LazyLock<Arc<Kept>, Box<dyn FnOnce() -> Arc<Kept> + Send>>,
     /// What it depended on: while all that is the same, it holds.
     mark: Mark,
     used: UsedFiles,
+}
+
+/// Whose parts are asked.
+#[derive(Clone, Copy)]
+enum Whose {
+    /// Those that are kept, as long as they are of this moment.
+    Kept,
+    /// The plan's own.
+    Own,
 }
 
 fn now(analysis: Arc<Analysis>) -> Later {
@@ -229,8 +241,21 @@ impl Plan {
         let mut files = vec![(root.clone(), lines.clone())];
         let others = parts.used_files();
         files.extend(others.map(|(key, lines)| (key.clone(), lines.clone())));
+        let own = {
+            let (root, open, world) = (root.clone(), open.clone(), world.clone());
+            LazyLock::new(Box::new(move || {
+                let own = Arc::default();
+                let patience = Patience {
+                    stop: &|| false,
+                    short: None,
+                };
+                Plan::of(&root, &open, (revision, &world), &own, &patience);
+                own
+            }) as Box<dyn FnOnce() -> Arc<Kept> + Send>)
+        };
         Some(Plan {
             analysis,
+            own,
             is_kept: true,
             is_in_parts: parts.whole().is_none(),
             uses_files: parts.uses_files(),
@@ -253,6 +278,7 @@ impl Plan {
             told: Vec::new(),
             files: files.collect(),
             analysis: now(Arc::new(analysis)),
+            own: LazyLock::new(Box::new(Arc::default)),
             kept: Arc::default(),
             mark: Mark::default(),
             used: UsedFiles::default(),
@@ -303,31 +329,46 @@ impl Plan {
         self.is_kept
     }
 
-    /// Whether the parts are still those of this moment.
+    /// Whether the parts that are kept are still those of this moment.
     pub fn is_current(&self) -> bool {
         self.parts(&mut lock(&self.kept)).is_some()
     }
 
-    /// The parts, where they are still those of this moment.
+    /// The parts that are kept, where they are still those of this moment.
     fn parts<'k>(&self, all: &'k mut BTreeMap<FileKey, KeptPlan>) -> Option<&'k mut Parts> {
         let kept = all.get_mut(self.root())?;
         let is_it = kept.mark == self.mark && Arc::ptr_eq(&kept.used.asked, &self.used.asked);
         is_it.then_some(&mut kept.parts)
     }
 
+    /// Asks the parts of this moment: those that are kept, or else its own. `None` where the plan is one part, and another one by
+    /// now.
+    fn ask<T>(&self, ask: impl Fn(&mut Parts) -> T) -> Option<T> {
+        let whose = [Whose::Kept, Whose::Own].into_iter();
+        whose.filter_map(|whose| self.ask_of(whose, &ask)).next()
+    }
+
+    fn ask_of<T>(&self, whose: Whose, ask: impl FnOnce(&mut Parts) -> T) -> Option<T> {
+        match whose {
+            Whose::Kept => self.parts(&mut lock(&self.kept)).map(ask),
+            Whose::Own => {
+                let mut own = self.is_in_parts.then(|| lock(&self.own))?;
+                own.get_mut(self.root()).map(|own| ask(&mut own.parts))
+            }
+        }
+    }
+
     /// Whether a `use` is written at a place of a file, or may be.
     pub fn may_use_at(&self, file: FileId, offset: usize) -> bool {
-        let mut all = lock(&self.kept);
         let offset = u32::try_from(offset).unwrap_or(u32::MAX);
-        let parts = self.parts(&mut all);
-        parts.is_none_or(|parts| parts.word_at(file, offset) == Some(StanzaWord::Use))
+        let is_use = self.ask(|parts| parts.word_at(file, offset) == Some(StanzaWord::Use));
+        is_use.unwrap_or(true)
     }
 
     /// The part of the plan in which a place of a file is; `None` where the whole has to be looked at.
     pub fn view(&self, file: FileId, offset: usize) -> Option<View> {
-        let mut all = lock(&self.kept);
-        let parts = self.parts(&mut all)?;
-        parts.view(file, u32::try_from(offset).ok()?)
+        let offset = u32::try_from(offset).ok()?;
+        self.ask(|parts| parts.view(file, offset))?
     }
 
     /// As [`Plan::view`], for somebody who must not wait.
@@ -342,71 +383,63 @@ impl Plan {
     /// The part of the plan that may be changed without the rest where a stretch of a file is; `None` where it takes the
     /// whole.
     pub fn view_to_change(&self, file: FileId, span: Span, stop: Stop) -> Option<View> {
-        let found = {
-            let mut all = lock(&self.kept);
-            let parts = self.parts(&mut all).filter(|_| self.is_in_parts)?;
-            parts.view_to_change(file, span)
-        };
+        if !self.is_in_parts {
+            return None;
+        }
         // Nobody else waits for the checks.
-        let (view, elsewhere) = found?;
+        let (view, elsewhere) = self.ask(|parts| parts.view_to_change(file, span))??;
         view.knowing(elsewhere, stop)
     }
 
-    /// Looks at each part of which something is said, as one that may be changed without the rest. False where the plan is one
-    /// part, or another one by now, or it was stopped.
-    pub fn for_each_part_to_change(&self, stop: Stop, look: &mut dyn FnMut(View)) -> bool {
-        let ids = {
-            let mut all = lock(&self.kept);
-            let parts = self.parts(&mut all).filter(|_| self.is_in_parts);
-            parts.map(|parts| parts.ids_with_findings())
-        };
-        let Some(ids) = ids else { return false };
-        for id in ids {
-            let found = {
-                let mut all = lock(&self.kept);
-                let Some(parts) = self.parts(&mut all) else {
-                    return false;
-                };
-                parts.group_to_change(id)
-            };
-            if stop() {
-                return false;
+    /// Looks at each part of which something is said, as one that may be changed without the rest. `None` where the plan is one
+    /// part, or it was stopped.
+    pub fn each_part_to_change<T>(
+        &self,
+        stop: Stop,
+        mut look: impl FnMut(View) -> T,
+    ) -> Option<Vec<T>> {
+        self.each(|whose| {
+            let mut all = Vec::new();
+            for id in self.ask_of(whose, |parts| parts.ids_with_findings())? {
+                let found = self.ask_of(whose, |parts| parts.group_to_change(id))?;
+                if stop() {
+                    break;
+                }
+                let view = found.and_then(|(view, others)| view.knowing(others, stop));
+                all.extend(view.map(&mut look));
             }
-            if let Some(view) = found.and_then(|(view, others)| view.knowing(others, stop)) {
-                look(view);
-            }
-        }
-        !stop()
+            Some(all)
+        })
+        .filter(|_| !stop())
     }
 
     /// Whether nothing but the part of the plan at an offset of a file has to do with these names.
     pub fn are_free(&self, file: FileId, offset: u32, names: &BTreeSet<Arc<str>>) -> bool {
-        let mut all = lock(&self.kept);
-        let parts = self.parts(&mut all);
-        parts.is_some_and(|parts| parts.are_free(file, offset, names))
+        let are_free = self.ask(|parts| parts.are_free(file, offset, names));
+        are_free.unwrap_or(false)
     }
 
-    /// Looks at all parts of the plan, one after the other, and at last at the rest; nobody else waits longer
-    /// than for one of them. False where the plan is one part, or another one by now.
-    pub fn for_each_part(&self, look: &mut dyn FnMut(&View, bool)) -> bool {
-        let with = |parts: &mut dyn FnMut(&mut Parts) -> Option<View>| {
-            parts(self.parts(&mut lock(&self.kept))?)
-        };
-        let mut ids = Vec::new();
-        let Some(rest) = with(&mut |parts| {
-            ids = parts.ids();
-            parts.view_of_rest()
-        }) else {
-            return false;
-        };
-        for id in ids {
-            let Some(view) = with(&mut |parts| parts.view_of(id)) else {
-                return false;
-            };
-            look(&view, false);
-        }
-        look(&rest, true);
-        true
+    /// What there is to say of each part of the plan, one after the other, and at last of the rest; nobody else waits longer
+    /// than for one of them. `None` where the plan is one part.
+    pub fn each_part<T>(&self, mut look: impl FnMut(&View, bool) -> T) -> Option<Vec<T>> {
+        self.each(|whose| {
+            let all = |parts: &mut Parts| Some((parts.ids(), parts.view_of_rest()?));
+            let (ids, rest) = self.ask_of(whose, all)??;
+            let mut all = Vec::new();
+            for id in ids {
+                let view = self.ask_of(whose, |parts| parts.view_of(id))??;
+                all.push(look(&view, false));
+            }
+            all.push(look(&rest, true));
+            Some(all)
+        })
+    }
+
+    /// What comes of asking one part after the other: where those that are kept become those of a later moment in between, of its
+    /// own, from the beginning.
+    fn each<T>(&self, each: impl FnMut(Whose) -> Option<T>) -> Option<T> {
+        let whose = [Whose::Kept, Whose::Own].into_iter();
+        self.is_in_parts.then(|| whose.filter_map(each).next())?
     }
 
     /// The lines of one of its files.

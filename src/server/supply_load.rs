@@ -56,17 +56,17 @@ pub fn of(here: &Here, at: Option<Position>, stop: Stop) -> Option<Loads> {
         let own = at.and_then(|at| in_parts::of_part(here, here.offset(at), loads));
         all.extend(own.into_iter().flatten());
     } else {
-        let in_parts = here.plan.for_each_part(&mut |view, _| {
-            if !stop() {
-                all.extend(loads(&view.analysis));
-            }
+        let each = here.plan.each_part(|view, _| match stop() {
+            true => Vec::new(),
+            false => loads(&view.analysis),
         });
         if stop() {
             return None;
         }
-        if !in_parts {
-            all = loads(&here.plan.analysis);
-        }
+        all = match each {
+            Some(each) => each.into_iter().flatten().collect(),
+            None => loads(&here.plan.analysis),
+        };
     }
     let share = |load: &Load| load.limit.map_or(0.0, |limit| (load.given / limit).value);
     all.sort_by(|a, b| (b.fit.cmp(&a.fit)).then(share(b).total_cmp(&share(a))));
