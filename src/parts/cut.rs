@@ -3,7 +3,7 @@
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashSet, VecDeque};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, OnceLock, Weak};
 
 use rustc_hash::{FxHashMap, FxHashSet};
 
@@ -11,7 +11,7 @@ use super::facts::{Facts, Whose};
 use super::knots::{Knot, Knots, Listed, Tied, groups};
 use super::look::{Handed, Patience};
 use super::part::{Past, Seen, Slot, Slots, Told};
-use super::read::{Casts, Lately, Read, What, Words, in_place, read_all, read_lately};
+use super::read::{CastMould, Casts, Lately, Read, What, Words, in_place, read_all, read_lately};
 use super::recent::keep_recent;
 use super::shape::{Alike, Form, Numbered};
 use super::summary::{Summary, Totals};
@@ -60,6 +60,8 @@ pub(super) struct Kept {
     pub part: usize,
     /// Itself, where it is common.
     tree: Option<Arc<Stanza>>,
+    /// What it can be read by, as long as that is kept.
+    mould: Weak<CastMould>,
 }
 
 impl Kept {
@@ -391,7 +393,10 @@ impl Parts {
                 );
                 tree.clone()
             }
-            None => self.casts.read(&self.text_of(slot), Facts::of),
+            None => match kept.mould.upgrade() {
+                Some(mould) => mould.read(&self.text_of(slot)),
+                None => self.casts.read(&self.text_of(slot), Facts::of),
+            },
         }
     }
 
@@ -445,6 +450,7 @@ impl Parts {
 
     /// What is kept of a stanza, and itself where it has been read.
     fn kept(&mut self, read: Read, kind_above: Kind) -> (Kept, Option<Arc<Stanza>>) {
+        let mut known = Weak::new();
         let (kind, word, name, (tied, form), stanza) = match read.what {
             What::Stanza(stanza, ties) => {
                 let kind = match stanza.word {
@@ -459,6 +465,7 @@ impl Parts {
                 let Some(facts) = &mould.found else {
                     unreachable!("what has no facts is taken in as a stanza")
                 };
+                known = Arc::downgrade(&mould);
                 let (name, tied) = self.tied_alike(facts, &names);
                 (facts.kind, Some(facts.word), name, tied, stanza)
             }
@@ -476,6 +483,7 @@ impl Parts {
             index: 0,
             part: NOWHERE,
             tree: stanza.clone().filter(|_| kind == Kind::Common),
+            mould: known,
         };
         (kept, stanza)
     }

@@ -15,7 +15,7 @@ use super::shape::{Form, Numbered};
 use super::ties::{Ties, says_a_side};
 use crate::circuit::side_by_side::processors;
 use crate::syntax::tree::Stanza;
-use crate::syntax::{Cast, Mould, Moulds};
+use crate::syntax::{Cast, Mould, Moulds, read_stanza};
 
 /// So many stanzas are read at a time by each processor: not many more of them are held than that.
 const AT_A_TIME: usize = 256;
@@ -41,8 +41,11 @@ pub(super) enum What<'a> {
     /// All; and what ties it to others, where that has been worked out.
     Stanza(Arc<Stanza>, Option<(Ties, Option<Form>)>),
     /// What all stanzas of its mould have in common, and the names of this one; itself, where it has been read.
-    Alike(Arc<Mould<Option<Facts>>>, Vec<&'a str>, Option<Arc<Stanza>>),
+    Alike(Arc<CastMould>, Vec<&'a str>, Option<Arc<Stanza>>),
 }
+
+/// What stanzas that are alike but for their names are read by.
+pub(super) type CastMould = Mould<Option<Facts>>;
 
 /// What is known of all stanzas that are alike but for their names.
 pub(super) type Casts = Moulds<Option<Facts>>;
@@ -62,24 +65,28 @@ impl<'a> Read<'a> {
 
     /// Of a stanza's text; `cast` is for its cast.
     fn of(text: &'a str, casts: &Casts, cast: &mut Cast) -> Read<'a> {
-        let mut alike = || {
-            cast.take(text)?;
-            let names = || cast.names().map(|span| span.of(text).unwrap_or(""));
-            if names().any(says_a_side) {
-                return None;
-            }
-            let mould = casts.of(text, cast, Facts::of)?;
-            let facts = mould.found.as_ref()?;
-            let mut own = Vec::with_capacity(facts.names.len());
-            own.extend(names());
-            let stanza = mould.is_of(text).cloned();
-            Some(What::Alike(mould, own, stanza))
-        };
-        let what = alike().unwrap_or_else(|| {
-            let stanza = casts.read(text, Facts::of);
+        let stanza = |stanza: Arc<Stanza>| {
             let ties = Some(Read::ties(&stanza));
             What::Stanza(stanza, ties)
-        });
+        };
+        let mould = cast.take(text);
+        let mould = mould.and_then(|()| casts.of(text, cast, Facts::of));
+        let what = match mould {
+            None => stanza(Arc::new(read_stanza(text.into()))),
+            Some(mould) => {
+                let names = || cast.names().map(|span| span.of(text).unwrap_or(""));
+                let facts = mould.found.as_ref();
+                match facts.filter(|_| !names().any(says_a_side)) {
+                    None => stanza(mould.read(text)),
+                    Some(facts) => {
+                        let mut own = Vec::with_capacity(facts.names.len());
+                        own.extend(names());
+                        let stanza = mould.is_of(text).cloned();
+                        What::Alike(mould, own, stanza)
+                    }
+                }
+            }
+        };
         Read::with(text, what)
     }
 
@@ -148,13 +155,12 @@ pub(super) fn in_place((a, b): Words, nth: usize) -> Words {
 
 /// How many line ends there are (LF, CRLF, CR).
 fn line_ends(text: &str) -> u32 {
-    let bytes = text.as_bytes();
-    let ends = (0..bytes.len()).filter(|&k| match bytes[k] {
-        b'\n' => true,
-        b'\r' => bytes.get(k + 1) != Some(&b'\n'),
-        _ => false,
-    });
-    u32::try_from(ends.count()).unwrap_or(u32::MAX)
+    let each = |end: &str| text.matches(end).count();
+    let ends = match text.contains('\r') {
+        true => each("\n") + each("\r") - each("\r\n"),
+        false => text.bytes().filter(|b| *b == b'\n').count(),
+    };
+    u32::try_from(ends).unwrap_or(u32::MAX)
 }
 
 /// Stanzas that were read lately, what their texts are known by, and their ties once these are known.

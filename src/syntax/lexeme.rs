@@ -3,10 +3,9 @@
 
 use std::sync::{Arc, LazyLock};
 
-use rustc_hash::FxHashMap;
-
 use super::number::{self, Form, Number};
 use super::reserved::{counted_words, every_word};
+use super::spelt::Spelt;
 use super::tree::{Token, TokenKind};
 use crate::text::Span;
 
@@ -22,8 +21,9 @@ pub(super) struct Words(Vec<bool>);
 
 impl Words {
     pub fn of(words: &[&str]) -> Words {
-        let mut set = vec![false; WORDS.len()];
-        for word in words.iter().filter_map(|word| WORDS.get(word)) {
+        let (known, count) = &*WORDS;
+        let mut set = vec![false; *count];
+        for word in words.iter().filter_map(|word| known.get(word)) {
             set[word.number] = true;
         }
         Words(set)
@@ -62,19 +62,22 @@ pub(super) struct Lexeme {
     pub written: Option<Arc<str>>,
 }
 
-/// The words of the language, each once.
-static WORDS: LazyLock<FxHashMap<&'static str, Word>> = LazyLock::new(|| {
-    let mut words = FxHashMap::default();
-    for text in every_word() {
-        let number = words.len();
-        words.entry(text).or_insert(Word { text, number });
-    }
-    words
+/// The words of the language, each once, and how many numbers they have.
+static WORDS: LazyLock<(Spelt<Word>, usize)> = LazyLock::new(|| {
+    let words: Vec<&'static str> = every_word().collect();
+    let each = words.iter().enumerate();
+    let each = each.map(|(number, &text)| (text, Word { text, number }));
+    (Spelt::of(each), words.len())
 });
 
+/// The word of the language that this is.
+fn word_of(written: &str) -> Option<Word> {
+    WORDS.0.get(written).copied()
+}
+
 /// Whether the language has a place for a word.
-pub(super) fn is_word(word: &str) -> bool {
-    WORDS.contains_key(word)
+pub(super) fn is_word(written: &str) -> bool {
+    word_of(written).is_some()
 }
 
 /// The words that counts count.
@@ -93,7 +96,7 @@ pub(super) fn lexemes(text: &str, tokens: &[Token], lenient: bool) -> Vec<Lexeme
     };
     let known: Vec<Option<Word>> = (0..tokens.len())
         .map(|i| words(i).filter(|(t, _)| t.kind == TokenKind::Word))
-        .map(|word| word.and_then(|(_, word)| WORDS.get(word).copied()))
+        .map(|word| word.and_then(|(_, word)| word_of(word)))
         .collect();
     let word_at = |i: usize| known.get(i).copied().flatten();
     let mut out: Vec<Lexeme> = Vec::with_capacity(tokens.len());
@@ -160,12 +163,12 @@ fn glued_count(number: Number, written: &str) -> Option<(Number, Word)> {
     }
     let word = written.get(number.unit_at as usize..)?;
     let thing = COUNTED.iter().find(|thing| **thing == word)?;
-    let thing = WORDS.get(thing)?;
+    let thing = word_of(thing)?;
     let count = Number {
         form: Form::Plain,
         ..number
     };
-    Some((count, *thing))
+    Some((count, thing))
 }
 
 /// The unit that a word behind a number is, or was likely meant to be (then `false`).

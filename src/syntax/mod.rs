@@ -24,6 +24,7 @@ mod near;
 mod number;
 mod reader;
 mod reserved;
+mod spelt;
 mod splitter;
 #[cfg(test)]
 mod tests;

@@ -5,6 +5,7 @@
 //! It may be done because the grammar does not look at the letters of a name: a word that is none of the language is a name,
 //! wherever a stanza without a fault has one. All else is in the [`Cast`] as it is written, and so is which names are the same.
 
+use std::ops::Range;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rustc_hash::FxHashMap;
@@ -12,7 +13,7 @@ use rustc_hash::FxHashMap;
 use super::lexeme::is_word;
 use super::number::unit;
 use super::reader::{at_margin, read_stanza};
-use super::token::put_tokens;
+use super::token::{plain, put_tokens, tokens};
 use super::tree::{Clause, Name, Stanza, Token, TokenKind, Value, ValueKind};
 use crate::text::Span;
 
@@ -25,7 +26,7 @@ const MOST_NAMES: usize = 24;
 /// What a stanza reads like, and the names in it.
 #[derive(Debug, Default)]
 pub struct Cast {
-    /// All words but names, and of those which are the same.
+    /// All words but names, those that stand one blank apart together; and of names which are the same.
     like: Vec<u8>,
     tokens: Vec<Token>,
     /// The tokens that are neither comments nor line ends, and whether they are names.
@@ -53,20 +54,22 @@ impl Cast {
         self.like.clear();
         self.tokens.clear();
         self.words.clear();
+        self.like.reserve(2 * text.len());
         put_tokens(text, &mut self.tokens);
         let mut names: [&str; MOST_NAMES] = [""; MOST_NAMES];
         let mut count = 0;
         let mut begins_line = true;
         let mut before = TokenKind::LineEnd;
+        // Words that are not put down yet.
+        let mut together = 0..0;
         for token in &self.tokens {
             match token.kind {
-                TokenKind::Comment => continue,
-                TokenKind::LineEnd => {
-                    begins_line = true;
-                    continue;
-                }
+                TokenKind::LineEnd => begins_line = true,
                 TokenKind::Stray => return None,
                 _ => {}
+            }
+            if !is_word_or_sign(token) {
+                continue;
             }
             // A stanza begins at the margin, and goes on behind it.
             if std::mem::take(&mut begins_line)
@@ -83,13 +86,18 @@ impl Cast {
             let written = text.get(token.span.range())?;
             let is_behind_number = std::mem::replace(&mut before, token.kind) == TokenKind::Number;
             let name = match token.kind {
-                TokenKind::Word => free_name(written),
+                TokenKind::Word => FreeName::of(written),
                 _ => None,
             };
             match name {
                 // It may be a unit, or have been meant for one.
                 Some(_) if is_behind_number => _ = unit(written)?,
-                Some((first, rest)) => {
+                Some(FreeName {
+                    first,
+                    rest,
+                    has_capitals,
+                }) => {
+                    put_together(text, std::mem::take(&mut together), &mut self.like)?;
                     let known = names.get(..count)?;
                     let same = known
                         .iter()
@@ -104,11 +112,11 @@ impl Cast {
                     };
                     self.like
                         .extend_from_slice(&[mark::NAME, u8::try_from(nth).ok()?]);
-                    for (at, letter) in first.bytes().enumerate() {
-                        if letter.is_ascii_uppercase() {
-                            let at = u8::try_from(at).ok()?;
-                            self.like.extend_from_slice(&[mark::CAPITAL, at, letter]);
-                        }
+                    let letters = first.bytes().enumerate();
+                    let capitals = letters.filter(|(_, letter)| letter.is_ascii_uppercase());
+                    for (at, letter) in capitals.take_while(|_| has_capitals) {
+                        let at = u8::try_from(at).ok()?;
+                        self.like.extend_from_slice(&[mark::CAPITAL, at, letter]);
                     }
                     if !rest.is_empty() {
                         self.like.push(mark::DOT);
@@ -119,10 +127,18 @@ impl Cast {
                 }
                 None => {}
             }
-            self.like.push(mark::VERBATIM);
-            put(written, &mut self.like)?;
+            let place = token.span.range();
+            let is_next = together.end + 1 == place.start
+                && text.as_bytes().get(together.end) == Some(&b' ')
+                && !together.is_empty();
+            if !is_next {
+                put_together(text, std::mem::take(&mut together), &mut self.like)?;
+                together.start = place.start;
+            }
+            together.end = place.end;
             self.words.push((token.span, false));
         }
+        put_together(text, together, &mut self.like)?;
         (!self.words.is_empty()).then_some(())
     }
 
@@ -140,16 +156,46 @@ fn put(words: &str, to: &mut Vec<u8>) -> Option<()> {
     Some(())
 }
 
-/// Of a word that may be any other name: what stands up to its first dot, and the rest.
-fn free_name(word: &str) -> Option<(&str, &str)> {
-    if !word.starts_with(|c: char| c.is_ascii_alphabetic()) {
-        return None;
+/// Puts down words that stand together, if there are any.
+fn put_together(text: &str, together: Range<usize>, to: &mut Vec<u8>) -> Option<()> {
+    if together.is_empty() {
+        return Some(());
     }
-    let is_plain = |b: &u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_');
-    let plain = word.bytes().take_while(is_plain).count();
-    let (first, rest) = word.split_at_checked(plain)?;
-    let ends = rest.is_empty() || rest.starts_with('.') && !is_word(word);
-    (ends && !is_word(first)).then_some((first, rest))
+    to.push(mark::VERBATIM);
+    put(text.get(together)?, to)
+}
+
+/// Whether a token is more than a comment or the end of a line.
+fn is_word_or_sign(token: &Token) -> bool {
+    !matches!(token.kind, TokenKind::Comment | TokenKind::LineEnd)
+}
+
+/// A word that may be any other name.
+struct FreeName<'a> {
+    /// What stands up to its first dot, and the rest.
+    first: &'a str,
+    rest: &'a str,
+    /// Whether there are capital letters up to the dot.
+    has_capitals: bool,
+}
+
+impl FreeName<'_> {
+    /// This word, if it is one.
+    fn of(word: &str) -> Option<FreeName<'_>> {
+        if !word.starts_with(|c: char| c.is_ascii_alphabetic()) {
+            return None;
+        }
+        let of_name = word.bytes().map(|b| plain::IS[usize::from(b)]);
+        let of_name = of_name.take_while(|is| is & plain::IN_NAME != 0);
+        let (length, all) = of_name.fold((0, 0), |(length, all), is| (length + 1, all | is));
+        let (first, rest) = word.split_at_checked(length)?;
+        let ends = rest.is_empty() || rest.starts_with('.') && !is_word(word);
+        (ends && !is_word(first)).then_some(FreeName {
+            first,
+            rest,
+            has_capitals: all & plain::CAPITAL != 0,
+        })
+    }
 }
 
 /// A stanza that others are like, and what its reader has found out about all of them.
@@ -157,6 +203,8 @@ fn free_name(word: &str) -> Option<(&str, &str)> {
 pub struct Mould<F> {
     stanza: Arc<Stanza>,
     words: Vec<(Span, bool)>,
+    /// For each byte of its text, and its end, in or behind which word it stands.
+    word_at: Box<[u32]>,
     /// What is to be known of all stanzas that are like it.
     pub found: F,
 }
@@ -199,6 +247,7 @@ impl<F> Moulds<F> {
         let mould = stanza.faults.is_empty().then(|| {
             Arc::new(Mould {
                 words: cast.words.clone(),
+                word_at: word_at(text, &cast.words),
                 found: find(&stanza, cast),
                 stanza: Arc::new(stanza),
             })
@@ -221,7 +270,7 @@ impl<F> Moulds<F> {
 fn read_by<F>(text: &str, mould: impl FnOnce(&Cast) -> Option<Arc<Mould<F>>>) -> Arc<Stanza> {
     let like = Cast::of(text).and_then(|cast| Some((mould(&cast)?, cast)));
     match like {
-        Some((mould, cast)) => mould.fill(text, cast),
+        Some((mould, cast)) => mould.fill(text, cast.tokens),
         None => Arc::new(read_stanza(text.into())),
     }
 }
@@ -232,14 +281,21 @@ impl<F> Mould<F> {
         Some(&self.stanza).filter(|stanza| *stanza.text == *text)
     }
 
-    /// The stanza of a text with this cast: with its names, at its places.
-    fn fill(&self, text: &str, cast: Cast) -> Arc<Stanza> {
+    /// What [`read_stanza`] says of a text that is known to be like it.
+    pub fn read(&self, text: &str) -> Arc<Stanza> {
+        self.fill(text, tokens(text))
+    }
+
+    /// The stanza of a text that is like it, with these tokens: with its names, at its places.
+    fn fill(&self, text: &str, tokens: Vec<Token>) -> Arc<Stanza> {
         if let Some(stanza) = self.is_of(text) {
             return stanza.clone();
         }
+        let new = tokens.iter().filter(|token| is_word_or_sign(token));
         let filling = Filling {
             old: &self.words,
-            new: &cast.words,
+            word_at: &self.word_at,
+            new: new.map(|token| token.span).collect(),
             text,
         };
         let stanza = Stanza {
@@ -248,7 +304,7 @@ impl<F> Mould<F> {
             head: filling.values(&self.stanza.head),
             clauses: filling.clauses(&self.stanza.clauses),
             faults: Vec::new(),
-            tokens: cast.tokens,
+            tokens,
             text: text.into(),
         };
         debug_assert_eq!(
@@ -260,10 +316,28 @@ impl<F> Mould<F> {
     }
 }
 
+/// For each byte of a text, and its end, in or behind which of these words it stands.
+fn word_at(text: &str, words: &[(Span, bool)]) -> Box<[u32]> {
+    let mut behind = words.iter().skip(1).peekable();
+    let mut at = 0;
+    (0..=text.len())
+        .map(|place| {
+            while behind
+                .next_if(|(word, _)| word.start as usize <= place)
+                .is_some()
+            {
+                at += 1;
+            }
+            at
+        })
+        .collect()
+}
+
 /// What goes where.
 struct Filling<'a> {
     old: &'a [(Span, bool)],
-    new: &'a [(Span, bool)],
+    word_at: &'a [u32],
+    new: Vec<Span>,
     text: &'a str,
 }
 
@@ -301,16 +375,15 @@ impl Filling<'_> {
 
     /// The word in which a place is, or behind which.
     fn word(&self, place: u32) -> usize {
-        let behind = self.old.partition_point(|(word, _)| word.start <= place);
-        behind.saturating_sub(1)
+        self.word_at[place as usize] as usize
     }
 
     /// Where a span begins and ends among the new words.
     fn span(&self, span: Span) -> Span {
         let first = self.word(span.start);
         let last = self.word(span.end.saturating_sub(1));
-        let start = self.new[first].0.start + (span.start - self.old[first].0.start);
-        let end = self.new[last].0.end - (self.old[last].0.end - span.end);
+        let start = self.new[first].start + (span.start - self.old[first].0.start);
+        let end = self.new[last].end - (self.old[last].0.end - span.end);
         Span::new(start, end)
     }
 }

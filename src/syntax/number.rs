@@ -1,6 +1,9 @@
 //! What begins as a number: read leniently, so that the message can say what was meant.
 
+use std::sync::LazyLock;
+
 use super::near::slip_of;
+use super::spelt::Spelt;
 use super::vocabulary::{Dimension, UNITS, Unit};
 
 /// A number as written, with the unit that is glued to it or stands behind it.
@@ -226,10 +229,12 @@ fn date(text: &str) -> Option<bool> {
 
 /// The unit that is spelt like this.
 pub(super) fn unit(word: &str) -> Option<&'static Unit> {
+    static KNOWN: LazyLock<Spelt<&'static Unit>> =
+        LazyLock::new(|| Spelt::of(UNITS.iter().map(|unit| (unit.word, unit))));
     // The ohm sign is the same letter as the Greek one, by its Unicode decomposition.
-    match word.contains('\u{2126}') {
-        true => unit(&word.replace('\u{2126}', "Ω")),
-        false => UNITS.iter().find(|u| u.word == word),
+    match KNOWN.get(word) {
+        None if word.contains('\u{2126}') => unit(&word.replace('\u{2126}', "Ω")),
+        known => known.copied(),
     }
 }
 

@@ -24,6 +24,32 @@ fn unit_sign(c: char) -> bool {
     matches!(c, '%' | '°' | '²')
 }
 
+/// What a byte is in a word of plain letters; nothing where a word may end or go on as one of others.
+pub(super) mod plain {
+    /// It may stand in a name, behind its first letter.
+    pub const IN_NAME: u8 = 1;
+    /// It may stand in a word of whatever kind.
+    pub const IN_WORD: u8 = 2;
+    /// It is a capital letter.
+    pub const CAPITAL: u8 = 4;
+
+    /// What each byte is.
+    pub const IS: [u8; 256] = {
+        let mut is = [0; 256];
+        let mut b = 0;
+        while b < 128u8 {
+            is[b as usize] = match b {
+                b'A'..=b'Z' => IN_NAME | IN_WORD | CAPITAL,
+                b'a'..=b'z' | b'0'..=b'9' | b'-' | b'_' => IN_NAME | IN_WORD,
+                b'%' => IN_WORD,
+                _ => 0,
+            };
+            b += 1;
+        }
+        is
+    };
+}
+
 /// Every token of a text, in order.
 pub fn tokens(text: &str) -> Vec<Token> {
     // A token and the blank behind it have some six bytes.
@@ -170,8 +196,8 @@ fn number_length(text: &str) -> usize {
 
 fn word_length(text: &str) -> usize {
     // Most words are of plain letters, and end at a blank.
-    let is_plain = |b: &u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'%');
-    let plain = text.bytes().take_while(is_plain).count();
+    let ends = |b: &u8| plain::IS[usize::from(*b)] & plain::IN_WORD == 0;
+    let plain = text.as_bytes().iter().position(ends).unwrap_or(text.len());
     match text.as_bytes().get(plain) {
         Some(b) if !b.is_ascii() || *b == b'.' => any_word_length(text),
         _ => plain,
