@@ -37,7 +37,7 @@ struct Done {
     status: u8,
     /// All files that it depends on.
     files: BTreeSet<PathBuf>,
-    /// What is to be said of files that cannot be read.
+    /// What is to be said of files and folders that cannot be read.
     troubles: Vec<Trouble>,
 }
 
@@ -53,7 +53,7 @@ pub fn watched(asked: &Asked) -> Result<ExitCode, Trouble> {
     })
 }
 
-/// Findings of plans; the exit status says whether there is an error, or a file that cannot be read.
+/// Findings of plans; the exit status says whether there is an error, or a file or folder that cannot be read.
 pub fn check(asked: &Asked) -> Result<ExitCode, Trouble> {
     let done = once(asked)?;
     done.troubles.iter().for_each(|trouble| out::say(trouble));
@@ -79,11 +79,13 @@ struct Told {
 
 /// Checks all plans once: those that can be read. Where none can, there is nothing to tell of.
 fn once(asked: &Asked) -> Result<Done, Trouble> {
-    let named = plans::named(&asked.files)?;
+    let plans::Found {
+        files: named,
+        mut troubles,
+    } = plans::named(&asked.files)?;
     let (mut roots, mut used) = (BTreeSet::new(), BTreeSet::new());
     let mut files = BTreeSet::new();
     let mut plans: Vec<Checked> = Vec::new();
-    let mut troubles = Vec::new();
     for file in &named {
         let key = match plans::read(&file.path) {
             Ok((key, _)) => key,
@@ -170,9 +172,11 @@ fn told(opened: &Opened, asked: &Asked) -> (Vec<Told>, usize) {
         let text = quoted.as_ref().map_or_else(String::new, |quoted| {
             terminal::finding(analysis, index, &finding.fixes, quoted, out::colour())
         });
-        let sarif = asked
-            .sarif
-            .then(|| sarif::result(analysis, index, &finding, &places));
+        let sarif = asked.sarif.then(|| {
+            sarif::result(analysis, index, &finding, &places, &|file| {
+                opened.path(file)
+            })
+        });
         Told {
             text,
             sarif: sarif.flatten(),

@@ -13,7 +13,7 @@ use glimloom::text::{MAX_BYTES, apply};
 
 use super::plans::{self, why};
 use super::written::replace;
-use super::{Trouble, out};
+use super::{Trouble, WRONG_CALL, out};
 
 /// Lays out all files that are named; with `check` only says which would change.
 pub fn format(paths: &[PathBuf], check: bool) -> Result<ExitCode, Trouble> {
@@ -22,15 +22,32 @@ pub fn format(paths: &[PathBuf], check: bool) -> Result<ExitCode, Trouble> {
     {
         return standard_input(check);
     }
-    // All are read before any is written: a call that is wrong changes nothing.
+    // All are read before any is written: a call that is wrong changes nothing. What lies in a folder and cannot be read is
+    // no reason to leave the rest of it.
     let mut changed = Vec::new();
-    let named = plans::named(paths)?;
+    let plans::Found {
+        files: named,
+        mut troubles,
+    } = plans::named(paths)?;
+    let mut count_read = 0;
     for file in &named {
-        let (_, text) = plans::read(&file.path)?;
+        let text = match plans::read(&file.path) {
+            Ok((_, text)) => text,
+            Err(trouble) if file.folder.is_some() => {
+                troubles.push(trouble);
+                continue;
+            }
+            Err(trouble) => return Err(trouble),
+        };
+        count_read += 1;
         let new = laid_out(&text);
         if *new != *text {
             changed.push((&file.path, new));
         }
+    }
+    troubles.iter().for_each(|trouble| out::say(trouble));
+    if count_read == 0 {
+        return Ok(ExitCode::from(WRONG_CALL));
     }
     let mut text = String::new();
     for (path, new) in &changed {
@@ -41,13 +58,17 @@ pub fn format(paths: &[PathBuf], check: bool) -> Result<ExitCode, Trouble> {
         let done = if check { "would change" } else { "laid out" };
         text += &format!("{}: {done}\n", path.display());
     }
-    let files = count(named.len(), "file");
+    let files = count(count_read, "file");
     text += &match (changed.len(), check) {
         (0, _) => format!("{files}: nothing to lay out\n"),
         (n, true) => format!("{files}: {n} would change\n"),
         (n, false) => format!("{files}: {n} laid out\n"),
     };
-    out::print(&text, u8::from(check && !changed.is_empty()))
+    let status = match troubles.is_empty() {
+        true => u8::from(check && !changed.is_empty()),
+        false => WRONG_CALL,
+    };
+    out::print(&text, status)
 }
 
 fn laid_out(text: &str) -> String {

@@ -17,7 +17,8 @@ There is no error; for \fBformat \-\-check\fR, nothing to lay out.
 There is one.
 .TP
 2
-The call itself is wrong, or a file cannot be read; \fBcheck\fR still checks the others.
+The call itself is wrong, or a file or folder cannot be read; \fBcheck\fR still checks the others, and \fBformat\fR lays
+out what else is in a folder that was named.
 "#;
 
 /// What completes the command line in a shell.

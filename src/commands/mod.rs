@@ -149,10 +149,12 @@ fn refuse(wrong: &clap::Error) -> Result<ExitCode, Trouble> {
 
 /// The demonstration; what was not as it should be ends it with the reason.
 fn demo() -> Result<ExitCode, Trouble> {
+    use glimloom::server::demo::Failure;
     match glimloom::server::demo::run(&mut std::io::stdout(), out::colour()) {
         Ok(()) => Ok(ExitCode::SUCCESS),
-        Err(failure) => {
-            out::say(&failure.to_string());
+        Err(Failure::Untold(e)) => out::ended_quietly(&e),
+        Err(Failure::Missed(why)) => {
+            out::say(&why);
             Ok(ExitCode::FAILURE)
         }
     }

@@ -20,32 +20,50 @@ pub struct Named {
     pub folder: Option<PathBuf>,
 }
 
+/// All that a call names.
+#[derive(Default)]
+pub struct Found {
+    /// The files, in their order.
+    pub files: Vec<Named>,
+    /// What is to be said of folders below those named that cannot be read.
+    pub troubles: Vec<Trouble>,
+}
+
 /// All files that are named: of a folder, those below it that end in `.harness`, in the order of their names. What
 /// begins with a dot is passed over.
-pub fn named(paths: &[PathBuf]) -> Result<Vec<Named>, Trouble> {
-    let mut all = Vec::new();
+pub fn named(paths: &[PathBuf]) -> Result<Found, Trouble> {
+    let mut all = Found::default();
     for path in paths {
         if !path.is_dir() {
-            all.push(Named {
+            all.files.push(Named {
                 path: path.clone(),
                 folder: None,
             });
             continue;
         }
-        let before = all.len();
+        let before = (all.files.len(), all.troubles.len());
         let hidden = |name: &std::ffi::OsStr| name.as_encoded_bytes().starts_with(b".");
         let below = WalkDir::new(path).sort_by_file_name().into_iter();
         for entry in below.filter_entry(|e| e.depth() == 0 || !hidden(e.file_name())) {
-            let entry = entry.map_err(|e| format!("{}: cannot be read: {e}", path.display()))?;
+            let entry = match entry {
+                Ok(entry) => entry,
+                Err(e) => {
+                    let place = e.path().unwrap_or(path);
+                    let place = place.strip_prefix(".").unwrap_or(place).display();
+                    all.troubles
+                        .push(format!("{place}: this folder cannot be read"));
+                    continue;
+                }
+            };
             let found = entry.path();
             if found.extension().is_some_and(|ending| ending == "harness") && found.is_file() {
-                all.push(Named {
+                all.files.push(Named {
                     path: found.strip_prefix(".").unwrap_or(found).to_owned(),
                     folder: Some(path.clone()),
                 });
             }
         }
-        if all.len() == before {
+        if (all.files.len(), all.troubles.len()) == before {
             return Err(format!("{}: no plan is in this folder", path.display()));
         }
     }
@@ -138,12 +156,17 @@ impl Opened {
 
     /// The name under which a file of the plan is printed: as it was named, else from the current folder on.
     pub fn spelt(&self, file: usize) -> String {
+        self.path(file).display().to_string()
+    }
+
+    /// The same as a path, which need not be text.
+    pub fn path(&self, file: usize) -> PathBuf {
         if file == 0 {
-            return self.path.display().to_string();
+            return self.path.clone();
         }
         let path = Path::new(&*self.analysis.plan.files[file].key.0);
         let here = std::env::current_dir().and_then(|dir| dir.canonicalize());
         let below = here.ok().and_then(|dir| path.strip_prefix(dir).ok());
-        below.unwrap_or(path).display().to_string()
+        below.unwrap_or(path).to_owned()
     }
 }

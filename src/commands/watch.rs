@@ -28,7 +28,7 @@ pub struct Done {
     pub text: Option<String>,
     /// All files that it depends on.
     pub files: BTreeSet<PathBuf>,
-    /// What is to be said of files that cannot be read.
+    /// What is to be said of files and folders that cannot be read.
     pub troubles: Vec<Trouble>,
 }
 

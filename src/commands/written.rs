@@ -110,10 +110,12 @@ fn new_beside(folder: &Path) -> std::io::Result<tempfile::NamedTempFile> {
 }
 
 /// Puts a new text in the place of a file: written beside it and then renamed, so that whoever reads it, or a power
-/// cut, meets the old text or the new one. Links stay links; who may read and write it stays.
+/// cut, meets the old text or the new one. Symbolic links stay; who may read and write it stays, and whose it is, where the
+/// system allows that. Another name of the same file (a hard link) keeps the old text.
 pub fn replace(path: &Path, text: &str) -> std::io::Result<()> {
     let real = path.canonicalize()?;
-    let rights = std::fs::metadata(&real)?.permissions();
+    let about = std::fs::metadata(&real)?;
+    let rights = about.permissions();
     if rights.readonly() {
         return Err(std::io::Error::other("it is protected against writing"));
     }
@@ -121,7 +123,22 @@ pub fn replace(path: &Path, text: &str) -> std::io::Result<()> {
     let mut beside = tempfile::NamedTempFile::new_in(folder)?;
     beside.write_all(text.as_bytes())?;
     beside.as_file().sync_all()?;
+    #[cfg(unix)]
+    keep_owner(beside.as_file(), &about)?;
     beside.as_file().set_permissions(rights)?;
     beside.persist(&real)?;
+    Ok(())
+}
+
+/// Gives a file the owner and the group of the one whose place it takes; where the system refuses that, the group alone, or
+/// neither.
+#[cfg(unix)]
+fn keep_owner(new: &std::fs::File, old: &std::fs::Metadata) -> std::io::Result<()> {
+    use std::os::unix::fs::{MetadataExt, fchown};
+    let is = new.metadata()?;
+    if (is.uid(), is.gid()) != (old.uid(), old.gid()) {
+        let _ = fchown(new, Some(old.uid()), Some(old.gid()))
+            .or_else(|_| fchown(new, None, Some(old.gid())));
+    }
     Ok(())
 }

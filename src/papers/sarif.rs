@@ -1,9 +1,9 @@
 //! Findings in the Static Analysis Results Interchange Format, SARIF 2.1.0 (an OASIS standard), which code reviews and
 //! build servers read. The rules are the checks, each with its page.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
-use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, percent_encode};
 use serde::Serialize;
 use serde_json::value::{RawValue, to_raw_value};
 use serde_json::{Value, json};
@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 use super::json::{FindingOfFile, written};
 use super::places::{Place, Places};
 use crate::checks::{Analysis, CHECKS, Check};
-use crate::plan::Severity;
+use crate::plan::{Severity, StanzaId};
 
 /// What stands for itself in a segment of a path (RFC 3986, section 3.3: `unreserved`), and what parts segments.
 const PATH: &AsciiSet = &NON_ALPHANUMERIC
@@ -25,22 +25,27 @@ const PATH: &AsciiSet = &NON_ALPHANUMERIC
 const DRIVE: AsciiSet = PATH.remove(b':');
 
 /// One finding (`result`), with the places that explain it and the titles of its mends; written already, for that takes less
-/// to hold where there are very many.
+/// to hold where there are very many. `path` gives the path of each file, as it was named.
 pub fn result(
     a: &Analysis,
     index: usize,
     told: &FindingOfFile,
     places: &Places,
+    path: &dyn Fn(usize) -> PathBuf,
 ) -> Option<Box<RawValue>> {
     let finding = a.findings.get(index)?;
-    let mut location = location(places.find(finding.stanza, finding.span)?);
+    let location = |stanza: StanzaId, span| {
+        let place = places.find(stanza, span)?;
+        Some(location(place, &path(stanza.file.0)))
+    };
+    let mut own = location(finding.stanza, finding.span)?;
     if let Some(item) = &told.item {
-        location["logicalLocations"] = json!([{"name": item}]);
+        own["logicalLocations"] = json!([{"name": item}]);
     }
     let related = finding.related.iter().enumerate();
     let related: Vec<Value> = related
         .filter_map(|(id, (stanza, span, why))| {
-            let mut place = self::location(places.find(*stanza, *span)?);
+            let mut place = location(*stanza, *span)?;
             place["id"] = json!(id);
             place["message"] = json!({"text": why});
             Some(place)
@@ -51,7 +56,7 @@ pub fn result(
         "ruleIndex": CHECKS.iter().position(|check| check.name == finding.check)?,
         "level": level(finding.severity),
         "message": {"text": finding.message},
-        "locations": [location],
+        "locations": [own],
     });
     if !related.is_empty() {
         result["relatedLocations"] = json!(related);
@@ -121,9 +126,9 @@ fn level(severity: Severity) -> &'static str {
     }
 }
 
-fn location(place: Place) -> Value {
+fn location(place: Place, path: &Path) -> Value {
     json!({"physicalLocation": {
-        "artifactLocation": {"uri": uri(place.file)},
+        "artifactLocation": {"uri": uri(path)},
         "region": {
             "startLine": place.start.0,
             "startColumn": place.start.1,
@@ -133,15 +138,19 @@ fn location(place: Place) -> Value {
     }})
 }
 
-/// A path as a URI reference (RFC 3986): a relative one as it is, else with its scheme.
-fn uri(path: &str) -> String {
-    let slashes = path.replace(std::path::MAIN_SEPARATOR, "/");
-    if !Path::new(path).is_absolute() {
-        return utf8_percent_encode(&slashes, PATH).to_string();
+/// A path as a URI reference (RFC 3986): a relative one as it is, else with its scheme. What in it is no text keeps its bytes.
+fn uri(path: &Path) -> String {
+    let mut bytes = path.as_os_str().as_encoded_bytes().to_vec();
+    let separators = bytes
+        .iter_mut()
+        .filter(|b| std::path::is_separator(**b as char));
+    separators.for_each(|b| *b = b'/');
+    if !path.is_absolute() {
+        return percent_encode(&bytes, PATH).to_string();
     }
     // `/ships/x`, or `C:/ships/x`: behind the empty authority the path begins with a slash.
-    let slash = if slashes.starts_with('/') { "" } else { "/" };
-    let path = utf8_percent_encode(&slashes, &DRIVE);
+    let slash = if bytes.starts_with(b"/") { "" } else { "/" };
+    let path = percent_encode(&bytes, &DRIVE);
     format!("file://{slash}{path}")
 }
 
@@ -151,10 +160,20 @@ mod tests {
 
     #[test]
     fn a_path_is_a_uri() {
+        let uri = |path: &str| uri(Path::new(path));
         assert_eq!(uri("ship/a b.harness"), "ship/a%20b.harness");
         assert_eq!(uri("a:b#é?.harness"), "a%3Ab%23%C3%A9%3F.harness");
         assert_eq!(uri("../x"), "../x");
         assert_eq!(uri("/ships/x"), "file:///ships/x");
+    }
+
+    /// RFC 3986, section 2.1: an octet is written by its two digits.
+    #[cfg(unix)]
+    #[test]
+    fn a_name_that_is_no_text_keeps_its_bytes() {
+        use std::os::unix::ffi::OsStrExt;
+        let name = std::ffi::OsStr::from_bytes(b"/ships/a\xff\xc3\xa9.harness");
+        assert_eq!(uri(Path::new(name)), "file:///ships/a%FF%C3%A9.harness");
     }
 
     #[test]

@@ -25,7 +25,25 @@ const PATIENCE: Duration = Duration::from_secs(20);
 const BAYS: [&str; 4] = ["bay-1", "bay-2", "bay-3", "bay-4"];
 
 /// Why the demonstration ended early.
-type Failure = String;
+#[derive(Debug)]
+pub enum Failure {
+    /// Nobody takes what it tells.
+    Untold(std::io::Error),
+    /// Something was not as it should be.
+    Missed(String),
+}
+
+impl From<String> for Failure {
+    fn from(why: String) -> Failure {
+        Failure::Missed(why)
+    }
+}
+
+impl From<&str> for Failure {
+    fn from(why: &str) -> Failure {
+        Failure::Missed(why.to_owned())
+    }
+}
 type Step<T> = Result<T, Failure>;
 
 /// Runs it all, telling it on `out`. With `colour`, escape codes mark what matters.
@@ -107,7 +125,7 @@ pub fn run(out: &mut dyn Write, colour: bool) -> Result<(), Failure> {
 }
 
 fn missed(wanted: &str, got: &impl std::fmt::Debug) -> Failure {
-    format!("the demonstration expected {wanted}, and got {got:?}")
+    format!("the demonstration expected {wanted}, and got {got:?}").into()
 }
 
 fn expect(held: bool, wanted: &str, got: &impl std::fmt::Debug) -> Step<()> {
@@ -202,7 +220,7 @@ struct Tale<'a> {
 
 impl Tale<'_> {
     fn line(&mut self, line: &str) -> Step<()> {
-        writeln!(self.out, "{line}").map_err(|e| format!("cannot write: {e}"))
+        writeln!(self.out, "{line}").map_err(Failure::Untold)
     }
 
     fn painted(&mut self, code: &str, line: &str) -> Step<()> {
@@ -448,7 +466,7 @@ impl Editor {
             let message = self.next()?;
             if message["id"] == id && message["method"].is_null() {
                 return match message.get("error") {
-                    Some(error) => Err(format!("the server refused {method}: {error}")),
+                    Some(error) => Err(format!("the server refused {method}: {error}").into()),
                     None => Ok(message["result"].clone()),
                 };
             }
@@ -464,7 +482,7 @@ impl Editor {
         let to = self.to.as_mut().ok_or("the server was told to end")?;
         write!(to, "Content-Length: {}\r\n\r\n{body}", body.len())
             .and_then(|()| to.flush())
-            .map_err(|e| format!("the server does not listen: {e}"))
+            .map_err(|e| format!("the server does not listen: {e}").into())
     }
 
     /// The next message; a question of the server to the editor is answered with nothing.

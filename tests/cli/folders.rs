@@ -75,3 +75,77 @@ fn plans_that_use_each_other_are_told_of_once() {
     );
     assert!(done.out.ends_with("2 files: 1 error\n"), "{}", done.out);
 }
+
+/// A folder that nobody can read, not even root: the system takes no path so long (POSIX, `PATH_MAX`).
+#[cfg(unix)]
+fn with_an_unreadable_folder(folder: &Folder) -> String {
+    let long = |letter: &str| vec![letter.repeat(200); 14].join("/");
+    let (upper, lower) = (long("u"), long("l"));
+    std::fs::create_dir_all(folder.path(&format!("ship/{upper}"))).unwrap();
+    std::fs::create_dir_all(folder.path(&lower)).unwrap();
+    let below = format!("ship/{upper}/below");
+    let first = folder.path(lower.split('/').next().unwrap());
+    std::fs::rename(first, folder.path(&below)).unwrap();
+    below
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_that_cannot_be_read_does_not_hide_the_others() {
+    let folder = Folder::new("folder-unreadable")
+        .with("ship/a.harness", badly_cut())
+        .with("ship/z.harness", CLEAN);
+    let below = with_an_unreadable_folder(&folder);
+    let is_told = |err: &str| {
+        let told = err.strip_prefix(&format!("glimloom: {below}"));
+        let told = told.unwrap_or_else(|| panic!("{err}"));
+        let told = told.split_once(": ").unwrap().1;
+        assert_eq!(told, "this folder cannot be read\n");
+    };
+    let done = folder.call(&["check", "ship"]);
+    assert_eq!(done.status, Some(2), "{}", done.err);
+    assert!(done.out.ends_with("2 files: 1 error\n"), "{}", done.out);
+    is_told(&done.err);
+    let done = folder.call(&["check", "--json", "ship"]);
+    assert_eq!(done.status, Some(2));
+    let all: Value = serde_json::from_str(&done.out).unwrap();
+    assert_eq!(all["findings"].as_array().unwrap().len(), 1, "{all}");
+    is_told(&done.err);
+    let done = folder.call(&["format", "--check", "ship"]);
+    let would =
+        "ship/a.harness: would change\nship/z.harness: would change\n2 files: 2 would change\n";
+    assert_eq!((done.status, &*done.out), (Some(2), would));
+    is_told(&done.err);
+    let done = folder.call(&["format", "ship"]);
+    assert_eq!(done.status, Some(2));
+    is_told(&done.err);
+    let done = folder.call(&["format", "--check", "ship/a.harness", "ship/z.harness"]);
+    assert_eq!(done.status, Some(0), "{}", done.out);
+    // Where nothing else is in it, that is all there is to say.
+    for name in ["ship/a.harness", "ship/z.harness"] {
+        std::fs::remove_file(folder.path(name)).unwrap();
+    }
+    for call in [&["check", "ship"][..], &["format", "ship"]] {
+        let done = folder.call(call);
+        assert_eq!((done.status, &*done.out), (Some(2), ""));
+        is_told(&done.err);
+    }
+}
+
+/// In a folder, a file that cannot be read is named, and the others are laid out; one that was named itself is a wrong call.
+#[test]
+fn a_file_that_cannot_be_read_does_not_hide_the_others() {
+    let ragged = CLEAN.replace("  gauge", "     gauge");
+    let folder = Folder::new("folder-latin")
+        .with("ship/a.harness", b"# \xe9\n")
+        .with("ship/z.harness", &ragged);
+    let done = folder.call(&["format", "ship"]);
+    assert_eq!(
+        (done.status, &*done.out, &*done.err),
+        (
+            Some(2),
+            "ship/z.harness: laid out\n1 file: 1 laid out\n",
+            "glimloom: ship/a.harness: is not UTF-8 text from byte 3 of line 1 on\n"
+        )
+    );
+}

@@ -104,6 +104,24 @@ fn links_rights_and_protection_stay() {
     assert_eq!(read(&folder, "kept.harness"), RAGGED);
 }
 
+/// Who owns a file, and which group, stays. Only root may give a file away; anybody else finds his own.
+#[cfg(unix)]
+#[test]
+fn owner_and_group_stay() {
+    use std::os::unix::fs::{MetadataExt, chown};
+    let folder = Folder::new("format-owner").with("a.harness", RAGGED);
+    let path = folder.path("a.harness");
+    let _ = chown(&path, Some(12345), Some(23456));
+    let about = || {
+        let about = std::fs::metadata(&path).unwrap();
+        (about.uid(), about.gid())
+    };
+    let before = about();
+    assert_eq!(folder.call(&["format", "a.harness"]).status, Some(0));
+    assert_eq!(read(&folder, "a.harness"), COLUMNS);
+    assert_eq!(about(), before);
+}
+
 fn piped(arguments: &[&str], input: &[u8]) -> Done {
     let folder = Folder::new("format-pipe");
     let mut child = program(&folder.0)

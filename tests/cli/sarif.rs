@@ -128,3 +128,18 @@ fn planted_mistakes_have_places_that_explain_them() {
     let uri = &chain["locations"][0]["physicalLocation"]["artifactLocation"]["uri"];
     assert!(uri.as_str().unwrap().starts_with("file:///"), "{uri}");
 }
+
+/// RFC 3986, section 2.1: an octet of a name that is no text is written by its two digits.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_name_that_is_no_text_keeps_its_bytes() {
+    use std::os::unix::ffi::OsStrExt;
+    let folder = Folder::new("sarif-bytes");
+    let name = std::ffi::OsStr::from_bytes(b"a\xff.harness");
+    std::fs::write(folder.0.join(name), badly_cut()).unwrap();
+    let (status, log) = log(&folder, &["."]);
+    is_valid(&log);
+    assert_eq!(status, Some(1));
+    let place = &list(&log["runs"][0], "results")[0]["locations"][0]["physicalLocation"];
+    assert_eq!(place["artifactLocation"]["uri"], "a%FF.harness");
+}
