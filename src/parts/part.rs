@@ -347,6 +347,12 @@ impl View {
         found.is_some_and(|(_, stanza)| stanza.is_common)
     }
 
+    /// Whether a stanza of the small plan is the part's own.
+    pub fn is_own(&self, stanza: StanzaId) -> bool {
+        let standing = self.of_file(stanza.file).get(stanza.index);
+        standing.is_some_and(|standing| !standing.is_common)
+    }
+
     /// A place of a file as one of the small plan; `None` where that has no such stanza.
     pub fn inward(&self, file: FileId, offset: usize) -> Option<usize> {
         let offset = u32::try_from(offset).ok()?;

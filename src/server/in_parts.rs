@@ -9,9 +9,11 @@ use crate::editor::completion::{self, About, OfferKind, Offers};
 use crate::editor::hints::{self, Hint, HintKind, Hinting};
 use crate::editor::hover::{self, Hover};
 use crate::editor::lenses::{self, Worst};
+use crate::editor::mentions::Mentions;
 use crate::editor::signature::{self, Signature};
 use crate::editor::symbols::{Symbol, SymbolKind, symbols};
 use crate::editor::target;
+use crate::editor::{definition, highlights, linked, references, rename, type_definition};
 use crate::parts::{Stop, View};
 use crate::plan::{Edit, FileId, Plan, StanzaId};
 use crate::rewrites::changed_texts;
@@ -60,6 +62,95 @@ fn is_of_stock(view: &View, file: FileId, within: usize) -> bool {
     let spot = target::at(&view.analysis.plan, file, within);
     let on = spot.map(|spot| spot.on);
     matches!(on, Some(target::On::Name { definition, .. }) if definition.word.is_stock())
+}
+
+/// The part that a place is in, unless the place is common to all parts.
+fn own_part(here: &Here, offset: usize) -> Option<(View, usize)> {
+    let narrow = u32::try_from(offset).ok()?;
+    part(here, offset).filter(|(view, _)| !view.is_common(here.file, narrow))
+}
+
+/// The same, where all that mentions what is named there is of the part, too: it is not defined by what is common.
+fn part_of_name(here: &Here, offset: usize) -> Option<(View, usize)> {
+    let is_own = |view: &View, within: usize| {
+        let mentions = Mentions::new(&view.analysis.plan);
+        let things = mentions.at(here.file, within);
+        let mut defined = things.iter().map(|m| mentions.definition(&m.thing));
+        defined.all(|at| at.is_some_and(|(stanza, _)| view.is_own(stanza)))
+    };
+    own_part(here, offset).filter(|(view, within)| is_own(view, *within))
+}
+
+/// Where the word at a place is defined.
+pub fn definition(here: &Here, offset: usize) -> Vec<(FileId, Span)> {
+    match own_part(here, offset) {
+        Some((view, within)) => out(
+            &view,
+            definition::definition(&view.analysis, here.file, within),
+        ),
+        None => definition::definition(&here.plan.analysis, here.file, offset),
+    }
+}
+
+/// What the thing at a place is made of.
+pub fn type_definition(here: &Here, offset: usize) -> Vec<(FileId, Span)> {
+    let places = type_definition::type_definition;
+    match own_part(here, offset) {
+        Some((view, within)) => out(&view, places(&view.analysis, here.file, within)),
+        None => places(&here.plan.analysis, here.file, offset),
+    }
+}
+
+/// The places of the plan that mention the thing.
+pub fn references(here: &Here, offset: usize, defined: bool) -> Vec<(FileId, Span)> {
+    let places = references::references;
+    match part_of_name(here, offset) {
+        Some((view, within)) => out(&view, places(&view.analysis, here.file, within, defined)),
+        None => places(&here.plan.analysis, here.file, offset, defined),
+    }
+}
+
+/// The places of the file that mention the thing; whether they define it.
+pub fn highlights(here: &Here, offset: usize) -> Vec<(Span, bool)> {
+    let Some((view, within)) = part_of_name(here, offset) else {
+        return highlights::highlights(&here.plan.analysis, here.file, offset);
+    };
+    let found = highlights::highlights(&view.analysis, here.file, within).into_iter();
+    let mut found: Vec<(Span, bool)> = found
+        .map(|(span, defines)| (view.outward(here.file, span), defines))
+        .collect();
+    found.sort_by_key(|(span, _)| *span);
+    found
+}
+
+/// The places that change while one of them is typed over.
+pub fn linked(here: &Here, offset: usize) -> Vec<Span> {
+    let Some((view, within)) = part_of_name(here, offset) else {
+        return linked::linked(&here.plan.analysis, here.file, offset);
+    };
+    let found = linked::linked(&view.analysis, here.file, within).into_iter();
+    let mut found: Vec<Span> = found.map(|span| view.outward(here.file, span)).collect();
+    found.sort();
+    found
+}
+
+/// What would be renamed; the error says why it cannot be.
+pub fn prepare_rename(here: &Here, offset: usize) -> Result<Option<Span>, String> {
+    match own_part(here, offset) {
+        Some((view, within)) => rename::prepare(&view.analysis, here.file, within)
+            .map(|span| span.map(|span| view.outward(here.file, span))),
+        None => rename::prepare(&here.plan.analysis, here.file, offset),
+    }
+}
+
+/// Places in the files of a part, in those of the plan.
+fn out(view: &View, places: Vec<(FileId, Span)>) -> Vec<(FileId, Span)> {
+    let places = places.into_iter();
+    let mut places: Vec<(FileId, Span)> = places
+        .map(|(file, span)| (file, view.outward(file, span)))
+        .collect();
+    places.sort();
+    places
 }
 
 /// What can be written at a place.
@@ -531,6 +622,50 @@ mod tests {
                 text.len()
             );
         }
+    }
+
+    #[test]
+    fn where_names_lead_from_a_part_is_where_they_lead_in_the_whole() {
+        let examples = [
+            include_str!("../../docs/examples/lock-harbour.harness"),
+            include_str!("../../docs/examples/night-ferry.harness"),
+            include_str!("../../docs/examples/station-street.harness"),
+            include_str!("../../docs/examples/tanker-yard.harness"),
+        ];
+        let mut all = streets();
+        all.extend(examples.map(|text| (here(text), text.to_owned())));
+        let mut in_parts = 0;
+        for (here, text) in all {
+            let whole = &*here.plan.analysis;
+            let file = here.file;
+            let sorted = |mut places: Vec<(FileId, Span)>| {
+                places.sort();
+                places
+            };
+            for at in (0..text.len()).filter(|&at| text.is_char_boundary(at)) {
+                in_parts += usize::from(own_part(&here, at).is_some());
+                let defined = definition::definition(whole, file, at);
+                assert_eq!(definition(&here, at), sorted(defined), "at {at}");
+                let made_of = type_definition::type_definition(whole, file, at);
+                assert_eq!(type_definition(&here, at), sorted(made_of), "at {at}");
+                for defined in [false, true] {
+                    let places = references::references(whole, file, at, defined);
+                    assert_eq!(references(&here, at, defined), sorted(places), "at {at}");
+                }
+                let mut places = highlights::highlights(whole, file, at);
+                places.sort_by_key(|(span, _)| *span);
+                assert_eq!(highlights(&here, at), places, "at {at}");
+                let mut places = linked::linked(whole, file, at);
+                places.sort();
+                assert_eq!(linked(&here, at), places, "at {at}");
+                assert_eq!(
+                    prepare_rename(&here, at),
+                    rename::prepare(whole, file, at),
+                    "at {at}"
+                );
+            }
+        }
+        assert!(in_parts > 1000, "{in_parts}");
     }
 
     /// Of figures, those of the part's own wiring are offered.

@@ -11,15 +11,13 @@ use tower_lsp::lsp_types::*;
 
 use super::convert::{self, location, symbol_kind, text_edits, workspace_edit};
 use super::folders::Folders;
+use super::in_parts;
 use super::plans::Here;
 use super::progress::Work;
 use super::session::Snapshot;
 use crate::editor::feed_tree::{self, Node};
 use crate::editor::symbols::SymbolKind as Kind;
-use crate::editor::{
-    definition, folding, highlights, linked, links, references, rename, selection, type_definition,
-    used_paths, workspace_symbols,
-};
+use crate::editor::{folding, linked, links, rename, selection, used_paths, workspace_symbols};
 use crate::parts::Stop;
 use crate::plan::{FileId, FileKey};
 use crate::text::{Document, Encoding, Span};
@@ -29,13 +27,13 @@ const MOST_SYMBOLS: usize = 500;
 
 /// Where the word is defined.
 pub fn definition(here: &Here, at: Position) -> Vec<Location> {
-    let places = definition::definition(&here.plan.analysis, here.file, here.offset(at));
+    let places = in_parts::definition(here, here.offset(at));
     locations(here, places)
 }
 
 /// What the thing is made of.
 pub fn type_definition(here: &Here, at: Position) -> Vec<Location> {
-    let places = type_definition::type_definition(&here.plan.analysis, here.file, here.offset(at));
+    let places = in_parts::type_definition(here, here.offset(at));
     locations(here, places)
 }
 
@@ -49,7 +47,7 @@ pub fn references(
 ) -> Vec<Location> {
     let mut found = Vec::new();
     for (here, offset) in everywhere(here, at, work, stop) {
-        let places = references::references(&here.plan.analysis, here.file, offset, defined);
+        let places = in_parts::references(&here, offset, defined);
         found.extend(locations(&here, places));
     }
     found.sort_by(|a, b| (&a.uri, a.range.start).cmp(&(&b.uri, b.range.start)));
@@ -59,7 +57,7 @@ pub fn references(
 
 /// The places of the file that mention the thing.
 pub fn highlights(here: &Here, at: Position) -> Vec<DocumentHighlight> {
-    let found = highlights::highlights(&here.plan.analysis, here.file, here.offset(at)).into_iter();
+    let found = in_parts::highlights(here, here.offset(at)).into_iter();
     found
         .map(|(span, defines)| DocumentHighlight {
             range: here.range(span),
@@ -74,7 +72,7 @@ pub fn highlights(here: &Here, at: Position) -> Vec<DocumentHighlight> {
 
 /// What would be renamed. The error is for the user.
 pub fn prepare_rename(here: &Here, at: Position) -> Result<Option<PrepareRenameResponse>, Error> {
-    let span = rename::prepare(&here.plan.analysis, here.file, here.offset(at)).map_err(refused)?;
+    let span = in_parts::prepare_rename(here, here.offset(at)).map_err(refused)?;
     Ok(span.map(|span| PrepareRenameResponse::Range(here.range(span))))
 }
 
@@ -117,7 +115,7 @@ fn refused(why: String) -> Error {
 
 /// The places that change while one of them is typed over.
 pub fn linked(here: &Here, at: Position) -> Option<LinkedEditingRanges> {
-    let spans = linked::linked(&here.plan.analysis, here.file, here.offset(at));
+    let spans = in_parts::linked(here, here.offset(at));
     let ranges: Vec<_> = spans.into_iter().map(|span| here.range(span)).collect();
     (!ranges.is_empty()).then(|| LinkedEditingRanges {
         ranges,
@@ -300,8 +298,7 @@ fn locations(here: &Here, places: Vec<(FileId, Span)>) -> Vec<Location> {
 /// plan at hand first. What is defined in no one place is looked at where it stands.
 fn everywhere(here: &Here, at: Position, work: &mut Work, stop: Stop) -> Vec<(Here, usize)> {
     let offset = here.offset(at);
-    let analysis = &here.plan.analysis;
-    let defined = definition::definition(analysis, here.file, offset);
+    let defined = in_parts::definition(here, offset);
     let [(file, span)] = defined[..] else {
         return vec![(here.clone(), offset)];
     };
