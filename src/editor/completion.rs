@@ -27,7 +27,7 @@ mod tests;
 #[cfg(test)]
 mod whole_plans;
 
-pub use about::about;
+pub use about::{about, of_language};
 
 use serde::{Deserialize, Serialize};
 

@@ -39,7 +39,6 @@ use super::settings::{self, Settings};
 use super::supply_load::{self, About, Loads};
 use super::suspects;
 use super::tokens::{self, Tokens};
-use crate::editor;
 use crate::parts::Stop;
 use crate::text::{Document, Encoding};
 
@@ -501,8 +500,8 @@ impl LanguageServer for Backend {
         let Some((uri, about)) = completion::question(item.data.as_ref()) else {
             return Ok(item);
         };
-        let said = self.ask(uri, move |here, _| {
-            let text = editor::completion::about(&here.plan.analysis, here.file, &about)?;
+        let said = self.ask(uri, move |here, stop| {
+            let text = in_parts::about(here, &about, stop)?;
             let client = &here.snapshot.world.client;
             Some(completion::documentation(client, text))
         });

@@ -177,6 +177,25 @@ fn completion_in(file: FileId, part: Option<(View, usize)>) -> Option<Offers> {
     is_known.then(|| outward(&view, file, offers))
 }
 
+/// What there is to say of something that was offered.
+pub fn about(here: &Here, what: &About, stop: Stop) -> Option<String> {
+    match what {
+        About::Name(_) => completion::about(&here.plan.analysis, here.file, what),
+        About::Figure(at, text) => {
+            let place = Span::new(*at, *at);
+            match here.plan.view_to_change(here.file, place, stop) {
+                Some(view) => {
+                    let within = view.inward(here.file, *at as usize)?;
+                    let within = About::Figure(u32::try_from(within).ok()?, text.clone());
+                    completion::about(&view.analysis, here.file, &within)
+                }
+                None => completion::about(&here.plan.analysis, here.file, what),
+            }
+        }
+        _ => completion::of_language(what),
+    }
+}
+
 /// Whether every part knows of all that is of this kind. The names of other parts it does not know; and of figures it
 /// offers those of its own wiring, which are the likelier ones.
 fn is_everywhere(kind: OfferKind) -> bool {
@@ -666,6 +685,26 @@ mod tests {
             }
         }
         assert!(in_parts > 1000, "{in_parts}");
+    }
+
+    #[test]
+    fn what_a_part_says_of_an_offer_is_what_the_whole_says() {
+        let text = street();
+        let here = here(&text);
+        let places = text.match_indices("560 ohm").map(|(at, _)| at as u32);
+        let places: Vec<u32> = places.collect();
+        let mut said = 0;
+        assert!(here.plan.is_in_parts());
+        for (at, figure) in places
+            .into_iter()
+            .zip(["470", "680", "1k", "33"].into_iter().cycle())
+        {
+            let what = About::Figure(at, figure.to_owned());
+            let whole = completion::about(&here.plan.analysis, here.file, &what);
+            said += usize::from(whole.is_some());
+            assert_eq!(about(&here, &what, &|| false), whole, "at {at}");
+        }
+        assert!(said > 2, "{said}");
     }
 
     /// Of figures, those of the part's own wiring are offered.

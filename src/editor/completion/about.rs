@@ -20,15 +20,22 @@ const SOLVED: usize = 2000;
 /// The text about an entry of the list for this file; `None` where there is none.
 pub fn about(a: &Analysis, file: FileId, what: &About) -> Option<String> {
     match what {
+        About::Name(name) => of_name(a, name),
+        About::Figure(at, text) => figure(a, file, *at, text),
+        _ => of_language(what),
+    }
+}
+
+/// The same of what is a word of the language, whatever the plan.
+pub fn of_language(what: &About) -> Option<String> {
+    match what {
         About::Stanza(word) => StanzaWord::from_word(word).map(words::stanza),
         About::Clause(stanza, path) => {
             let stanza = StanzaWord::from_word(stanza)?;
             clause(stanza.shape().clauses, path).map(words::clause)
         }
-        About::Name(name) => of_name(a, name),
         About::Check(check) => Some(words::check(check)),
-        About::Figure(at, text) => figure(a, file, *at, text),
-        About::Nothing => None,
+        About::Name(_) | About::Figure(..) | About::Nothing => None,
     }
 }
 
