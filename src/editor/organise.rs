@@ -5,12 +5,14 @@
 //! A stanza moves with its comments: those within it, and all between the stanza above and itself. Comments at the top of
 //! the file that a blank line sets apart stay at the top. A stanza that is left out because something in it, or ahead of
 //! it, cannot be read stays with the stanza above it. Blank lines between stanzas that stood together stay; between
-//! others one stands where the kind changes, or where one of them has several lines.
+//! others one stands where the kind changes, or where one of them has several lines. What stood in columns does so among its
+//! new neighbours.
 
 use crate::circuit::Stop;
 use std::collections::HashMap;
 
 use super::actions::{Action, ActionKind};
+use super::rows::{moved_in_rows, one_edit};
 use super::same::same_plan;
 use crate::checks::Analysis;
 use crate::numbers::count;
@@ -73,7 +75,7 @@ pub fn organised(plan: &Plan, file: FileId) -> Option<Action> {
 
 /// As [`organised`], if the plan says the same afterwards, and every stanza is there.
 pub fn organise(a: &Analysis, file: FileId, stop: Stop) -> Option<Action> {
-    let action = organised(&a.plan, file)?;
+    let mut action = organised(&a.plan, file)?;
     let before = &a.plan.files.get(file.0)?;
     let (_, span, new) = action.edits.first()?;
     let mut text = before.text.to_string();
@@ -87,7 +89,13 @@ pub fn organise(a: &Analysis, file: FileId, stop: Stop) -> Option<Action> {
     let after = read_file(&text);
     let is_all_there = sorted(&mut before.tree.stanzas.iter().map(|s| &*s.stanza))
         == sorted(&mut after.stanzas.iter().map(|s| &*s.stanza));
-    let texts = [(before.key.clone(), text.into())].into();
+    // A column may be another one beside other lines.
+    let in_columns = moved_in_rows(&before.text, &text);
+    if in_columns != text {
+        let (span, new) = one_edit(&before.text, &in_columns);
+        action.edits = vec![(file, span, new)];
+    }
+    let texts = [(before.key.clone(), in_columns.into())].into();
     let after = is_all_there.then(|| a.with_files(texts, &[], stop))??;
     (!stop() && same_plan(a, &after)).then_some(action)
 }
@@ -325,10 +333,17 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
+    use crate::format::document;
     use crate::plan::{Alone, FileKey, Sources};
+    use crate::text::apply;
 
     fn analysed(text: &str, files: &dyn Sources) -> Analysis {
         Analysis::of(FileKey::new("plan"), text.into(), files, &|| false)
+    }
+
+    /// Whether the formatter would leave a text as it is.
+    fn is_laid_out(text: &str) -> bool {
+        document(&read_file(text)).is_empty()
     }
 
     /// The text in order, and how many stanzas moved; `None` where nothing is offered.
@@ -341,11 +356,57 @@ mod tests {
         Some((action.title, new))
     }
 
-    /// The lines of a text, sorted.
-    fn lines(text: &str) -> Vec<&str> {
-        let mut lines: Vec<&str> = text.lines().filter(|l| !l.trim().is_empty()).collect();
+    /// The lines of a text, sorted, without what stands between their words.
+    fn lines(text: &str) -> Vec<String> {
+        let words = |line: &str| line.split_whitespace().collect::<Vec<_>>().join(" ");
+        let mut lines: Vec<String> = text.lines().map(words).filter(|l| !l.is_empty()).collect();
         lines.sort_unstable();
         lines
+    }
+
+    /// What was laid out is so afterwards; what was not stays as it is.
+    #[test]
+    fn columns_are_columns_among_other_neighbours() {
+        let text = "\
+supply cell  12 V
+fuse   F1    100 mA  from cell
+
+led warm-white drops 3.0 V at 20 mA
+
+joint keel                                          from F1
+lamp  a     of warm-white        resistor 560 ohm   from keel  # far
+supply spare-cell  12 V
+
+lamp b of warm-white resistor 560 ohm from spare-cell
+";
+        let (_, sorted) = in_order(text, &Alone).unwrap();
+        assert_eq!(
+            sorted,
+            "\
+led warm-white drops 3.0 V at 20 mA
+
+supply cell  12 V
+fuse   F1    100 mA  from cell
+joint keel                                          from F1
+lamp  a     of warm-white        resistor 560 ohm   from keel  # far
+supply spare-cell  12 V
+
+lamp b of warm-white resistor 560 ohm from spare-cell
+"
+        );
+        let text = "\
+supply cell        12 V
+lamp   near        of pearl  resistor 560 ohm  from cell
+supply spare-cell  12 V
+
+lamp far-away of pearl  resistor 1200 ohm  from cell
+
+led pearl drops 3.0 V at 20 mA
+";
+        let text = apply(text, &document(&read_file(text))).unwrap();
+        let (_, sorted) = in_order(&text, &Alone).unwrap();
+        assert!(sorted.starts_with("led pearl"), "{sorted}");
+        assert!(is_laid_out(&sorted), "{sorted}");
     }
 
     const MIXED: &str = "\
@@ -488,7 +549,7 @@ pattern p
         let stock = read(&root.join("docs/examples/lock-stock.harness"));
         let files: BTreeMap<String, Arc<str>> =
             [("lock-stock.harness".to_owned(), stock.into())].into();
-        let mut tried = 0;
+        let (mut tried, mut in_columns) = (0, 0);
         for folder in ["docs/examples", "tests/plans/good"] {
             for entry in std::fs::read_dir(root.join(folder)).unwrap() {
                 let path = entry.unwrap().path();
@@ -501,17 +562,22 @@ pattern p
                     let text = &s.stanza.text;
                     format!("{}\n", text.trim_end())
                 });
-                for text in [text.clone(), turned.collect()] {
+                let windows = text.replace('\n', "\r\n");
+                for text in [text.clone(), windows, turned.collect()] {
                     let unsorted = organised(&analysed(&text, &files).plan, FileId(0)).is_some();
                     let sorted = in_order(&text, &files);
                     assert_eq!(sorted.is_some(), unsorted, "{path:?} {text}");
                     let Some((_, sorted)) = sorted else { continue };
                     assert_eq!(lines(&sorted), lines(&text), "{path:?}");
+                    if is_laid_out(&text) {
+                        assert!(is_laid_out(&sorted), "{path:?} {sorted}");
+                        in_columns += 1;
+                    }
                     assert_eq!(in_order(&sorted, &files), None, "{path:?} {sorted}");
                     tried += 1;
                 }
             }
         }
-        assert!(tried > 20, "{tried}");
+        assert!(tried > 20 && in_columns > 9, "{tried} {in_columns}");
     }
 }

@@ -1,5 +1,8 @@
 //! Edits of a plan as an editor makes them: where the lines around a change stood in columns, they do so afterwards.
 
+use std::collections::HashSet;
+use std::ops::Range;
+
 use similar::{DiffTag, TextDiff};
 
 use crate::format;
@@ -99,7 +102,7 @@ fn line_of(starts: &[usize], at: u32) -> usize {
 /// The new text with those lines laid out that stand together with changed ones, where the old lines there were.
 fn laid_out(old: &str, unformatted: &[TextEdit], new: &str) -> String {
     let (old_lines, old_starts) = lines(old);
-    let (new_lines, new_starts) = lines(new);
+    let (new_lines, _) = lines(new);
     let mut is_off = vec![false; old_lines.len() + 1];
     for edit in unformatted {
         is_off[line_of(&old_starts, edit.span.start)] = true;
@@ -123,23 +126,53 @@ fn laid_out(old: &str, unformatted: &[TextEdit], new: &str) -> String {
             is_new[n] = true;
         }
     }
-    let mut wanted = vec![false; new_lines.len() + 1];
+    laid_out_where(new, |lines| {
+        is_new[lines.clone()].contains(&true) && !was_off[lines].contains(&true)
+    })
+}
+
+/// A text whose lines stood in another order before: lines that touch each other are laid out where each of them was.
+pub fn moved_in_rows(old: &str, new: &str) -> String {
+    let bare = |line: &&str| line.trim_end_matches(['\n', '\r']).to_owned();
+    let (old_lines, old_starts) = lines(old);
+    let unformatted = format::document(&read_file(old));
+    let off = unformatted
+        .iter()
+        .map(|edit| bare(&old_lines[line_of(&old_starts, edit.span.start)]));
+    let off: HashSet<String> = off.collect();
+    let new_lines: Vec<&str> = new.split_inclusive('\n').collect();
+    laid_out_where(new, |lines| {
+        let mut lines = new_lines[lines].iter();
+        !lines.any(|line| off.contains(&bare(line)))
+    })
+}
+
+/// A text with those lines laid out that are wanted; they are asked for in stretches between blank lines.
+fn laid_out_where(text: &str, is_wanted: impl Fn(Range<usize>) -> bool) -> String {
+    let (lines, starts) = lines(text);
+    let mut wanted = vec![false; lines.len() + 1];
     let mut start = 0;
-    for end in 0..=new_lines.len() {
-        let ends_here = new_lines.get(end).is_none_or(|line| line.trim().is_empty());
+    for end in 0..=lines.len() {
+        let ends_here = lines.get(end).is_none_or(|line| line.trim().is_empty());
         if ends_here {
-            let touched = is_new[start..end].contains(&true);
-            let off = was_off[start..end].contains(&true);
-            wanted[start..end].fill(touched && !off);
+            let is_wanted = is_wanted(start..end);
+            wanted[start..end].fill(is_wanted);
             start = end + 1;
         }
     }
     if !wanted.contains(&true) {
-        return new.to_owned();
+        return text.to_owned();
     }
-    let mut edits = format::document(&read_file(new));
-    edits.retain(|e| wanted[line_of(&new_starts, e.span.start)]);
-    apply(new, &edits).unwrap_or_else(|_| new.to_owned())
+    let mut edits = format::document(&read_file(text));
+    edits.retain(|e| wanted[line_of(&starts, e.span.start)]);
+    apply(text, &edits).unwrap_or_else(|_| text.to_owned())
+}
+
+/// What makes one text of the other, in one piece: where it begins and ends to differ.
+pub fn one_edit(old: &str, new: &str) -> (Span, String) {
+    let (ahead, behind) = alike(old, new);
+    let span = Span::between(ahead, old.len() - behind);
+    (span, new[ahead..new.len() - behind].to_owned())
 }
 
 /// What makes one text of the other, as [`in_rows`] lays it out.

@@ -20,6 +20,7 @@ use super::suspects;
 use crate::editor::actions::{self, Action, ActionKind, Asked, NewFile, Refused};
 use crate::editor::organise::organised;
 use crate::parts::Stop;
+use crate::plan::FileKey;
 use crate::text::Span;
 
 /// What all mends at once are called as long as nobody has worked them out.
@@ -181,8 +182,14 @@ fn unproved(here: &Here, only: Option<&[CodeActionKind]>, stop: Stop) -> Vec<(St
     list
 }
 
-/// An action with its edits. An error where the text is another one by now.
-pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> Result<CodeAction> {
+/// An action with its edits. An error where the text is another one by now, or becomes one while the edits are worked out;
+/// `later` gives how things stand where anything has changed since.
+pub fn resolve(
+    snapshot: &Arc<Snapshot>,
+    later: &(dyn Fn() -> Option<Arc<Snapshot>> + Sync),
+    mut action: CodeAction,
+    stop: Stop,
+) -> Result<CodeAction> {
     let ticket = action.data.take();
     let Some(ticket) = ticket.and_then(|data| serde_json::from_value::<Ticket>(data).ok()) else {
         return Ok(action);
@@ -200,9 +207,21 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
         action.edit = ticket.edit;
         return Ok(action);
     }
-    let Some(here) = snapshot.here(&ticket.uri, stop) else {
+    let is_other = |keys: &[&FileKey]| {
+        let now = later();
+        now.is_some_and(|now| {
+            keys.iter()
+                .any(|key| !now.world.has_same(key, &snapshot.world))
+        })
+    };
+    let own = key_of(&ticket.uri);
+    let here = snapshot.here(&ticket.uri, &|| stop() || is_other(&[&own]));
+    let Some(here) = here else {
         return Err(Error::content_modified());
     };
+    let keys: Vec<&FileKey> = here.plan.keys().collect();
+    let is_past = || is_other(&keys);
+    let stop: Stop = &|| stop() || is_past();
     let span = Span::new(ticket.span.0, ticket.span.1);
     let beside = ticket.beside.map(|(start, end)| Span::new(start, end));
     let beside = beside.as_slice();
@@ -217,7 +236,10 @@ pub fn resolve(snapshot: &Arc<Snapshot>, mut action: CodeAction, stop: Stop) -> 
         None if ticket.is.is_none() && !stop() => Some(WorkspaceEdit::default()),
         None => return Err(Error::content_modified()),
     };
-    Ok(action)
+    match is_past() {
+        true => Err(Error::content_modified()),
+        false => Ok(action),
+    }
 }
 
 /// An action.
@@ -393,4 +415,73 @@ fn covers(kind: &CodeActionKind, only: Option<&[CodeActionKind]>) -> bool {
             })
         })
     })
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    use super::super::session::Session;
+    use super::*;
+
+    const PLAN: &str = "\
+led pearl drops 3.0 V at 20 mA limit 25 mA
+supply cell 12 V 1 A
+fuse F1 100 mA from cell
+lamp one of pearl resistor 33 ohm from F1
+lamp two of pearl resistor 33 ohm from F1
+";
+
+    /// All mends of a plan, resolved; before it is asked for the nth time whether to stop, a document is opened, under
+    /// another version if it was open. How often it was asked.
+    fn resolved(nth: usize, document: &str) -> (Result<CodeAction>, usize) {
+        let uri = |name: &str| Url::parse(&format!("untitled:{name}")).unwrap();
+        let session = Session::default();
+        session.open(uri("plan"), PLAN, 1).unwrap();
+        let snapshot = session.snapshot();
+        let ticket = Ticket {
+            uri: uri("plan"),
+            version: Some(1),
+            span: (0, 0),
+            beside: None,
+            kind: CodeActionKind::SOURCE_FIX_ALL,
+            is: None,
+            edit: None,
+        };
+        let action = CodeAction {
+            data: Some(serde_json::json!(ticket)),
+            ..CodeAction::default()
+        };
+        let asked = AtomicUsize::new(0);
+        let stop = || {
+            if asked.fetch_add(1, Ordering::Relaxed) == nth {
+                session.open(uri(document), PLAN, 2).unwrap();
+            }
+            false
+        };
+        let later = || session.is_past(&snapshot).then(|| session.snapshot());
+        let answer = resolve(&snapshot, &later, action, &stop);
+        (answer, asked.into_inner())
+    }
+
+    #[test]
+    fn a_text_that_changes_meanwhile_is_not_edited() {
+        let (undisturbed, all) = resolved(usize::MAX, "plan");
+        let undisturbed = undisturbed.unwrap();
+        assert_ne!(undisturbed.edit, Some(WorkspaceEdit::default()));
+        assert!(all > 20, "{all}");
+        for nth in [0, all / 8, all / 4] {
+            let (answer, asked) = resolved(nth, "plan");
+            assert_eq!(answer.unwrap_err(), Error::content_modified());
+            // The work ends early.
+            assert!(asked < all, "{asked} of {all}");
+        }
+        let (answer, _) = resolved(all - 1, "plan");
+        assert_eq!(answer.unwrap_err(), Error::content_modified());
+        // What is no part of the plan changes nothing.
+        let (answer, _) = resolved(all / 2, "another");
+        assert_eq!(answer.unwrap(), undisturbed);
+    }
 }

@@ -832,8 +832,12 @@ impl LanguageServer for Backend {
     }
 
     async fn code_action_resolve(&self, action: CodeAction) -> Result<CodeAction> {
-        let snapshot = self.session.snapshot();
-        compute(move |stop| actions::resolve(&snapshot, action, &|| stop.is_set())).await?
+        let (snapshot, session) = (self.session.snapshot(), self.session.clone());
+        compute(move |stop| {
+            let later = || session.is_past(&snapshot).then(|| session.snapshot());
+            actions::resolve(&snapshot, &later, action, &|| stop.is_set())
+        })
+        .await?
     }
 }
 

@@ -68,6 +68,14 @@ impl World {
         self.documents.get(key)?.document.version()
     }
 
+    /// Whether what the client says of a document is what it said then.
+    pub fn has_same(&self, key: &FileKey, then: &World) -> bool {
+        match (self.documents.get(key), then.documents.get(key)) {
+            (Some(now), Some(then)) => Arc::ptr_eq(now, then),
+            (now, then) => now.is_none() && then.is_none(),
+        }
+    }
+
     /// Whether the client can make a file of this name beside another, and none is there.
     pub fn may_create(&self, other: &FileKey, name: &str) -> bool {
         let can = self.client.creates_files && self.client.document_changes;
