@@ -40,7 +40,7 @@ fn a_line_without_end_is_not_quoted_for_each_of_its_findings() {
     let folder = Folder::new("endless").with("long.harness", &long);
     let done = folder.call(&["check", "long.harness"]);
     assert_eq!((done.status, &*done.err), (Some(1), ""));
-    let unquoted = "not-read at long.harness:1:16: the line is too long to be shown";
+    let unquoted = "syntax at long.harness:1:16: the line is too long to be shown";
     assert!(done.out.contains(unquoted), "{:.3000}", done.out);
     // What stands in other lines is shown with them.
     assert!(done.out.contains("3 │ @@"), "{:.3000}", done.out);
