@@ -96,6 +96,7 @@ fn take_out(context: &Context, finding: &Finding) -> Vec<Mend> {
     let mend = edit.map(|edit| Mend {
         title: "remove this accept".into(),
         edits: vec![edit],
+        told: Vec::new(),
     });
     mend.into_iter().collect()
 }

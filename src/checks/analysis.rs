@@ -311,34 +311,35 @@ impl Analysis {
                 let each = copies::one_by_one(&self.context(), finding);
                 let mends_it = {
                     let is_shared = each.is_some();
-                    move |mend: &Mend| {
+                    move |mend: Mend| -> Option<Mend> {
                         let left = tries.get();
                         if left == 0 || !keep_comments(&self.plan, &mend.edits) {
-                            return false;
+                            return None;
                         }
                         tries.set(left - 1);
                         let after = (!stop()).then(|| self.changed(&mend.edits, stop)).flatten();
-                        after.is_some_and(|after| {
+                        let after = after.filter(|after| {
                             // What copies shared must not go on in one of them.
                             let in_all = !is_shared || after.said_by(check) < self.said_by(check);
                             let key = self.key(finding);
                             let before = before.get_or_init(|| self.tally());
                             !stop() && in_all && is_mended(&key, before, &after.tally(), check)
-                        })
+                        })?;
+                        Some(mend.told_of(&after.plan, &after.solution))
                     }
                 };
                 let mut first = self.proposed(finding, propose).into_iter();
                 let mut each = each;
                 let mut found = false;
                 std::iter::from_fn(move || {
-                    if let Some(mend) = first.find(&mends_it) {
+                    if let Some(mend) = first.find_map(&mends_it) {
                         found = true;
                         return Some(mend);
                     }
                     let each = each.take().filter(|_| !found)?;
                     self.mends_of_each(&each, propose)
                         .into_iter()
-                        .find(&mends_it)
+                        .find_map(&mends_it)
                 })
             })
     }
@@ -445,17 +446,19 @@ type Propose = fn(&Context, &Finding) -> Vec<Mend>;
 /// Several mends as one; `None` where there is none for one of them.
 fn merged(mends: impl Iterator<Item = Option<Mend>>) -> Option<Mend> {
     let (mut titles, mut edits): (Vec<String>, Vec<Edit>) = (Vec::new(), Vec::new());
+    let mut told = Vec::new();
     for mend in mends {
         let mend = mend?;
         if !titles.contains(&mend.title) {
             titles.push(mend.title);
+            told.extend(mend.told);
         }
         let new = mend.edits.into_iter().filter(|e| !edits.contains(e));
         let new: Vec<Edit> = new.collect();
         edits.extend(new);
     }
     let title = titles.join("; ");
-    Some(Mend { title, edits })
+    Some(Mend { title, edits, told })
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]

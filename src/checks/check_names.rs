@@ -60,6 +60,7 @@ pub(super) fn mends(context: &Context, finding: &Finding) -> Option<Mend> {
     Some(Mend {
         title: format!("write {near}"),
         edits: vec![edit],
+        told: Vec::new(),
     })
 }
 

@@ -480,6 +480,7 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
             span: slip.span,
             text,
         }],
+        told: Vec::new(),
     });
     mends.chain(limit_said(context, slip.stanza)).collect()
 }
@@ -500,6 +501,7 @@ fn limit_said(context: &Context, stanza: StanzaId) -> Option<Mend> {
             span: Span::new(end, end),
             text: format!(" {limit}"),
         }],
+        told: Vec::new(),
     })
 }
 

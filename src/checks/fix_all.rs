@@ -381,6 +381,7 @@ lamp bare of pearl from quay over 50 mm of fine
         let less = Mend {
             title: String::new(),
             edits: vec![edit(2, (17, 20), "90"), edit(0, (0, 0), "# a crane\n")],
+            told: Vec::new(),
         };
         let after = done.after.changed(&less.edits, &|| false).unwrap();
         done.put_in(after, &[taken(&less, "output-overloaded")]);

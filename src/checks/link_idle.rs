@@ -179,6 +179,7 @@ fn take_out(context: &Context, finding: &Finding) -> Vec<Mend> {
                 wire.unwrap_or_default()
             ),
             edits: vec![edit],
+            told: Vec::new(),
         }
     });
     mend.into_iter().collect()

@@ -220,7 +220,13 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
     }
     mends.push((title("the stock"), swap(plan, &[stock])));
     let mends = mends.into_iter();
-    mends.map(|(title, edits)| Mend { title, edits }).collect()
+    mends
+        .map(|(title, edits)| Mend {
+            title,
+            edits,
+            told: Vec::new(),
+        })
+        .collect()
 }
 
 type Words = (StanzaId, Span);

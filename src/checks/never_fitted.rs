@@ -152,6 +152,7 @@ fn fitted(context: &Context, finding: &Finding) -> Option<Mend> {
             list(&zones)
         ),
         edits: hold_columns(plan, finding.stanza, vec![edit]),
+        told: Vec::new(),
     })
 }
 

@@ -257,6 +257,7 @@ fn begin_behind(context: &Context, found: &YetLit) -> Option<Mend> {
             count(found.lights.len(), "light")
         ),
         edits: hold_columns(plan, link.stanza, vec![edit]),
+        told: Vec::new(),
     })
 }
 
@@ -275,6 +276,7 @@ fn name_lights(context: &Context, finding: &Finding, found: &YetLit) -> Mend {
             span: Span::new(at, at),
             text: format!(", {}", names.join(", ")),
         }],
+        told: Vec::new(),
     }
 }
 

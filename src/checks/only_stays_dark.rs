@@ -163,6 +163,7 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
             span: Span::new(at, at),
             text: format!(", {}", names.join(", ")),
         }],
+        told: Vec::new(),
     });
     mends
 }

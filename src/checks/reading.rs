@@ -56,6 +56,7 @@ pub(super) fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
         .map(|m| Mend {
             title: m.title.clone(),
             edits: m.edits.clone(),
+            told: Vec::new(),
         })
         .collect()
 }

@@ -135,6 +135,7 @@ fn mends(context: &Context, finding: &Finding) -> Vec<Mend> {
         Mend {
             title: format!("{words}, {} {more} than {}", percent(part.abs()), show(old)),
             edits: written.put(context.plan, Some(&words), None),
+            told: Vec::new(),
         }
     });
     mends.collect()

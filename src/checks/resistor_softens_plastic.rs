@@ -262,6 +262,7 @@ fn propose(context: &Context, finding: &Finding) -> Option<Vec<Mend>> {
         Mend {
             title: format!("{words}{instead}: about {body} °C hot"),
             edits: written.put(plan, None, Some(words)),
+            told: Vec::new(),
         }
     };
     Some(ratings_from(wanted).map(mend).collect())

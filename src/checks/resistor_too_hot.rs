@@ -193,6 +193,7 @@ fn mend(context: &Context, finding: &Finding) -> Option<Mend> {
             percent((most / rating).value)
         ),
         edits: written.put(context.plan, None, Some(words)),
+        told: Vec::new(),
     })
 }
 

@@ -167,6 +167,7 @@ fn take_out(context: &Context, finding: &Finding) -> Vec<Mend> {
     name.map(|(name, edit)| Mend {
         title: format!("remove the scene {}: one less to switch", name.0),
         edits: vec![edit],
+        told: Vec::new(),
     })
     .into_iter()
     .collect()

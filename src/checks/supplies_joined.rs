@@ -268,6 +268,7 @@ fn open_the_link(context: &Context, finding: &Finding) -> Vec<Mend> {
         Some(Mend {
             title: format!("remove the link {}", link.name.0),
             edits: vec![remove::stanza(context.plan, link.stanza)?],
+            told: Vec::new(),
         })
     });
     mend.into_iter().collect()

@@ -130,6 +130,7 @@ fn take_out(context: &Context, finding: &Finding) -> Vec<Mend> {
     let mend = edits.map(|edits| Mend {
         title: format!("remove the {} {}{with}", kind.word(), name.0),
         edits,
+        told: Vec::new(),
     });
     mend.into_iter().collect()
 }

@@ -180,6 +180,7 @@ fn sits_there(context: &Context, way: &Way, end: ZoneId) -> Option<Mend> {
             span: Span::new(at, at),
             text: format!(" in {zone}"),
         }],
+        told: Vec::new(),
     })
 }
 

@@ -65,6 +65,7 @@ fn proved(a: &Analysis, offer: Offer, stop: Stop) -> Option<Action> {
     if !holds.is_empty() {
         candidate.title = format!("{}; {holds}", candidate.title);
     }
+    let candidate = candidate.told_of(&after.plan, &after.solution);
     Some(Action::of(&a.plan, ActionKind::Refactor, candidate))
 }
 

@@ -280,6 +280,7 @@ fn branched(plan: &Plan, solution: &Solution, chain: &Chain) -> Option<Candidate
             in_each_copy(plan, chain.first),
         ),
         edits,
+        told: Vec::new(),
     })
 }
 
@@ -323,6 +324,7 @@ fn ring(plan: &Plan, chain: &Chain) -> Option<Candidate> {
             in_each_copy(plan, chain.first),
         ),
         edits: vec![insert_after(plan, plan.items[last.0].stanza, &text)],
+        told: Vec::new(),
     })
 }
 

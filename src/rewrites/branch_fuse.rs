@@ -115,5 +115,6 @@ fn fused(plan: &Plan, solution: &Solution, fuse: ItemId) -> Option<Candidate> {
             show(load)
         ),
         edits,
+        told: Vec::new(),
     })
 }

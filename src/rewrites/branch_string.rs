@@ -11,7 +11,9 @@
 use super::free_name::free_name;
 use super::keep_dark::{Freed, keep_dark};
 use super::route::{Leg, Route, Target, is_overridden, leg_point, repoint};
+use super::source::{Fed, Sources};
 use super::stanza_text::{StanzaEdits, insert_after, line_end, removal, words_on_one_line};
+use super::told::{Told, Which, Words, called};
 use super::users::spelt_there;
 use super::usual::resistor_rating;
 use super::worst::greatest;
@@ -28,7 +30,7 @@ use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, amp
 
 /// How far a stated resistor strays in a corner, and how much less a lamp drops then.
 const RESISTOR_STRAYS: f64 = 0.05;
-const LAMP_STRAYS: f64 = 0.1;
+pub(super) const LAMP_STRAYS: f64 = 0.1;
 
 /// A current further off the wanted one than this is no success (as the check `lamp-off-target`).
 const OFF_TARGET: f64 = 0.4;
@@ -73,7 +75,7 @@ pub fn current_through(
     )
 }
 
-/// The resistor for a lamp at a voltage (typical, and the highest in any corner): of the E24 values
+/// The resistor for a lamp fed from here (typical, and in the bright corner): of the E24 values
 /// that keep the current within `limit` in the bright corner, the one whose typical current is
 /// nearest to `wanted`. None where the lamp would be more than 40 % off, or the resistor too hot for
 /// any usual rating.
@@ -81,18 +83,24 @@ pub fn lamp_resistor(
     curve: &LampCurve,
     limit: ElectricCurrent,
     wanted: ElectricCurrent,
-    typical: ElectricPotential,
-    highest: ElectricPotential,
+    sources: &Sources,
 ) -> Option<LampResistor> {
     let mut bright_curve = *curve;
     bright_curve.stated_volts -= volts(LAMP_STRAYS);
     let off = |current: ElectricCurrent| ((current - wanted) / wanted).value.abs();
     let bright = |ohms: ElectricalResistance| {
-        current_through(&bright_curve, ohms * (1.0 - RESISTOR_STRAYS), highest)
+        let low = ohms * (1.0 - RESISTOR_STRAYS);
+        let each = sources.bright.iter();
+        each.map(|s| current_through(&bright_curve, low + s.resistance, s.volts))
+            .fold(amps(0.0), ElectricCurrent::max)
+    };
+    let typical = |ohms: ElectricalResistance| {
+        let source = sources.typical;
+        current_through(curve, ohms + source.resistance, source.volts)
     };
     let (ohms, current) = e24::values()
         .filter(|&ohms| bright(ohms) <= limit)
-        .map(|ohms| (ohms, current_through(curve, ohms, typical)))
+        .map(|ohms| (ohms, typical(ohms)))
         .min_by(|a, b| off(a.1).total_cmp(&off(b.1)))?;
     if off(current) > OFF_TARGET {
         return None;
@@ -141,7 +149,12 @@ fn branched(plan: &Plan, solution: &Solution, string: ItemId) -> Option<Candidat
         })?;
     let typical = greatest(solution, string, |f| f.volts.typical)?;
     let wanted = runs_at.unwrap_or(lamp.curve.stated_amps);
-    let resistor = lamp_resistor(&lamp.curve, lamp.limit, wanted, typical, highest)?;
+    let soft = Fed::of(plan, string, string)?.soft_sources(solution);
+    let sources = match soft {
+        Some(sources) => sources.shared_by(count),
+        None => Sources::held(typical, highest),
+    };
+    let resistor = lamp_resistor(&lamp.curve, lamp.limit, wanted, &sources)?;
 
     let names = new_names(plan, string, count)?;
     let mut edits = string_becomes_lamps(plan, item.stanza, &names, &resistor)?;
@@ -157,13 +170,24 @@ fn branched(plan: &Plan, solution: &Solution, string: ItemId) -> Option<Candidat
         name.0,
         show(resistor.current)
     );
+    let mut told = vec![Told {
+        item: called(plan, item.copy, &names[0]),
+        what: Which::Amps,
+        reckoned: show(resistor.current),
+        words: Words::Beside {
+            before: " lamps at ".to_owned(),
+            behind: " each through ".to_owned(),
+        },
+    }];
     let more = resistor.current * f64::from(count)
         - greatest(solution, string, |f| f.amps.typical).unwrap_or_default();
-    if let Some(supply) = supply_words(plan, solution, string, more * strings.len() as f64) {
-        title.push_str(&format!("{supply}; "));
+    let more = more * strings.len() as f64;
+    if let Some((then, of)) = supply_goes(plan, solution, string, more) {
+        title.push_str(&format!("{}{of}; ", then.as_reckoned()));
+        told.push(then);
     }
     title.push_str(&format!("one break darkens 1 light, not {count}"));
-    Some(Candidate { title, edits })
+    Some(Candidate { title, edits, told })
 }
 
 /// The names of the lamps, as written: `row-1`, `row-2` …, or the next that are free.
@@ -367,14 +391,14 @@ fn as_comment(plan: &Plan, id: StanzaId, word: &str) -> Vec<Edit> {
     edits
 }
 
-/// "adapter goes from 0.41 A to 0.46 A of 1 A"; `None` where the supply does not see the same
+/// "adapter goes from 0.41 A to 0.46 A" and " of 1 A"; `None` where the supply does not see the same
 /// current, behind a switching regulator.
-fn supply_words(
+fn supply_goes(
     plan: &Plan,
     solution: &Solution,
     string: ItemId,
     more: ElectricCurrent,
-) -> Option<String> {
+) -> Option<(Told, String)> {
     let mut at = string;
     for _ in 0..plan.items.len() {
         match &plan.items[at.0].part {
@@ -383,12 +407,17 @@ fn supply_words(
                 let of = supply
                     .limit
                     .map_or_else(String::new, |limit| format!(" of {}", show(limit)));
-                return Some(format!(
-                    "{} goes from {} to {}{of}",
-                    plan.items[at.0].name.0,
-                    show(now),
-                    show(now + more)
-                ));
+                let name = &plan.items[at.0].name.0;
+                let told = Told {
+                    item: name.to_string(),
+                    what: Which::Passes,
+                    reckoned: show(now + more),
+                    words: Words::Beside {
+                        before: format!("{name} goes from {} to ", show(now)),
+                        behind: String::new(),
+                    },
+                };
+                return Some((told, of));
             }
             Part::Regulator {
                 way: RegulatorWay::Switching { efficiency },
@@ -439,7 +468,12 @@ mod tests {
     #[test]
     fn the_value_nearest_to_the_wanted_current_within_the_limit() {
         let choose = |limit: f64, wanted: f64, v: f64, high: f64| {
-            lamp_resistor(&white(), amps(limit), amps(wanted), volts(v), volts(high))
+            lamp_resistor(
+                &white(),
+                amps(limit),
+                amps(wanted),
+                &Sources::held(volts(v), volts(high)),
+            )
         };
         let usual = choose(0.025, 0.02, 12.0, 12.6).unwrap();
         assert_eq!(e24::written(usual.ohms), "470 ohm");

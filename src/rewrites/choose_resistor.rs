@@ -5,8 +5,10 @@
 //! A lamp without a resistor of its own that has a `resistor` ahead of it gets another value there. The voltage is the greatest of any scene, with what its own too large current loses on the way given back. A
 //! piece of a pattern gets the resistor that serves all copies.
 
-use super::branch_string::{LampResistor, lamp_resistor};
+use super::branch_string::{LAMP_STRAYS, LampResistor, lamp_resistor};
 use super::resistor_text::{ResistorWords, add_resistor};
+use super::source::{Fed, Sources, is_soft};
+use super::told::{Told, Which, Words};
 use super::usual::rating_of;
 use super::worst::greatest;
 use super::{Candidate, e24};
@@ -14,10 +16,10 @@ use crate::circuit::{ItemFigures, Solution};
 use crate::numbers::show;
 use crate::plan::curve::LampCurve;
 use crate::plan::{ItemId, Part, Plan};
-use crate::units::{ElectricCurrent, ElectricPotential, volts};
+use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, ohms, volts};
 
-/// How much less each lamp drops in the bright corner (law 8).
-const LAMP_STRAYS: f64 = 0.1;
+/// How often a value is solved and another taken for it, where something ahead shares the drop.
+const MOST_SOLVED: usize = 4;
 
 /// The resistor of this lamp or string for `wanted` (without it: for `runs at`, else the rated current). None
 /// where the item is no lamp, has no figures, no value serves, or that value is there already.
@@ -41,24 +43,18 @@ pub fn in_series(curve: &LampCurve, count: u32) -> LampCurve {
     }
 }
 
-/// The resistor for `count` lamps in series at a voltage, as [`lamp_resistor`].
+/// The resistor for `count` lamps in series fed from here, as [`lamp_resistor`].
 pub fn series_resistor(
     curve: &LampCurve,
     count: u32,
     limit: ElectricCurrent,
     wanted: ElectricCurrent,
-    typical: ElectricPotential,
-    highest: ElectricPotential,
+    sources: &Sources,
 ) -> Option<LampResistor> {
     // One lamp's stray is taken off the curve there; the others' are put on the voltage.
     let others = volts(LAMP_STRAYS) * f64::from(count.saturating_sub(1));
-    lamp_resistor(
-        &in_series(curve, count),
-        limit,
-        wanted,
-        typical,
-        highest + others,
-    )
+    let sources = sources.clone().with_more(others);
+    lamp_resistor(&in_series(curve, count), limit, wanted, &sources)
 }
 
 fn chosen(
@@ -90,22 +86,32 @@ fn chosen(
         (own, _) => own.map(|own| (own.ohms, own.rating)),
     };
     let (typical, highest) = voltages(plan, solution, holder, lamp, wanted)?;
-    let new = series_resistor(&led.curve, *count, led.limit, wanted, typical, highest)?;
+    let choose =
+        |sources: &Sources| series_resistor(&led.curve, *count, led.limit, wanted, sources);
+    let guess = choose(&Sources::held(typical, highest));
+    let new = match is_soft(plan, solution, holder) {
+        true => {
+            let fed = Fed::of(plan, holder, lamp)?;
+            let own = old.map_or(ohms(0.0), |old| old.0);
+            settled(&fed, solution, own, guess, choose)?
+        }
+        false => guess?,
+    };
 
-    let ohms = e24::written(new.ohms);
-    let mut words = format!("{ohms} {}", new.rating);
+    let value = e24::written(new.ohms);
+    let mut words = format!("{value} {}", new.rating);
     let edits = match (ResistorWords::of(plan, holder), old) {
-        (Some(written), Some((value, rating))) => {
-            if e24::written(value) == ohms {
+        (Some(written), Some((had, rating))) => {
+            if e24::written(had) == value {
                 return None;
             }
             // A rating that is enough stays.
             let most = rating_of(new.rating);
             let enough = rating.zip(most).is_some_and(|(has, most)| has >= most);
             if let (true, Some(rating)) = (enough, written.rating) {
-                words = format!("{ohms} {}", plan.stanza(written.stanza).quoted(rating));
+                words = format!("{value} {}", plan.stanza(written.stanza).quoted(rating));
             }
-            written.put(plan, Some(&ohms), (!enough).then_some(new.rating))
+            written.put(plan, Some(&value), (!enough).then_some(new.rating))
         }
         _ => add_resistor(plan, lamp, &words)?,
     };
@@ -117,10 +123,16 @@ fn chosen(
         _ => plan.stanza(item.stanza).name()?.0,
     };
     let (now, then) = (show(now), show(new.current));
-    let change = match now == then {
-        true => format!("{then} as before, {} at most", show(led.limit)),
-        false => format!("{then}, not {now}"),
+    let told = Told {
+        item: plan.items[lamp.0].name.0.to_string(),
+        what: Which::Amps,
+        reckoned: then,
+        words: Words::InsteadOf {
+            same: format!("{now} as before, {} at most", show(led.limit)),
+            now,
+        },
     };
+    let change = told.as_reckoned();
     Some(Candidate {
         title: match old {
             Some((old, _)) => format!(
@@ -131,7 +143,37 @@ fn chosen(
             None => format!("a resistor of {words} for {}: {change}", name.0),
         },
         edits,
+        told: vec![told],
     })
+}
+
+/// The resistor where a changed current changes the volts: what feeds the lamp is found from solving the circuit with one, and so
+/// anew until the same is chosen again. Where the circuit is too large for that, the first guess.
+fn settled(
+    fed: &Fed,
+    solution: &Solution,
+    own: ElectricalResistance,
+    guess: Option<LampResistor>,
+    choose: impl Fn(&Sources) -> Option<LampResistor>,
+) -> Option<LampResistor> {
+    let mut before = fed.now(solution, own)?;
+    let mut next = match guess {
+        Some(guess) if guess.ohms != own => guess.ohms,
+        _ => fed.another(solution, own)?,
+    };
+    let mut chosen = guess;
+    for _ in 0..MOST_SOLVED {
+        let Some(then) = fed.with(next) else {
+            break;
+        };
+        let new = choose(&fed.sources(&before, &then)?)?;
+        chosen = Some(new);
+        if new.ohms == next {
+            break;
+        }
+        (before, next) = (then, new.ohms);
+    }
+    chosen
 }
 
 /// The voltage for a lamp and its resistor, typical and the highest in any corner, of all items that its stanza

@@ -198,5 +198,6 @@ fn linked(plan: &Plan, weak: ItemId, ahead: ItemId, end: ItemId, run: &Run) -> O
             a.name.0, b.name.0, plan.items[weak.0].name.0
         ),
         edits: vec![insert_after(plan, last, &text)],
+        told: Vec::new(),
     })
 }

@@ -58,5 +58,6 @@ fn enlarged(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
                 text: spelling.write(size.value, 3),
             }],
         ),
+        told: Vec::new(),
     })
 }

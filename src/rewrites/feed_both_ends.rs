@@ -44,5 +44,6 @@ fn linked(plan: &Plan, strip: ItemId) -> Option<Candidate> {
             in_each_copy(plan, strip),
         ),
         edits: vec![insert_after(plan, item.stanza, &text)],
+        told: Vec::new(),
     })
 }

@@ -10,6 +10,7 @@ use super::clause_of::clause_of;
 use super::columns::hold_columns;
 use super::free_name::{free_name, numbered};
 use super::stanza_text::insert_before;
+use super::told::{Told, Which, Words};
 use super::usual::resistor_rating;
 use super::worst::{greatest, least};
 use super::{Candidate, e24, in_each_copy};
@@ -171,16 +172,36 @@ impl<'a> Place<'a> {
         }];
         let mut all = vec![insert_before(plan, id, &new)];
         all.extend(hold_columns(plan, id, edits));
+        let item = plan.items[self.strip.0].name.0.to_string();
+        let volts = Told {
+            item: item.clone(),
+            what: Which::Volts,
+            reckoned: show(has),
+            words: Words::Beside {
+                before: "it has ".to_owned(),
+                behind: ", not ".to_owned(),
+            },
+        };
+        let draws = Told {
+            item,
+            what: Which::Amps,
+            reckoned: show(self.draws(has, false)),
+            words: Words::Beside {
+                before: "and draws ".to_owned(),
+                behind: String::new(),
+            },
+        };
         Some(Candidate {
             title: format!(
-                "a {kind} of {words} ahead of {}: it has {}, not {}, and draws {}{}",
+                "a {kind} of {words} ahead of {}: {}{}, {}{}",
                 own.0,
-                show(has),
+                volts.as_reckoned(),
                 show(self.typical),
-                show(self.draws(has, false)),
+                draws.as_reckoned(),
                 in_each_copy(plan, self.strip)
             ),
             edits: all,
+            told: vec![volts, draws],
         })
     }
 }

@@ -34,6 +34,7 @@ pub fn in_one_copy(plan: &Plan, copy: ItemId, candidate: Candidate) -> Option<Ca
         return Some(Candidate {
             title,
             edits: others,
+            told: candidate.told,
         });
     }
     let mut words = Vec::new();
@@ -53,7 +54,11 @@ pub fn in_one_copy(plan: &Plan, copy: ItemId, candidate: Candidate) -> Option<Ca
         return None; // two changes of one stanza, which do not know of each other
     }
     edits.extend(others);
-    Some(Candidate { title, edits })
+    Some(Candidate {
+        title,
+        edits,
+        told: candidate.told,
+    })
 }
 
 /// The title with the pieces called as the copy has them: `port.tip` for `wing.tip`.

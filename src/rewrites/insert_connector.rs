@@ -66,5 +66,6 @@ pub fn insert_connector(plan: &Plan, item: ItemId) -> Option<Candidate> {
             plan.zones[zone.0].name.0
         ),
         edits,
+        told: Vec::new(),
     })
 }

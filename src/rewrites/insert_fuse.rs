@@ -116,5 +116,6 @@ fn fused(plan: &Plan, supply: ItemId, place: &Place, rating: ElectricCurrent) ->
             show(place.carries),
         ),
         edits,
+        told: Vec::new(),
     })
 }

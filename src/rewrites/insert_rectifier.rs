@@ -40,6 +40,7 @@ fn inserted(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidat
             show(carries)
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

@@ -109,5 +109,6 @@ pub fn join_joints(plan: &Plan, joint: ItemId) -> Option<Candidate> {
             in_each_copy(plan, joint),
         ),
         edits,
+        told: Vec::new(),
     })
 }

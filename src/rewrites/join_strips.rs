@@ -89,6 +89,7 @@ pub fn join_strips(plan: &Plan, solution: &Solution, second: ItemId) -> Option<C
             in_each_copy(plan, second),
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

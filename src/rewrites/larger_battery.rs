@@ -36,6 +36,7 @@ pub fn larger_battery(plan: &Plan, item: ItemId, wanted: Time) -> Option<Candida
             decimals(lasts.value / 3600.0, 1)
         ),
         edits: edits.into_edits(plan),
+        told: Vec::new(),
     })
 }
 

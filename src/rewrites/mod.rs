@@ -43,6 +43,7 @@ pub mod share_out_resistor;
 pub mod shortest_way;
 pub mod slow_flash;
 pub mod solder_connector;
+mod source;
 pub mod split_string;
 pub mod split_strip;
 pub mod split_supply;
@@ -51,9 +52,11 @@ pub mod state_cut;
 pub mod swap_wire;
 pub mod switching;
 pub mod thicker_wire;
+pub mod told;
 mod users;
 pub mod usual;
 pub mod widen_passage;
+mod with_resistor;
 mod worst;
 pub mod write_copy_out;
 
@@ -89,6 +92,7 @@ pub use state_cut::state_cut;
 pub use swap_wire::swap_wire;
 pub use switching::make_it_switch;
 pub use thicker_wire::thicken_wire;
+pub use told::Told;
 pub use write_copy_out::write_copy_out;
 
 /// A change of the plan that may be offered.
@@ -98,6 +102,8 @@ pub struct Candidate {
     pub title: String,
     /// What is put in place of what.
     pub edits: Vec<Edit>,
+    /// The figures of the title that only the whole circuit can tell.
+    pub told: Vec<Told>,
 }
 
 /// What a title adds where the change is one of a pattern's piece.

@@ -47,6 +47,7 @@ pub fn move_battery(plan: &Plan, battery: ItemId) -> Option<Candidate> {
             plan.zones[sealed.0].name.0
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

@@ -52,6 +52,7 @@ pub fn move_cut(plan: &Plan, strip: ItemId) -> Vec<Candidate> {
                         text,
                     }],
                 ),
+                told: Vec::new(),
             })
         })
         .collect()

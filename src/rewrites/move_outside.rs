@@ -63,6 +63,7 @@ pub fn move_outside(plan: &Plan, part: ItemId) -> Option<Candidate> {
     Some(Candidate {
         title: format!("move {name} {place}; a joint {joint} where it was"),
         edits,
+        told: Vec::new(),
     })
 }
 
@@ -121,6 +122,7 @@ fn move_ahead(plan: &Plan, part: ItemId) -> Option<Candidate> {
             written_name(plan, first)
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

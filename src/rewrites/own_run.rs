@@ -109,5 +109,6 @@ fn edited(
             in_each_copy(plan, item)
         ),
         edits,
+        told: Vec::new(),
     })
 }

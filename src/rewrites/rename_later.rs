@@ -54,6 +54,7 @@ pub fn rename_later(plan: &Plan, later: StanzaId) -> Option<Candidate> {
         edits: edits
             .flat_map(|(stanza, here)| hold_columns(plan, stanza, here))
             .collect(),
+        told: Vec::new(),
     })
 }
 

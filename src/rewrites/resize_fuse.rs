@@ -230,5 +230,6 @@ fn resized(
             show(bounds.load)
         ),
         edits: hold_columns(plan, id, vec![edit]),
+        told: Vec::new(),
     })
 }

@@ -110,6 +110,7 @@ pub fn second_joint(plan: &Plan, joint: ItemId) -> Option<Candidate> {
             before.most()
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

@@ -33,5 +33,6 @@ pub fn set_spent(
     Some(Candidate {
         title: format!("{what}: {why}"),
         edits: edits.into_edits(plan),
+        told: Vec::new(),
     })
 }

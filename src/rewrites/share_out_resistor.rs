@@ -4,7 +4,9 @@ use super::branch_chain::written_name;
 use super::branch_string::LampResistor;
 use super::choose_resistor::series_resistor;
 use super::resistor_text::add_resistor;
+use super::source::Sources;
 use super::stanza_text::{StanzaEdits, removal};
+use super::told::{Told, Which, Words};
 use super::worst::greatest;
 use super::{Candidate, e24, in_each_copy};
 use crate::circuit::Solution;
@@ -57,6 +59,7 @@ fn shared_out(
         }
     }
     let mut edits: Vec<Edit> = own.into_edits(plan);
+    let sources = Sources::held(typical, highest);
     let mut first: Option<LampResistor> = None;
     for &lamp in lamps {
         let Part::Lamps {
@@ -73,22 +76,33 @@ fn shared_out(
         }
         let led = &plan.leds[led.0];
         let wanted = runs_at.unwrap_or(led.curve.stated_amps);
-        let new = series_resistor(&led.curve, count, led.limit, wanted, typical, highest)?;
+        let new = series_resistor(&led.curve, count, led.limit, wanted, &sources)?;
         let words = format!("{} {}", e24::written(new.ohms), new.rating);
         edits.extend(add_resistor(plan, lamp, &words)?);
         first.get_or_insert(new);
     }
     let first = first?;
+    let lead = *lamps.first()?;
+    let told = Told {
+        item: plan.items[lead.0].name.0.to_string(),
+        what: Which::Amps,
+        reckoned: show(first.current),
+        words: Words::Beside {
+            before: String::new(),
+            behind: " a lamp, and one failure".to_owned(),
+        },
+    };
     Some(Candidate {
         title: format!(
-            "a resistor each, {} {} for {}: {} a lamp, and one failure leaves the others as they are{}",
+            "a resistor each, {} {} for {}: {} leaves the others as they are{}",
             e24::written(first.ohms),
             first.rating,
-            written_name(plan, *lamps.first()?),
-            show(first.current),
+            written_name(plan, lead),
+            told.as_reckoned(),
             in_each_copy(plan, resistor)
         ),
         edits,
+        told: vec![told],
     })
 }
 

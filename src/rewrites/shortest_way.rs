@@ -115,6 +115,7 @@ pub fn take_shortest_way(
     Some(Candidate {
         title,
         edits: edits.into_edits(plan),
+        told: Vec::new(),
     })
 }
 

@@ -33,5 +33,6 @@ pub fn slow_flash(plan: &Plan, module: StanzaId, span: Span) -> Option<Candidate
     Some(Candidate {
         title,
         edits: hold_columns(plan, module, vec![edit]),
+        told: Vec::new(),
     })
 }

@@ -30,5 +30,6 @@ pub fn solder_connector(plan: &Plan, connector: ItemId) -> Option<Candidate> {
             written_name(plan, connector)
         ),
         edits: edits.into_edits(plan),
+        told: Vec::new(),
     })
 }

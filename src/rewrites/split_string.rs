@@ -6,7 +6,9 @@
 use super::choose_resistor::series_resistor;
 use super::free_name::free_name;
 use super::route::is_overridden;
+use super::source::{Fed, Sources};
 use super::stanza_text::{StanzaEdits, insert_after, line_end, words_on_one_line};
+use super::told::{Told, Which, Words, called};
 use super::users::listed_as;
 use super::worst::greatest;
 use super::{Candidate, e24, in_each_copy};
@@ -75,8 +77,13 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
             format!("{tail}-{}", n + 1)
         }));
     }
+    let soft = Fed::of(plan, string, string)?.soft_sources(solution);
+    let sources = match soft {
+        Some(sources) => sources.shared_by(strings),
+        None => Sources::held(typical, highest),
+    };
     let resistor = |n: u32| {
-        let new = series_resistor(&led.curve, n, led.limit, wanted, typical, highest)?;
+        let new = series_resistor(&led.curve, n, led.limit, wanted, &sources)?;
         Some((
             format!("{} {}", e24::written(new.ohms), new.rating),
             new.current,
@@ -128,16 +135,23 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
     ));
     edits.extend(listed_as(plan, item.stanza, &names)?);
     // Strings of one size have one resistor.
-    let mut through = Vec::new();
+    let (mut through, mut told) = (Vec::new(), Vec::new());
+    let mut of_size = names.iter();
     for alike in sizes.chunk_by(|a, b| a == b) {
         let (words, current) = resistor(alike[0])?;
         let shared: Vec<String> = alike.iter().map(u32::to_string).collect();
-        through.push(format!(
-            "{} {} through {words} with {}",
-            shared.join(" and "),
-            if alike == [1] { "lamp" } else { "lamps" },
-            show(current)
-        ));
+        let lamps = if alike == [1] { "lamp" } else { "lamps" };
+        let figure = Told {
+            item: called(plan, item.copy, of_size.nth(alike.len() - 1)?),
+            what: Which::Amps,
+            reckoned: show(current),
+            words: Words::Beside {
+                before: format!("{} {lamps} through {words} with ", shared.join(" and ")),
+                behind: String::new(),
+            },
+        };
+        through.push(figure.as_reckoned());
+        told.push(figure);
     }
     Some(Candidate {
         title: format!(
@@ -146,6 +160,7 @@ fn split(plan: &Plan, solution: &Solution, string: ItemId, part: f64) -> Option<
             in_each_copy(plan, string)
         ),
         edits,
+        told,
     })
 }
 

@@ -96,6 +96,7 @@ fn split(plan: &Plan, strip: ItemId, from: From) -> Option<Candidate> {
     Some(Candidate {
         title: cut + &how,
         edits,
+        told: Vec::new(),
     })
 }
 

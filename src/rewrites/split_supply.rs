@@ -170,6 +170,7 @@ fn split(plan: &Plan, solution: &Solution, supply: ItemId) -> Option<Candidate> 
             show(limit),
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

@@ -154,6 +154,7 @@ pub fn state_cut(plan: &Plan, strip: ItemId) -> Vec<Candidate> {
                     text,
                 }],
             ),
+            told: Vec::new(),
         })
     });
     candidates.collect()

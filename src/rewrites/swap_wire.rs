@@ -60,6 +60,7 @@ fn swapped(plan: &Plan, solution: &Solution, of: RunOf, legs: &[Leg]) -> Option<
                 show(may_carry(plan, &plan.wires[wire.0])),
             ),
             edits: rewired(plan, &runs, wire)?,
+            told: Vec::new(),
         })
     });
     candidates.collect()

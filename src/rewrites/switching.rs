@@ -53,5 +53,6 @@ fn switched(plan: &Plan, solution: &Solution, regulator: ItemId, lost: Power) ->
             show(lost)
         ),
         edits: edits.into_edits(plan),
+        told: Vec::new(),
     })
 }

@@ -199,6 +199,7 @@ fn carrying_wire(
             show(current)
         ),
         edits: rewired(plan, runs, wire)?,
+        told: Vec::new(),
     })
 }
 
@@ -238,6 +239,7 @@ pub fn wire_that_blows(
             show(may_carry(plan, &plan.wires[wire.0]))
         ),
         edits: rewired(plan, &legs, wire)?,
+        told: Vec::new(),
     })
 }
 
@@ -358,6 +360,7 @@ fn rewired_losses(
     Some(Candidate {
         title: said(title(plan, &runs, wire)),
         edits: rewired(plan, &runs, wire)?,
+        told: Vec::new(),
     })
 }
 

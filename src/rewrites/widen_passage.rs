@@ -84,6 +84,7 @@ fn widened(plan: &Plan, id: PassageId) -> Option<Candidate> {
     Some(Candidate {
         title,
         edits: hold_columns(plan, passage.stanza, edits.collect()),
+        told: Vec::new(),
     })
 }
 
@@ -139,6 +140,7 @@ pub fn drill_out(
     Some(Candidate {
         title,
         edits: hold_columns(plan, id, vec![edit]),
+        told: Vec::new(),
     })
 }
 

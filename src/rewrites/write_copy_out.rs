@@ -66,6 +66,7 @@ pub fn write_copy_out(plan: &Plan, copy: ItemId, accepted: &[AcceptOfPieces]) ->
             count(stanzas.len() + 1, "stanza")
         ),
         edits,
+        told: Vec::new(),
     })
 }
 

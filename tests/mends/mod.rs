@@ -1,6 +1,8 @@
 //! Every mend that is offered, of every plan that the pages show and of every planted mistake, not the preferred ones
 //! alone: applied, the finding is gone, and nothing became worse.
 
+mod titles;
+
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
