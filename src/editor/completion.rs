@@ -32,6 +32,7 @@ pub use about::{about, of_language};
 use serde::{Deserialize, Serialize};
 
 use crate::checks::Analysis;
+use crate::parts::{Around, Parts};
 use crate::plan::FileId;
 use crate::syntax::expected::{Wanted, What};
 use crate::syntax::tree::TokenKind;
@@ -139,6 +140,21 @@ impl Offer {
 
 /// What can be written at this byte of a file; `None` where nothing can be told.
 pub fn completion(a: &Analysis, file: FileId, offset: usize) -> Option<Offers> {
+    in_part(a, None, file, offset)
+}
+
+/// What of a large plan stands around a place that one of its parts is asked about.
+pub fn around(parts: &Parts, file: FileId, offset: u32) -> Option<Around> {
+    parts.around(file, offset, ask::LOOKED_AT, fill::NEIGHBOURS)
+}
+
+/// The same of a part of a larger plan, with what stands around the place in that.
+pub fn in_part(
+    a: &Analysis,
+    around: Option<&Around>,
+    file: FileId,
+    offset: usize,
+) -> Option<Offers> {
     let text = &a.plan.files.get(file.0)?.text;
     let line = text.get(..offset)?.rfind(['\n', '\r']).map_or(0, |i| i + 1);
     let ahead = text.get(line..offset)?;
@@ -146,13 +162,13 @@ pub fn completion(a: &Analysis, file: FileId, offset: usize) -> Option<Offers> {
         word if word.chars().all(|c| c.is_alphabetic() || c == '-') => {
             margin::offers(a, file, offset, word)?
         }
-        _ => in_stanza(a, file, offset)?,
+        _ => in_stanza(a, around, file, offset)?,
     };
     (!offers.list.is_empty()).then_some(offers)
 }
 
-fn in_stanza(a: &Analysis, file: FileId, offset: usize) -> Option<Offers> {
-    let (ask, wants) = Ask::at(a, file, offset)?;
+fn in_stanza(a: &Analysis, around: Option<&Around>, file: FileId, offset: usize) -> Option<Offers> {
+    let (ask, wants) = Ask::at(a, around, file, offset)?;
     let mut list = Vec::new();
     let mut complete = true;
     for wanted in &wants {

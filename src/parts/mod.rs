@@ -22,6 +22,7 @@
 //!   name is both of stock and of something else.
 
 mod ahead;
+mod around;
 mod changes;
 mod cut;
 mod facts;
@@ -40,6 +41,7 @@ mod ties;
 mod used;
 
 pub use crate::circuit::Stop;
+pub use around::Around;
 pub use cut::Parts;
 pub use findings::Said;
 pub use look::Patience;

@@ -15,7 +15,8 @@ use super::keys::key_of;
 use super::session::{Open, Snapshot, World, lock};
 use super::told::{Forms, Written};
 use crate::checks::Analysis;
-use crate::parts::{self, Parts, Stop, View};
+use crate::editor::completion;
+use crate::parts::{self, Around, Parts, Stop, View};
 use crate::plan::{FileId, FileKey, Sources, UseFailure};
 use crate::syntax::vocabulary::StanzaWord;
 use crate::text::{Lines, Mark, Span};
@@ -378,6 +379,16 @@ impl Plan {
         let offset = u32::try_from(offset).ok()?;
         let is_quick = parts.is_smaller(file, offset, FEW);
         is_quick.then(|| parts.view(file, offset)).flatten()
+    }
+
+    /// What stands around a place of a file in the whole plan; with `at_once` for somebody who must not wait.
+    pub fn around(&self, file: FileId, offset: usize, at_once: bool) -> Option<Around> {
+        let offset = u32::try_from(offset).ok()?;
+        let around = |parts: &mut Parts| completion::around(parts, file, offset);
+        match at_once {
+            true => around(self.parts(&mut *self.kept.try_lock().ok()?)?),
+            false => self.ask(around)?,
+        }
     }
 
     /// The part of the plan that may be changed without the rest where a stretch of a file is; `None` where it takes the

@@ -1,5 +1,7 @@
 //! The figures in a title are those that hover has when the mend is put in, where something ahead takes its share of the drop too.
 
+#![allow(clippy::unwrap_used)] // A test that cannot go on says so by failing.
+
 use std::sync::Arc;
 
 use glimloom::checks::Analysis;

@@ -97,7 +97,7 @@ fn word_at(a: &Analysis, file: FileId, at: u32) -> Option<(StanzaId, Span)> {
     let step = text.get(at as usize..)?.chars().next();
     let inside = step.filter(|c| !c.is_whitespace() && *c != ',' && *c != '#');
     let offset = at as usize + inside.map_or(0, char::len_utf8);
-    let (ask, _) = Ask::at(a, file, offset)?;
+    let (ask, _) = Ask::at(a, None, file, offset)?;
     let starts = a.plan.in_file(ask.id, ask.word).start;
     (starts == at).then_some((ask.id, ask.word))
 }

@@ -3,6 +3,7 @@
 
 use super::About;
 use crate::checks::Analysis;
+use crate::parts::Around;
 use crate::plan::{Definition, FileId, Plan, StanzaId};
 use crate::syntax::expected::{Wanted, Within, expected};
 use crate::syntax::read_stanza;
@@ -11,12 +12,14 @@ use crate::syntax::vocabulary::StanzaWord;
 use crate::text::Span;
 
 /// How many stanzas above are looked at for what they say in the same place.
-const LOOKED_AT: usize = 60;
+pub(super) const LOOKED_AT: usize = 60;
 
 /// The place that something is offered for.
 pub(super) struct Ask<'a> {
     pub a: &'a Analysis,
     pub plan: &'a Plan,
+    /// What stands around the place, where the plan is a part of a larger one.
+    pub around: Option<&'a Around>,
     /// The stanza, as it stands in the plan.
     pub id: StanzaId,
     pub stanza_word: StanzaWord,
@@ -30,7 +33,12 @@ pub(super) struct Ask<'a> {
 
 impl<'a> Ask<'a> {
     /// The place at this byte of a file, and what is wanted there.
-    pub fn at(a: &'a Analysis, file: FileId, offset: usize) -> Option<(Ask<'a>, Vec<Wanted>)> {
+    pub fn at(
+        a: &'a Analysis,
+        around: Option<&'a Around>,
+        file: FileId,
+        offset: usize,
+    ) -> Option<(Ask<'a>, Vec<Wanted>)> {
         let plan = &a.plan;
         let offset = u32::try_from(offset).ok()?;
         let own = plan.stanza_at(file, offset)?;
@@ -50,6 +58,7 @@ impl<'a> Ask<'a> {
         let ask = Ask {
             a,
             plan,
+            around,
             id,
             stanza_word: stanza.word?,
             tree: read_stanza(format!("{ahead} {behind}").into()),
@@ -65,6 +74,7 @@ impl<'a> Ask<'a> {
         Some(Ask {
             a,
             plan: &a.plan,
+            around: None,
             id,
             stanza_word: tree.word?,
             word: Span { start: end, end },
@@ -125,7 +135,7 @@ impl<'a> Ask<'a> {
     /// stands; in the head, those of stanzas of the same kind.
     pub fn said_above(&self, within: &[Within]) -> Vec<(&'a Stanza, &'a Value)> {
         let clause = within.last().map(|open| open.shape.word);
-        said_above(self.plan, self.id, self.stanza_word, clause)
+        said_above((self.plan, self.around), self.id, self.stanza_word, clause)
     }
 
     /// The pattern that this stanza is a piece of.
@@ -148,7 +158,7 @@ pub(super) fn above(plan: &Plan, id: StanzaId) -> impl Iterator<Item = (StanzaId
 
 /// As [`Ask::said_above`], for a stanza of any kind at any place, in a clause of this word or (`None`) in the head.
 pub(super) fn said_above<'a>(
-    plan: &'a Plan,
+    (plan, around): (&'a Plan, Option<&'a Around>),
     id: StanzaId,
     word: StanzaWord,
     clause: Option<&str>,
@@ -162,7 +172,11 @@ pub(super) fn said_above<'a>(
         }
     }
     let mut said = Vec::new();
-    for (_, stanza) in above(plan, id) {
+    let stanzas: Vec<&Stanza> = match around {
+        Some(around) => around.above.iter().map(|stanza| &**stanza).collect(),
+        None => above(plan, id).map(|(_, stanza)| stanza).collect(),
+    };
+    for stanza in stanzas {
         let mut here: Vec<&Value> = Vec::new();
         match clause {
             Some(clause) => collect(&stanza.clauses, clause, &mut here),

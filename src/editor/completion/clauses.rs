@@ -55,13 +55,14 @@ fn may_stand(ask: &Ask, shape: &ClauseShape, within: &[Within]) -> bool {
 /// What leads through a passage or sits in a zone can be said where the plan, or the pattern, has one.
 fn has_place(ask: &Ask, shape: &ClauseShape) -> bool {
     let plan = ask.plan;
-    let word = match shape.word {
-        "via" => StanzaWord::Passage,
-        "in" => StanzaWord::Zone,
+    let (word, around) = match shape.word {
+        "via" => (StanzaWord::Passage, ask.around.map(|a| a.passage.is_any)),
+        "in" => (StanzaWord::Zone, ask.around.map(|a| a.zone.is_any)),
         _ => return true,
     };
+    let is_around = around.unwrap_or_default();
     let called = || !new_names::called_for(plan, word).is_empty();
-    plan.names.values().any(|d| d.word == word) || ask.pattern().is_some() || called()
+    is_around || plan.names.values().any(|d| d.word == word) || ask.pattern().is_some() || called()
 }
 
 /// Behind `but PIECE`, only what the piece's own stanza can say.
@@ -86,6 +87,7 @@ fn offer(ask: &Ask, shape: &'static ClauseShape, within: &[Within]) -> Offer {
     let about = ask.about(&[within, &[open]].concat());
     let filler = Filler {
         a: ask.a,
+        around: ask.around,
         id: ask.id,
         word: ask.stanza_word,
         tree: Some(&ask.tree),

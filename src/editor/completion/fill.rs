@@ -6,6 +6,7 @@ use super::{is_written, names, new_names, points, resistor};
 use crate::checks::Analysis;
 use crate::editor::record_trial::trial;
 use crate::numbers::{show, show_short};
+use crate::parts::Around;
 use crate::plan::{Plan, StanzaId};
 use crate::syntax::expected::{Wanted, What, expected};
 use crate::syntax::tree::{Name, Stanza, Token, TokenKind, ValueKind};
@@ -13,11 +14,13 @@ use crate::syntax::vocabulary::{Dimension, Role, Slot, StanzaWord};
 use crate::syntax::{read_stanza, tokens};
 
 /// How many stanzas to either side are looked at for a name of the right kind.
-const NEIGHBOURS: usize = 200;
+pub(super) const NEIGHBOURS: usize = 200;
 
 /// Where the form is put in.
 pub(super) struct Filler<'a> {
     pub a: &'a Analysis,
+    /// What stands around it, where the plan is a part of a larger one.
+    pub around: Option<&'a Around>,
     /// The stanza that it goes into, or that it stands ahead of.
     pub id: StanzaId,
     pub word: StanzaWord,
@@ -235,8 +238,17 @@ fn best_of(
     {
         return Some(sink);
     }
+    // Zones and passages may be of any part.
+    let around = filler.around.and_then(|around| match (role, here) {
+        (Role::Zone, Some("in")) => around.zone.likeliest.clone(),
+        (Role::Passage, Some("via")) => around.passage.likeliest.clone(),
+        _ => None,
+    });
+    if let Some(name) = around {
+        return Some(name.0.to_string());
+    }
     let used = |clause: Option<&str>| {
-        let said = said_above(plan, filler.id, filler.word, clause);
+        let said = said_above((plan, filler.around), filler.id, filler.word, clause);
         said.into_iter().find_map(|(_, value)| match &value.kind {
             ValueKind::Name(name) if fits(name) => Some(name.0.to_string()),
             _ => None,

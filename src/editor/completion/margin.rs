@@ -55,6 +55,7 @@ pub(super) fn offers(a: &Analysis, file: FileId, offset: usize, written: &str) -
 fn whole(a: &Analysis, id: StanzaId, word: StanzaWord, about: About) -> Offer {
     let filler = Filler {
         a,
+        around: None,
         id,
         word,
         tree: None,
