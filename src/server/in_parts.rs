@@ -649,7 +649,6 @@ mod tests {
         }
     }
 
-<<<<<<< HEAD
     #[test]
     fn where_names_lead_from_a_part_is_where_they_lead_in_the_whole() {
         let examples = [
@@ -714,10 +713,7 @@ mod tests {
         assert!(said > 2, "{said}");
     }
 
-    /// Of figures, those of the part's own wiring are offered.
-=======
     /// Figures too: those that stand above are of any part.
->>>>>>> crit
     #[test]
     fn completion_in_a_part_offers_what_the_whole_does() {
         for (k, (here, text)) in streets().into_iter().enumerate() {
