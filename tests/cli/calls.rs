@@ -45,7 +45,7 @@ fn a_line_without_end_is_not_quoted_for_each_of_its_findings() {
     let unquoted = "syntax at long.harness:1:16: the line is too long to be shown";
     assert!(done.out.contains(unquoted), "{:.3000}", done.out);
     // What stands in other lines is shown with them.
-    assert!(done.out.contains("3 │ @@"), "{:.3000}", done.out);
+    assert!(done.out.contains("3 │@@"), "{:.3000}", done.out);
     // Of more findings than anybody looks at each is said where it stands.
     let done = folder.call(&["check", "longer.harness"]);
     assert!(done.out.len() < 200_000, "{}", done.out.len());
