@@ -46,9 +46,14 @@ impl Parts {
         })
     }
 
-    /// A stanza as it reads.
+    /// A stanza as it reads: most of those around were read with their part.
     fn stanza(&self, slot: Slot) -> Arc<Stanza> {
-        self.tree(slot, || None)
+        self.tree(slot, || {
+            let part = self.parts.get(&self.of(slot).part)?;
+            let seen = part.seen.as_ref().filter(|_| part.is_current)?;
+            let place = seen.slots.all.iter().position(|own| *own == slot)?;
+            seen.stanzas.get(place)
+        })
     }
 
     fn found(
@@ -73,7 +78,8 @@ impl Parts {
             stanza.name().map(|(name, _)| name.clone())
         };
         let likeliest = likeliest.or_else(|| near.iter().find_map(named));
-        let is_there = likeliest.is_some() || self.slots().iter().any(|slot| named(slot).is_some());
+        let mut all = self.sheets.iter().flat_map(|sheet| &sheet.order);
+        let is_there = likeliest.is_some() || all.any(|slot| named(slot).is_some());
         // Names that lead nowhere, of other parts: those of its own the part knows.
         let own = self.of(own).part;
         let is_called = || {
