@@ -4,7 +4,6 @@ use super::Candidate;
 use super::stanza_text::StanzaEdits;
 use crate::circuit::battery;
 use crate::numbers::decimals;
-
 use crate::plan::{ItemId, Plan};
 use crate::syntax::on_one_line;
 use crate::units::Time;

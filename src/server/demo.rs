@@ -44,6 +44,7 @@ impl From<&str> for Failure {
         Failure::Missed(why.to_owned())
     }
 }
+
 type Step<T> = Result<T, Failure>;
 
 /// Runs it all, telling it on `out`. With `colour`, escape codes mark what matters.

@@ -4,6 +4,7 @@ use std::collections::{BTreeSet, HashSet};
 use std::sync::Arc;
 
 use super::plans::Here;
+use crate::checks::Analysis;
 use crate::editor::actions::{self, ActionKind, Answers, Asked};
 use crate::editor::completion::{self, About, OfferKind, Offers};
 use crate::editor::hints::{self, Hint, HintKind, Hinting};
@@ -81,33 +82,39 @@ fn part_of_name(here: &Here, offset: usize) -> Option<(View, usize)> {
     own_part(here, offset).filter(|(view, within)| is_own(view, *within))
 }
 
+/// The places that are told of one: by this part where there is one, else by the whole.
+fn places(
+    here: &Here,
+    part: Option<(View, usize)>,
+    offset: usize,
+    tell: impl Fn(&Analysis, FileId, usize) -> Vec<(FileId, Span)>,
+) -> Vec<(FileId, Span)> {
+    let Some((view, within)) = part else {
+        return tell(&here.plan.analysis, here.file, offset);
+    };
+    let places = tell(&view.analysis, here.file, within).into_iter();
+    let mut places: Vec<(FileId, Span)> = places
+        .map(|(file, span)| (file, view.outward(file, span)))
+        .collect();
+    places.sort();
+    places
+}
+
 /// Where the word at a place is defined.
 pub fn definition(here: &Here, offset: usize) -> Vec<(FileId, Span)> {
-    match own_part(here, offset) {
-        Some((view, within)) => out(
-            &view,
-            definition::definition(&view.analysis, here.file, within),
-        ),
-        None => definition::definition(&here.plan.analysis, here.file, offset),
-    }
+    places(here, own_part(here, offset), offset, definition::definition)
 }
 
 /// What the thing at a place is made of.
 pub fn type_definition(here: &Here, offset: usize) -> Vec<(FileId, Span)> {
-    let places = type_definition::type_definition;
-    match own_part(here, offset) {
-        Some((view, within)) => out(&view, places(&view.analysis, here.file, within)),
-        None => places(&here.plan.analysis, here.file, offset),
-    }
+    let told = type_definition::type_definition;
+    places(here, own_part(here, offset), offset, told)
 }
 
 /// The places of the plan that mention the thing.
 pub fn references(here: &Here, offset: usize, defined: bool) -> Vec<(FileId, Span)> {
-    let places = references::references;
-    match part_of_name(here, offset) {
-        Some((view, within)) => out(&view, places(&view.analysis, here.file, within, defined)),
-        None => places(&here.plan.analysis, here.file, offset, defined),
-    }
+    let told = |a: &Analysis, file, at| references::references(a, file, at, defined);
+    places(here, part_of_name(here, offset), offset, told)
 }
 
 /// The places of the file that mention the thing; whether they define it.
@@ -141,16 +148,6 @@ pub fn prepare_rename(here: &Here, offset: usize) -> Result<Option<Span>, String
             .map(|span| span.map(|span| view.outward(here.file, span))),
         None => rename::prepare(&here.plan.analysis, here.file, offset),
     }
-}
-
-/// Places in the files of a part, in those of the plan.
-fn out(view: &View, places: Vec<(FileId, Span)>) -> Vec<(FileId, Span)> {
-    let places = places.into_iter();
-    let mut places: Vec<(FileId, Span)> = places
-        .map(|(file, span)| (file, view.outward(file, span)))
-        .collect();
-    places.sort();
-    places
 }
 
 /// What can be written at a place.
@@ -346,11 +343,7 @@ pub fn at<T>(
 }
 
 /// Asks the part that a place is in; `None` where it is in none.
-pub fn of_part<T>(
-    here: &Here,
-    offset: usize,
-    say: impl Fn(&crate::checks::Analysis) -> T,
-) -> Option<T> {
+pub fn of_part<T>(here: &Here, offset: usize, say: impl Fn(&Analysis) -> T) -> Option<T> {
     part(here, offset).map(|(view, _)| say(&view.analysis))
 }
 

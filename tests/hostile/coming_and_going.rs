@@ -164,11 +164,10 @@ impl Sitting<'_> {
 
     /// What is said of all that is open, and nothing else is: once each text has a new fault of its own.
     fn said(client: &mut Client, open: &BTreeMap<String, (i64, String)>) -> Vec<Vec<Value>> {
-        let each = open.iter().map(|(uri, (version, text))| {
+        for (uri, (version, text)) in open {
             let text = format!("{text}\n@@\n");
             client.change(uri, version + 1, json!([{"text": text}]));
-        });
-        each.for_each(drop);
+        }
         // Those of a file may be said again when another one is known.
         client.result("workspace/symbol", json!({"query": "no such name"}));
         let said = open.iter();
